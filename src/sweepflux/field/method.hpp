@@ -1,0 +1,14 @@
+#pragma once
+
+namespace sweepflux {
+
+/// How scattered samples become a field.
+enum class Method {
+  automatic,        ///< the default recipe: candidate shapes, residual process, weighed by evidence
+  kriging,          ///< ordinary kriging with a fitted Matern 5/2 covariance
+  linear,           ///< linear on a Delaunay triangulation
+  thin_plate,       ///< thin-plate spline
+  inverse_distance  ///< inverse-distance weights, power 2
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,115 @@
+#pragma once
+
+#include "sweepflux/base/geometry.hpp"
+#include "sweepflux/base/measured.hpp"
+#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/derive/samples.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// Speed on a regular grid of one plane. Row-major: index = iz * ny + iy.
+struct PlaneMap {
+  double y_min_m = 0.0;
+  double z_min_m = 0.0;
+  double step_m = 0.0;
+  std::size_t ny = 0;
+  std::size_t nz = 0;
+  std::vector<double> speed_m_s;
+  std::vector<double> uncertainty_m_s;  ///< standard uncertainty of the speed
+  std::vector<double> support;          ///< 0 (no sweep says anything here) to 1 (well supported)
+};
+
+/// One source of doubt, as standard uncertainty of the two integrals.
+struct BudgetRow {
+  std::string source;
+  double volume_flow_m3_s = 0.0;
+  double momentum_flux_n = 0.0;
+};
+
+/// One sweep left out and foretold from the others.
+struct HeldOutSweep {
+  std::string sweep;
+  double height_m = 0.0;
+  double rms_error_m_s = 0.0;
+  double z_score = 0.0;  ///< rms of error / foretold standard deviation; near 1 when all is well
+};
+
+/// One reading far from what all the others say; used all the same, and named.
+struct OutlyingReading {
+  std::string sweep;
+  std::size_t line = 0;
+  double speed_m_s = 0.0;
+  double expected_m_s = 0.0;
+  double z_score = 0.0;
+};
+
+/// What is known of one plane.
+struct PlaneResult {
+  double distance_m = 0.0;
+  double downstream_m = 0.0;
+  std::size_t sweeps = 0;
+  std::size_t readings = 0;
+  std::size_t left_out = 0;
+  std::size_t censored = 0;  ///< of the readings: under the starting speed
+  Estimate volume_flow_m3_s;
+  Estimate momentum_flux_n;
+  Estimate kinetic_power_w;
+  double flow_beyond_readings = 0.0;      ///< share of the flow, 0 to 1
+  double momentum_beyond_readings = 0.0;  ///< share of the momentum, 0 to 1
+  double peak_speed_m_s = 0.0;
+  PlanePoint centre;                      ///< of the momentum
+  double half_width_y_m = 0.0;            ///< half the width at half the peak speed
+  double half_width_z_m = 0.0;
+  std::vector<BudgetRow> budget;          ///< largest share of momentum first
+  std::vector<HeldOutSweep> held_out;
+  std::vector<OutlyingReading> outlying;
+  std::vector<std::string> warnings;      ///< what a reader must know before the numbers
+  std::vector<std::string> notes;         ///< how the field was made: shapes weighed, pooling, ...
+  PlaneMap map;
+  PlaneSamples samples;                   ///< what the map was made from
+};
+
+/// A reason that could explain a gap between momentum and thrust.
+struct Explanation {
+  std::string text;         ///< one sentence, with its size
+  double shift_low = 0.0;   ///< share of the thrust by which it moves the ratio, signed
+  double shift_high = 0.0;
+  double weight = 0.0;      ///< 0 to 1: how well it fits the gap seen; ranks the list
+};
+
+struct CrossCheck {
+  double distance_m = 0.0;
+  double ratio = 0.0;  ///< momentum / thrust
+  double ratio_low_95 = 0.0;
+  double ratio_high_95 = 0.0;
+  double normalised_error = 0.0;  ///< E_n [ISO 13528]
+  bool agrees = false;            ///< |E_n| <= 1
+  std::vector<Explanation> explanations;
+};
+
+struct NextSweep {
+  double distance_m = 0.0;
+  double height_m = 0.0;
+  double momentum_uncertainty_after_n = 0.0;
+};
+
+/// Everything that `map` found out about one survey.
+struct SurveyResult {
+  Survey survey;
+  std::string method;  ///< of the reconstruction, in words
+  Measured density_kg_m3;
+  std::vector<PlaneResult> planes;  ///< nearest first
+  std::optional<Estimate> thrust_n;
+  double thrust_zero_drift_n = 0.0;
+  std::vector<std::string> thrust_remarks;
+  std::vector<CrossCheck> cross_check;  ///< one a plane, when there is a thrust
+  std::optional<NextSweep> next_sweep;
+  std::vector<std::string> warnings;    ///< of the survey as a whole
+  std::vector<std::string> notes;
+};
+
+}  // namespace sweepflux
