@@ -1,0 +1,455 @@
+#include "sweepflux/field/mean_model_private.hpp"
+
+#include "sweepflux/field/bounded_fit_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+// Order of the structure parameters behind the shape's.
+enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
+
+std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& setting) {
+  switch (candidate) {
+    case Candidate::gaussian:
+      return make_gaussian_shape(setting);
+    case Candidate::two_cores:
+      return make_two_core_shape(setting);
+    case Candidate::core:
+    case Candidate::changing_core:
+      break;
+  }
+  return make_core_shape(setting);
+}
+
+/// Where no peak may hide: from the lowest to the highest row, over the swept width.
+ShapeSetting make_setting(const FitData& data) {
+  ShapeSetting s;
+  s.peak_m_s = data.peak_m_s;
+  Window& w = s.window;
+  w = {data.y.minCoeff(), data.y.maxCoeff(), data.z.minCoeff(), data.z.maxCoeff()};
+  s.row_span_m = w.height_m();
+  constexpr int ny = 21, nz = 17;
+  const double low = data.planes.front().has_floor ? data.planes.front().floor_m : w.z_min_m - 0.05;
+  s.grid_y.resize(ny * nz);
+  s.grid_z.resize(ny * nz);
+  for (int i = 0; i < ny; ++i) {
+    for (int k = 0; k < nz; ++k) {
+      s.grid_y[i * nz + k] = w.y_min_m + w.width_m() * i / (ny - 1);
+      s.grid_z[i * nz + k] = low + (w.z_max_m + 0.05 - low) * k / (nz - 1);
+    }
+  }
+  return s;
+}
+
+/// A first Gaussian from moments: centre by flow, width from the strongest row.
+std::vector<Vector> gaussian_starts(const FitData& d) {
+  std::vector<double> row_sum(static_cast<std::size_t>(d.sweeps), 0.0);
+  double sum = 0.0, sy = 0.0, sz = 0.0;
+  for (Eigen::Index i = 0; i < d.size(); ++i) {
+    const auto k = static_cast<std::size_t>(i);
+    if (!d.censored[k]) {
+      row_sum[static_cast<std::size_t>(d.sweep[k])] += d.v[i];
+      sum += d.v[i];
+      sy += d.v[i] * d.y[i];
+      sz += d.v[i] * d.z[i];
+    }
+  }
+  const auto strongest =
+      static_cast<int>(std::max_element(row_sum.begin(), row_sum.end()) - row_sum.begin());
+  double rs = 1e-12, ry = 0.0, ryy = 0.0, rz = 0.0;
+  for (Eigen::Index i = 0; i < d.size(); ++i) {
+    const auto k = static_cast<std::size_t>(i);
+    if (d.sweep[k] == strongest && !d.censored[k]) {
+      rs += d.v[i];
+      ry += d.v[i] * d.y[i];
+      ryy += d.v[i] * d.y[i] * d.y[i];
+      rz += d.v[i] * d.z[i];
+    }
+  }
+  const double variance = std::max(1e-4, ryy / rs - (ry / rs) * (ry / rs));
+  const double a = 1.1774 * std::sqrt(variance);  // sqrt(2 ln 2): deviation to half-width
+  std::vector<Vector> all;
+  for (const double zc : {sz / std::max(sum, 1e-12), rz / rs}) {
+    for (const double ratio : {1.0, 2.2}) {
+      Vector t(6);
+      t << d.peak_m_s, sy / std::max(sum, 1e-12), zc, std::log(a), std::log(a * ratio), 0.05;
+      all.push_back(t);
+    }
+  }
+  return all;
+}
+
+/// Reading residuals in standard deviations; a censored sample pushes only from above.
+Vector reading_residuals(const FitData& d, const Array& mean, double noise_factor) {
+  Vector r(d.size());
+  for (Eigen::Index i = 0; i < d.size(); ++i) {
+    if (d.censored[static_cast<std::size_t>(i)]) {
+      r[i] = std::max(0.0, mean[i] - d.v[i]) / std::max(0.27 * d.v[i], d.sd[i]);
+    } else {
+      r[i] = (mean[i] - d.v[i]) / (noise_factor * d.sd[i]);
+    }
+  }
+  return r;
+}
+
+double rms_misfit(const FitData& d, const Array& mean, Eigen::Index begin, Eigen::Index end) {
+  double error = 0.0, noise = 1e-300;
+  for (Eigen::Index i = begin; i < end; ++i) {
+    if (!d.censored[static_cast<std::size_t>(i)]) {
+      error += (mean[i] - d.v[i]) * (mean[i] - d.v[i]);
+      noise += d.sd[i] * d.sd[i];
+    }
+  }
+  return std::sqrt(error / noise);
+}
+
+}  // namespace
+
+struct MeanModel::Scales {
+  double s = 1.0, s_y = 1.0, s_z = 1.0, amplitude = 1.0, shift_y = 0.0, shift_z = 0.0;
+};
+
+const char* candidate_name(Candidate candidate) {
+  switch (candidate) {
+    case Candidate::gaussian: return "Gaussian ellipse";
+    case Candidate::core: return "core with free flatness, tail and hub dip";
+    case Candidate::two_cores: return "two cores";
+    case Candidate::changing_core: return "core whose flatness and hub dip change downstream";
+  }
+  return "";
+}
+
+FitData gather(const std::vector<const PlaneSamples*>& planes) {
+  FitData d;
+  std::size_t count = 0;
+  for (const PlaneSamples* p : planes) {
+    count += p->samples.size();
+  }
+  const auto n = static_cast<Eigen::Index>(count);
+  d.y.resize(n);
+  d.z.resize(n);
+  d.v.resize(n);
+  d.sd.resize(n);
+  Eigen::Index i = 0;
+  for (const PlaneSamples* p : planes) {
+    FitData::Plane plane;
+    plane.downstream_m = p->downstream_m;
+    plane.window = p->window;
+    plane.outlet = p->outlet_centre;
+    plane.has_floor = p->floor_m.has_value();
+    plane.floor_m = p->floor_m.value_or(0.0);
+    plane.begin = i;
+    for (const PlacedSweep& s : p->sweeps) {
+      plane.heights_m.push_back(s.height_m);
+    }
+    std::sort(plane.heights_m.begin(), plane.heights_m.end());
+    const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };
+    plane.heights_m.erase(std::unique(plane.heights_m.begin(), plane.heights_m.end(), same),
+                          plane.heights_m.end());
+    std::vector<double> gaps;
+    for (std::size_t k = 1; k < plane.heights_m.size(); ++k) {
+      gaps.push_back(plane.heights_m[k] - plane.heights_m[k - 1]);
+    }
+    std::sort(gaps.begin(), gaps.end());
+    plane.row_gap_m = gaps.empty() ? 0.5 * p->window.width_m() : gaps[gaps.size() / 2];
+    const auto plane_index = static_cast<int>(d.planes.size());
+    for (const Sample& s : p->samples) {
+      d.y[i] = s.at.y_m;
+      d.z[i] = s.at.z_m;
+      d.v[i] = s.speed_m_s;
+      d.sd[i] = s.noise_m_s;
+      d.censored.push_back(s.censored ? 1 : 0);
+      d.sweep.push_back(d.sweeps + s.sweep);
+      d.plane.push_back(plane_index);
+      ++i;
+    }
+    d.sweeps += static_cast<int>(p->sweeps.size());
+    plane.end = i;
+    d.planes.push_back(plane);
+  }
+  d.smooth = d.v;
+  for (Eigen::Index k = 1; k + 1 < n; ++k) {
+    const auto u = static_cast<std::size_t>(k);
+    if (d.sweep[u - 1] == d.sweep[u] && d.sweep[u + 1] == d.sweep[u]) {
+      d.smooth[k] = (d.v[k - 1] + d.v[k] + d.v[k + 1]) / 3.0;
+    }
+  }
+  d.peak_m_s = 1e-6;
+  for (Eigen::Index k = 0; k < n; ++k) {
+    if (!d.censored[static_cast<std::size_t>(k)]) {
+      d.peak_m_s = std::max({d.peak_m_s, d.smooth[k], 0.95 * d.v[k]});
+    }
+  }
+  return d;
+}
+
+MeanModel::MeanModel(Candidate candidate, const FitData& data)
+    : candidate_(candidate), data_(data), reference_(data) {
+  const auto planes = data.planes.size();
+  outlet_ = data.planes.front().outlet;
+  if (planes > 1) {
+    double sum = 0.0;
+    for (const FitData::Plane& p : data.planes) {
+      sum += std::log(p.downstream_m);
+    }
+    reference_m_ = std::exp(sum / static_cast<double>(planes));
+    structure_size_ = common_count + 3 * static_cast<int>(planes) +
+                      (candidate == Candidate::changing_core ? 2 : 0);
+    for (const FitData::Plane& p : data.planes) {
+      const double k = p.downstream_m / reference_m_;
+      for (Eigen::Index i = p.begin; i < p.end; ++i) {
+        reference_.y[i] = outlet_.y_m + (data.y[i] - outlet_.y_m) / k;
+        reference_.z[i] = outlet_.z_m + (data.z[i] - outlet_.z_m) / k;
+        reference_.v[i] *= k;
+        reference_.smooth[i] *= k;
+        reference_.sd[i] *= k;
+      }
+    }
+    reference_.peak_m_s = 1e-6;
+    for (Eigen::Index i = 0; i < reference_.size(); ++i) {
+      if (!data.censored[static_cast<std::size_t>(i)]) {
+        reference_.peak_m_s =
+            std::max({reference_.peak_m_s, reference_.smooth[i], 0.95 * reference_.v[i]});
+      }
+    }
+  } else {
+    reference_m_ = data.planes.front().downstream_m;
+  }
+  setting_ = make_setting(reference_);
+  shape_ = make_shape(candidate, setting_);
+  gaussian_ = make_gaussian_shape(setting_);
+}
+
+MeanModel::Scales MeanModel::scales(const Vector& t, int plane) const {
+  Scales k;
+  if (!pooled()) {
+    return k;
+  }
+  const auto s = t.tail(structure_size_);
+  const double x = data_.planes[static_cast<std::size_t>(plane)].downstream_m;
+  const auto planes = static_cast<Eigen::Index>(data_.planes.size());
+  const double ea = s[common_count + plane], ey = s[common_count + planes + plane],
+               ez = s[common_count + 2 * planes + plane];
+  k.s = (x - s[virtual_origin]) / (reference_m_ - s[virtual_origin]);
+  const double exponent = 0.5 * (1.0 + s[growth_z]) + s[decay];
+  k.amplitude = std::pow(k.s, -exponent) * std::exp(ea);
+  k.s_y = k.s * std::exp(ey);
+  k.s_z = std::pow(k.s, s[growth_z]) * std::exp(ez);
+  k.shift_y = s[slope_y] * (x - reference_m_);
+  k.shift_z = s[slope_z] * (x - reference_m_);
+  return k;
+}
+
+Vector MeanModel::shape_at(const Vector& t, int plane) const {
+  Vector q = t.head(shape_size());
+  if (candidate_ == Candidate::changing_core && pooled()) {
+    const double lx =
+        std::log(data_.planes[static_cast<std::size_t>(plane)].downstream_m / reference_m_);
+    double& ln_p = q[shape_->flatness_index()];
+    double& dip = q[shape_->dip_index()];
+    ln_p = std::clamp(ln_p + t[t.size() - 2] * lx, std::log(1.2), std::log(8.0));
+    dip = std::clamp(dip + t[t.size() - 1] * lx, 0.0, 0.95);
+  }
+  return q;
+}
+
+Array MeanModel::evaluate(const Vector& t, int plane, const Array& y, const Array& z) const {
+  if (!pooled()) {
+    return shape_->evaluate(t, y, z);
+  }
+  const Scales k = scales(t, plane);
+  const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
+  const Array zs = outlet_.z_m + (z - (outlet_.z_m + k.shift_z)) / k.s_z;
+  return k.amplitude * shape_->evaluate(shape_at(t, plane), ys, zs);
+}
+
+Array MeanModel::evaluate_all(const Vector& t) const {
+  if (!pooled()) {
+    return shape_->evaluate(t, data_.y, data_.z);
+  }
+  Array mean(data_.size());
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    const FitData::Plane& p = data_.planes[j];
+    const Eigen::Index n = p.end - p.begin;
+    mean.segment(p.begin, n) = evaluate(t, static_cast<int>(j), data_.y.segment(p.begin, n),
+                                        data_.z.segment(p.begin, n));
+  }
+  return mean;
+}
+
+void MeanModel::coordinates(const Vector& t, int plane, const Array& y, const Array& z, Array& p,
+                            Array& r) const {
+  const Scales k = scales(t, plane);
+  const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
+  const Array zs = outlet_.z_m + (z - (outlet_.z_m + k.shift_z)) / k.s_z;
+  half_width_coordinates(shape_->frame(t.head(shape_size())), ys, zs, p, r);
+}
+
+Array MeanModel::envelope(const Vector& t, int plane, const Array& y, const Array& z) const {
+  const Scales k = scales(t, plane);
+  const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
+  const Array zs = outlet_.z_m + (z - (outlet_.z_m + k.shift_z)) / k.s_z;
+  const Vector wide = shape_->widened(t.head(shape_size()));
+  const double top = std::max(
+      0.3 * reference_.peak_m_s,
+      shape_->evaluate(t.head(shape_size()), reference_.y, reference_.z).maxCoeff());
+  const Array w = (shape_->evaluate(wide, ys, zs).max(0.0) / top).sqrt();
+  return k.amplitude * w.max(0.02);
+}
+
+double MeanModel::log_distance(const Vector& t, int plane) const {
+  return std::log(scales(t, plane).s);
+}
+
+double MeanModel::amplitude(const Vector& t, int plane) const { return scales(t, plane).amplitude; }
+
+std::vector<double> MeanModel::carried_heights(const Vector& t, int plane) const {
+  const Scales to = scales(t, plane);
+  std::vector<double> all;
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    const Scales from = scales(t, static_cast<int>(j));
+    for (const double h : data_.planes[j].heights_m) {
+      all.push_back(outlet_.z_m + to.shift_z +
+                    (h - outlet_.z_m - from.shift_z) * to.s_z / from.s_z);
+    }
+  }
+  std::sort(all.begin(), all.end());
+  const auto close = [](double a, double b) { return b - a < 0.01; };
+  all.erase(std::unique(all.begin(), all.end(), close), all.end());
+  return all;
+}
+
+EllipseFrame MeanModel::frame_in_plane(const Vector& t, int plane) const {
+  const Scales k = scales(t, plane);
+  EllipseFrame f = shape_->frame(t.head(shape_size()));
+  f.yc = outlet_.y_m + k.shift_y + (f.yc - outlet_.y_m) * k.s_y;
+  f.zc = outlet_.z_m + k.shift_z + (f.zc - outlet_.z_m) * k.s_z;
+  f.a *= k.s_y;
+  f.b *= k.s_z;
+  return f;
+}
+
+Vector MeanModel::structure_prior_mean() const {
+  Vector v = Vector::Zero(structure_size_);
+  if (pooled()) {
+    v[growth_z] = 1.0;
+  }
+  return v;
+}
+
+Vector MeanModel::structure_prior_sd() const {
+  // From pooling.md's tried values: origin in units of 0.3 m at 1.8 m, the rest without unit.
+  Vector v = Vector::Constant(structure_size_, 0.03);
+  if (pooled()) {
+    v[virtual_origin] = 0.17 * reference_m_;
+    v[decay] = 0.1;
+    v[slope_y] = 0.1;
+    v[slope_z] = 0.1;
+    v[growth_z] = 0.25;
+    if (candidate_ == Candidate::changing_core) {
+      v.tail(2).setConstant(0.7);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::prior_sd(const Vector& t) const {
+  Vector v(size());
+  v << shape_->prior_sd(t.head(shape_size())), structure_prior_sd();
+  return v;
+}
+
+Vector MeanModel::residuals(const Vector& t, double noise_factor) const {
+  const Vector readings = reading_residuals(data_, evaluate_all(t), noise_factor);
+  const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
+  Vector all(readings.size() + shape_prior.size() + structure_size_);
+  all << readings, shape_prior,
+      (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
+  return all;
+}
+
+MeanModel::Fitted MeanModel::fit() const {
+  // The Gaussian first, on the reference plane; the shape from it, on the reference plane.
+  const auto plane_fit = [this](const MeanShape& shape, const std::vector<Vector>& starts,
+                                int iterations) {
+    BoundedFit best;
+    best.cost = 1e300;
+    const auto rows = [&](const Vector& t) {
+      const Vector readings =
+          reading_residuals(reference_, shape.evaluate(t, reference_.y, reference_.z), 1.0);
+      const Vector prior = shape.prior_residuals(t);
+      Vector all(readings.size() + prior.size());
+      all << readings, prior;
+      return all;
+    };
+    for (const Vector& start : starts) {
+      const BoundedFit fit = fit_least_squares(rows, start, shape.lower(), shape.upper(),
+                                               shape.prior_sd(start), iterations);
+      if (fit.cost < best.cost) {
+        best = fit;
+      }
+    }
+    return best;
+  };
+  const BoundedFit gaussian = plane_fit(*gaussian_, gaussian_starts(reference_), 40);
+  const BoundedFit start = candidate_ == Candidate::gaussian
+                               ? gaussian
+                               : plane_fit(*shape_, shape_->starts(gaussian.at), 50);
+  Vector t(size());
+  t << start.at, structure_prior_mean();
+  Vector lower(size()), upper(size());
+  lower.head(shape_size()) = shape_->lower();
+  upper.head(shape_size()) = shape_->upper();
+  if (pooled()) {
+    auto low = lower.tail(structure_size_);
+    auto high = upper.tail(structure_size_);
+    low.setConstant(-0.3);
+    high.setConstant(0.3);
+    double nearest = 1e300;
+    for (const FitData::Plane& p : data_.planes) {
+      nearest = std::min(nearest, p.downstream_m);
+    }
+    low[virtual_origin] = -0.8 * reference_m_;
+    high[virtual_origin] = 0.6 * nearest;
+    low[growth_z] = -0.2;
+    high[growth_z] = 1.5;
+    for (const int k : {decay, slope_y, slope_z}) {
+      low[k] = -0.6;
+      high[k] = 0.6;
+    }
+    if (candidate_ == Candidate::changing_core) {
+      low.tail(2).setConstant(-4.0);
+      high.tail(2).setConstant(4.0);
+    }
+  }
+  const auto refine = [&](const Vector& from, double noise_factor, int iterations) {
+    return fit_least_squares([&](const Vector& p) { return residuals(p, noise_factor); }, from,
+                             lower, upper, prior_sd(from), iterations);
+  };
+  BoundedFit fit;
+  fit.at = t;
+  fit.cost = start.cost;
+  if (pooled()) {
+    fit = refine(t, 1.0, 40);
+  }
+  double chi = misfit(fit.at);
+  if (chi > 1.3) {
+    fit = refine(fit.at, 2.0 * std::min(chi, 8.0), 40);
+    chi = misfit(fit.at);
+  }
+  return {fit.at, fit.cost, chi};
+}
+
+double MeanModel::misfit(const Vector& t) const {
+  return rms_misfit(data_, evaluate_all(t), 0, data_.size());
+}
+
+double MeanModel::misfit(const Vector& t, int plane) const {
+  const FitData::Plane& p = data_.planes[static_cast<std::size_t>(plane)];
+  return rms_misfit(data_, evaluate_all(t), p.begin, p.end);
+}
+
+}  // namespace sweepflux

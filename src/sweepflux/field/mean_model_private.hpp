@@ -1,0 +1,110 @@
+#pragma once
+
+#include "sweepflux/base/geometry.hpp"
+#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/field/mean_shapes_private.hpp"
+
+#include <memory>
+#include <vector>
+
+namespace sweepflux {
+
+/// The samples of one or more planes as arrays; samples of one plane lie together, in order.
+struct FitData {
+  struct Plane {
+    double downstream_m = 0.0;
+    Window window;                  ///< of the samples
+    std::vector<double> heights_m;  ///< of the sweeps, rising, equal ones once
+    double row_gap_m = 0.0;         ///< median step from one height to the next
+    bool has_floor = false;
+    double floor_m = 0.0;
+    PlanePoint outlet;
+    Eigen::Index begin = 0, end = 0;  ///< its samples
+  };
+  std::vector<Plane> planes;
+  Array y, z, v;       ///< [m], [m], [m/s]; v of a censored sample is its limit
+  Array sd;            ///< noise of each sample [m/s]
+  Array smooth;        ///< running mean of the speed along the sweep [m/s]
+  std::vector<char> censored;
+  std::vector<int> sweep;  ///< counts on through all planes
+  std::vector<int> plane;
+  int sweeps = 0;
+  double peak_m_s = 0.0;   ///< largest smoothed speed
+  double sweep_gain_sd = 0.01;
+  double height_sd_m = 0.0;
+
+  [[nodiscard]] Eigen::Index size() const { return y.size(); }
+};
+
+[[nodiscard]] FitData gather(const std::vector<const PlaneSamples*>& planes);
+
+/// Which shape, and how it changes along the stream.
+enum class Candidate { gaussian, core, two_cores, changing_core };
+[[nodiscard]] const char* candidate_name(Candidate candidate);
+
+/// A mean shape carried through all planes by the similarity of jets: positions shrink towards
+/// the outlet as the distance from a virtual origin, the peak falls so that momentum stays, and
+/// each plane may differ a little. With one plane only the shape remains.
+///
+/// Parameters: the shape's, then (more than one plane) virtual origin, departure of the decay
+/// exponent, axis slopes in y and z, exponent of growth in z, and for each plane the logarithms of
+/// its own amplitude and widths; for `changing_core` at last the slopes of flatness and dip.
+class MeanModel {
+ public:
+  MeanModel(Candidate candidate, const FitData& data);
+
+  [[nodiscard]] int size() const { return static_cast<int>(shape_->size()) + structure_size_; }
+  [[nodiscard]] int shape_size() const { return shape_->size(); }
+  [[nodiscard]] bool pooled() const { return structure_size_ > 0; }
+  [[nodiscard]] Candidate candidate() const { return candidate_; }
+
+  [[nodiscard]] Array evaluate(const Vector& t, int plane, const Array& y, const Array& z) const;
+  /// Of all the samples, in their order.
+  [[nodiscard]] Array evaluate_all(const Vector& t) const;
+  /// Half-width coordinates of the reference plane.
+  void coordinates(const Vector& t, int plane, const Array& y, const Array& z, Array& p,
+                   Array& r) const;
+  /// Square root of the widened mean over its largest, times the plane's amplitude; >= 0.02 of it.
+  [[nodiscard]] Array envelope(const Vector& t, int plane, const Array& y, const Array& z) const;
+  /// Logarithm of the distance from the virtual origin, relative to the reference plane.
+  [[nodiscard]] double log_distance(const Vector& t, int plane) const;
+  [[nodiscard]] double amplitude(const Vector& t, int plane) const;
+  /// Heights of all planes' sweeps carried to `plane` along the fitted rays; rising.
+  [[nodiscard]] std::vector<double> carried_heights(const Vector& t, int plane) const;
+  /// Half-widths a and b of the shape in `plane` [m].
+  [[nodiscard]] EllipseFrame frame_in_plane(const Vector& t, int plane) const;
+
+  /// Prior standard deviations of all parameters.
+  [[nodiscard]] Vector prior_sd(const Vector& t) const;
+
+  struct Fitted {
+    Vector t;
+    double cost = 0.0;
+    double misfit = 0.0;  ///< rms of (mean - reading) over the rms noise, uncensored samples
+  };
+  /// Fits to all samples: readings by their noise, censored ones one-sided, priors as rows. When
+  /// the mean misfits, once more with the noise widened so that the priors keep their weight.
+  [[nodiscard]] Fitted fit() const;
+  [[nodiscard]] double misfit(const Vector& t) const;
+  [[nodiscard]] double misfit(const Vector& t, int plane) const;
+
+ private:
+  struct Scales;
+  [[nodiscard]] Scales scales(const Vector& t, int plane) const;
+  [[nodiscard]] Vector shape_at(const Vector& t, int plane) const;
+  [[nodiscard]] Vector residuals(const Vector& t, double noise_factor) const;
+  [[nodiscard]] Vector structure_prior_mean() const;
+  [[nodiscard]] Vector structure_prior_sd() const;
+
+  Candidate candidate_;
+  const FitData& data_;
+  double reference_m_ = 1.0;  ///< downstream distance of the reference plane
+  PlanePoint outlet_;
+  FitData reference_;  ///< all samples carried nominally to the reference plane
+  ShapeSetting setting_;
+  std::unique_ptr<MeanShape> shape_;
+  std::unique_ptr<MeanShape> gaussian_;
+  int structure_size_ = 0;
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,242 @@
+#include "sweepflux/field/mean_shapes_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+const double ln2 = std::log(2.0);
+/// Wider than this in half-widths the shapes are nought for all that matters.
+constexpr double far_away = 1e6;
+
+/// Tail function with T(0) = 1, T(1) = 1/2: 2^-X at xi = 0, a power law beyond; xi = 1/2 with
+/// X = r^2 is the constant-viscosity round jet [Schlichting 1933].
+Array tail(const Array& x, double xi) {
+  if (xi < 1e-3) {
+    return (-ln2 * x).exp();
+  }
+  return ((-1.0 / xi) * (1.0 + (std::pow(2.0, xi) - 1.0) * x).log()).exp();
+}
+
+/// How far a shape rises above the largest reading between the rows, in units of its tolerance.
+double hidden_peak(const Array& on_grid, double peak_m_s) {
+  return std::max(0.0, on_grid.maxCoeff() - 1.08 * peak_m_s) / (0.06 * peak_m_s);
+}
+
+struct LengthBounds {
+  double ln_low, ln_high;
+};
+
+LengthBounds length_bounds(const ShapeSetting& s) {
+  const double extent = std::max(s.window.width_m(), s.window.height_m());
+  return {std::log(extent / 50.0), std::log(1.25 * extent)};
+}
+
+class GaussianShape final : public MeanShape {
+ public:
+  explicit GaussianShape(const ShapeSetting& s) : s_(s) {}
+  std::string name() const override { return "Gaussian ellipse"; }
+  int size() const override { return 6; }
+  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
+    Array p, r;
+    half_width_coordinates(frame(t), y, z, p, r);
+    return t[0] * (-ln2 * (p.square() + r.square())).exp();
+  }
+  Vector lower() const override {
+    const LengthBounds l = length_bounds(s_);
+    Vector v(6);
+    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - 0.5 * s_.row_span_m, l.ln_low,
+        l.ln_low, -0.9;
+    return v;
+  }
+  Vector upper() const override {
+    const LengthBounds l = length_bounds(s_);
+    Vector v(6);
+    v << 3.0 * s_.peak_m_s, s_.window.y_max_m, s_.window.z_max_m + 0.5 * s_.row_span_m, l.ln_high,
+        l.ln_high, 0.9;
+    return v;
+  }
+  Vector prior_residuals(const Vector& t) const override {
+    Vector v(3);
+    v << (t[4] - t[3]) / 0.7, t[5] / 0.6,
+        std::max(0.0, t[0] - 1.3 * s_.peak_m_s) / (0.1 * s_.peak_m_s);
+    return v;
+  }
+  Vector prior_sd(const Vector& t) const override {
+    Vector v(6);
+    v << 0.2 * t[0], 0.3 * std::exp(t[3]), 0.3 * std::exp(t[4]), 0.3, 0.3, 0.3;
+    return v;
+  }
+  Vector widened(const Vector& t) const override {
+    Vector w = t;
+    w[3] += 0.25;
+    w[4] += 0.25;
+    return w;
+  }
+  EllipseFrame frame(const Vector& t) const override {
+    return {t[1], t[2], std::exp(t[3]), std::exp(t[4]), t[5]};
+  }
+  std::vector<Vector> starts(const Vector& gaussian) const override { return {gaussian}; }
+
+ private:
+  ShapeSetting s_;
+};
+
+/// A T(X; xi) (1 - dip exp(-(rho/h)^2)), X = (|P|^q1 + |R|^q2)^(p/2), rho^2 = P^2 + R^2.
+/// t = A, yc, zc, ln a, ln b, phi, ln q1, ln q2, xi, ln p, dip, ln h.
+class CoreShape final : public MeanShape {
+ public:
+  explicit CoreShape(const ShapeSetting& s) : s_(s) {}
+  std::string name() const override { return "core with free flatness, tail and hub dip"; }
+  int size() const override { return 12; }
+  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
+    Array p, r;
+    half_width_coordinates(frame(t), y, z, p, r);
+    const double q1 = std::exp(t[6]), q2 = std::exp(t[7]), half_p = 0.5 * std::exp(t[9]);
+    const Array p2 = p.square() + 1e-18, r2 = r.square() + 1e-18;
+    const Array sum = (0.5 * q1 * p2.log()).exp() + (0.5 * q2 * r2.log()).exp();
+    const Array x = (half_p * sum.log()).exp().min(far_away);
+    const double ih2 = std::exp(-2.0 * t[11]);
+    return t[0] * tail(x, t[8]) * (1.0 - t[10] * (-(p2 + r2) * ih2).exp());
+  }
+  Vector lower() const override {
+    const LengthBounds l = length_bounds(s_);
+    Vector v(12);
+    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - 0.5 * s_.row_span_m, l.ln_low,
+        l.ln_low, -0.9, std::log(1.4), std::log(1.4), 0.0, std::log(1.2), 0.0, std::log(0.15);
+    return v;
+  }
+  Vector upper() const override {
+    const LengthBounds l = length_bounds(s_);
+    Vector v(12);
+    v << 3.0 * s_.peak_m_s, s_.window.y_max_m, s_.window.z_max_m + 0.5 * s_.row_span_m, l.ln_high,
+        l.ln_high, 0.9, std::log(4.0), std::log(12.0), 0.8, std::log(8.0), 0.95, std::log(0.8);
+    return v;
+  }
+  Vector prior_residuals(const Vector& t) const override {
+    Vector v(9);
+    v << (t[4] - t[3]) / 0.6, t[5] / 0.5, (t[6] - ln2) / 0.25, (t[7] - ln2) / 0.35,
+        (t[8] - 0.25) / 0.25, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
+        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
+    return v;
+  }
+  Vector prior_sd(const Vector& t) const override {
+    Vector v(12);
+    v << 0.2 * t[0], 0.3 * std::exp(t[3]), 0.3 * std::exp(t[4]), 0.3, 0.3, 0.3, 0.25, 0.35, 0.2,
+        0.3, t[10] > 0.02 ? 0.3 : 0.1, 0.3;
+    return v;
+  }
+  Vector widened(const Vector& t) const override {
+    Vector w = t;
+    w[3] += 0.25;
+    w[4] += 0.25;
+    w[10] = 0.0;
+    return w;
+  }
+  EllipseFrame frame(const Vector& t) const override {
+    return {t[1], t[2], std::exp(t[3]), std::exp(t[4]), t[5]};
+  }
+  std::vector<Vector> starts(const Vector& g) const override {
+    std::vector<Vector> all;
+    const double kinds[3][3] = {{ln2, ln2, 0.03}, {ln2, 1.1, 0.4}, {1.5, ln2, 0.03}};
+    for (const auto& kind : kinds) {
+      Vector t(12);
+      t << g, ln2, kind[0], 0.2, kind[1], kind[2], std::log(0.35);
+      all.push_back(t);
+    }
+    return all;
+  }
+  int flatness_index() const override { return 9; }
+  int dip_index() const override { return 10; }
+
+ private:
+  ShapeSetting s_;
+};
+
+/// t = A1, A2, y1, z1, y2, z2, ln a, ln b, xi.
+class TwoCoreShape final : public MeanShape {
+ public:
+  explicit TwoCoreShape(const ShapeSetting& s) : s_(s) {}
+  std::string name() const override { return "two cores"; }
+  int size() const override { return 9; }
+  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
+    const double a = std::exp(t[6]), b = std::exp(t[7]);
+    Array p, r;
+    half_width_coordinates({t[2], t[3], a, b, 0.0}, y, z, p, r);
+    Array sum = t[0] * tail(p.square() + r.square(), t[8]);
+    half_width_coordinates({t[4], t[5], a, b, 0.0}, y, z, p, r);
+    sum += t[1] * tail(p.square() + r.square(), t[8]);
+    return sum;
+  }
+  Vector lower() const override {
+    const LengthBounds l = length_bounds(s_);
+    const double z = s_.window.z_min_m - 0.3 * s_.row_span_m;
+    Vector v(9);
+    v << 0.15 * s_.peak_m_s, 0.05 * s_.peak_m_s, s_.window.y_min_m, z, s_.window.y_min_m, z,
+        l.ln_low, l.ln_low, 0.0;
+    return v;
+  }
+  Vector upper() const override {
+    const LengthBounds l = length_bounds(s_);
+    const double z = s_.window.z_max_m + 0.3 * s_.row_span_m;
+    Vector v(9);
+    v << 2.0 * s_.peak_m_s, 2.0 * s_.peak_m_s, s_.window.y_max_m, z, s_.window.y_max_m, z,
+        l.ln_high, l.ln_high, 0.8;
+    return v;
+  }
+  Vector prior_residuals(const Vector& t) const override {
+    Vector v(5);
+    v << (t[7] - t[6]) / 0.5, (t[8] - 0.25) / 0.25, (t[3] - t[5]) / (0.35 * std::exp(t[7])),
+        (t[2] - t[4]) / (4.0 * std::exp(t[6])),
+        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
+    return v;
+  }
+  Vector prior_sd(const Vector& t) const override {
+    const double a = std::exp(t[6]), b = std::exp(t[7]);
+    Vector v(9);
+    v << 0.2 * t[0], 0.2 * t[1], 0.3 * a, 0.3 * b, 0.3 * a, 0.3 * b, 0.3, 0.3, 0.2;
+    return v;
+  }
+  Vector widened(const Vector& t) const override {
+    Vector w = t;
+    w[6] += 0.25;
+    w[7] += 0.25;
+    return w;
+  }
+  EllipseFrame frame(const Vector& t) const override {
+    return {0.5 * (t[2] + t[4]), 0.5 * (t[3] + t[5]), std::exp(t[6]), std::exp(t[7]), 0.0};
+  }
+  std::vector<Vector> starts(const Vector& g) const override {
+    const double shift = 0.6 * std::exp(g[3]);
+    Vector t(9);
+    t << 0.8 * g[0], 0.7 * g[0], g[1] + shift, g[2], g[1] - shift, g[2], g[3] - 0.5, g[4], 0.2;
+    return {t};
+  }
+
+ private:
+  ShapeSetting s_;
+};
+
+}  // namespace
+
+void half_width_coordinates(const EllipseFrame& f, const Array& y, const Array& z, Array& p,
+                            Array& r) {
+  const double c = std::cos(f.phi), s = std::sin(f.phi);
+  p = (c / f.a) * (y - f.yc) + (s / f.a) * (z - f.zc);
+  r = (-s / f.b) * (y - f.yc) + (c / f.b) * (z - f.zc);
+}
+
+std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting) {
+  return std::make_unique<GaussianShape>(setting);
+}
+
+std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting) {
+  return std::make_unique<CoreShape>(setting);
+}
+
+std::unique_ptr<MeanShape> make_two_core_shape(const ShapeSetting& setting) {
+  return std::make_unique<TwoCoreShape>(setting);
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,331 @@
+#include "sweepflux/field/residual_process_private.hpp"
+
+#include "sweepflux/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+constexpr double jitter = 1e-8;  // share of the squared peak; below any noise
+constexpr double step = 0.25;    // of the prior deviation, both ways
+constexpr std::size_t most_for_hyper = 140;
+
+}  // namespace
+
+ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
+                                 MeanModel::Fitted fitted)
+    : data_(data), model_(model), fitted_(std::move(fitted)), prior_sd_(model.prior_sd(fitted_.t)) {
+  all_mean_ = model_.evaluate_all(fitted_.t);
+  all_slope_.resize(data_.size());
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    const FitData::Plane& p = data_.planes[j];
+    const Eigen::Index n = p.end - p.begin;
+    const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
+    const double h = 1e-3;
+    all_slope_.segment(p.begin, n) =
+        (model_.evaluate(fitted_.t, static_cast<int>(j), y, z + h) -
+         model_.evaluate(fitted_.t, static_cast<int>(j), y, z - h)) /
+        (2.0 * h);
+  }
+  select(all_mean_);
+  choose();
+  factor();
+  for (int pass = 0; pass < 2; ++pass) {
+    // Which censored samples bind is asked of the field itself.
+    if (std::none_of(data_.censored.begin(), data_.censored.end(), [](char c) { return c != 0; })) {
+      break;
+    }
+    Array field(data_.size());
+    for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+      const FitData::Plane& p = data_.planes[j];
+      const Eigen::Index n = p.end - p.begin;
+      field.segment(p.begin, n) =
+          mean(static_cast<int>(j), data_.y.segment(p.begin, n), data_.z.segment(p.begin, n));
+    }
+    select(field);
+    factor();
+  }
+  judge();
+}
+
+Features ResidualProcess::features(int plane, const Array& y, const Array& z) const {
+  Features f;
+  const Vector& t = fitted_.t;
+  model_.coordinates(t, plane, y, z, f.p, f.r);
+  f.w = model_.envelope(t, plane, y, z);
+  f.lx = Array::Constant(y.size(), model_.log_distance(t, plane));
+  f.plane = Eigen::ArrayXi::Constant(y.size(), plane);
+  Matrix j(y.size(), t.size());
+  for (Eigen::Index k = 0; k < t.size(); ++k) {
+    Vector up = t, down = t;
+    up[k] += step * prior_sd_[k];
+    down[k] -= step * prior_sd_[k];
+    j.col(k) = (model_.evaluate(up, plane, y, z) - model_.evaluate(down, plane, y, z)) /
+               (2.0 * step);
+  }
+  f.j_shape = j.leftCols(model_.shape_size());
+  f.j_structure = j.rightCols(t.size() - model_.shape_size());
+  return f;
+}
+
+Features ResidualProcess::sample_features(const std::vector<Eigen::Index>& which) const {
+  Features all;
+  const auto n = static_cast<Eigen::Index>(which.size());
+  all.p.resize(n);
+  all.r.resize(n);
+  all.w.resize(n);
+  all.lx.resize(n);
+  all.plane.resize(n);
+  all.j_shape.resize(n, model_.shape_size());
+  all.j_structure.resize(n, fitted_.t.size() - model_.shape_size());
+  Eigen::Index done = 0;
+  while (done < n) {
+    const int plane = data_.plane[static_cast<std::size_t>(which[static_cast<std::size_t>(done)])];
+    Eigen::Index end = done;
+    while (end < n &&
+           data_.plane[static_cast<std::size_t>(which[static_cast<std::size_t>(end)])] == plane) {
+      ++end;
+    }
+    Array y(end - done), z(end - done);
+    for (Eigen::Index i = done; i < end; ++i) {
+      y[i - done] = data_.y[which[static_cast<std::size_t>(i)]];
+      z[i - done] = data_.z[which[static_cast<std::size_t>(i)]];
+    }
+    const Features f = features(plane, y, z);
+    all.p.segment(done, end - done) = f.p;
+    all.r.segment(done, end - done) = f.r;
+    all.w.segment(done, end - done) = f.w;
+    all.lx.segment(done, end - done) = f.lx;
+    all.plane.segment(done, end - done) = f.plane;
+    all.j_shape.middleRows(done, end - done) = f.j_shape;
+    all.j_structure.middleRows(done, end - done) = f.j_structure;
+    done = end;
+  }
+  return all;
+}
+
+Matrix ResidualProcess::kernel(const Features& a, const Features& b) const {
+  Matrix k = matern(a, b, hyper_);
+  k *= std::exp(2.0 * hyper_.ln_sigma);
+  Matrix jj = a.j_shape * b.j_shape.transpose();
+  if (model_.pooled()) {
+    const double own = std::exp(2.0 * hyper_.ln_own);
+    jj.array() *= 1.0 + own * same_plane(a, b).array();
+    jj.noalias() += a.j_structure * b.j_structure.transpose();
+  }
+  k += jj;
+  return k;
+}
+
+Array ResidualProcess::kernel_diagonal(const Features& f) const {
+  Array d = std::exp(2.0 * hyper_.ln_sigma) * f.w.square();
+  const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
+  d += (1.0 + own) * f.j_shape.rowwise().squaredNorm().array();
+  if (model_.pooled()) {
+    d += f.j_structure.rowwise().squaredNorm().array();
+  }
+  return d;
+}
+
+void ResidualProcess::add_noise(Matrix& k, const std::vector<Eigen::Index>& which,
+                                const Array& sd) const {
+  const double g2 = data_.sweep_gain_sd * data_.sweep_gain_sd;
+  const double h2 = data_.height_sd_m * data_.height_sd_m;
+  const auto n = static_cast<Eigen::Index>(which.size());
+  for (Eigen::Index j = 0; j < n; ++j) {
+    const Eigen::Index sj = which[static_cast<std::size_t>(j)];
+    for (Eigen::Index i = 0; i < n; ++i) {
+      const Eigen::Index si = which[static_cast<std::size_t>(i)];
+      if (data_.sweep[static_cast<std::size_t>(si)] == data_.sweep[static_cast<std::size_t>(sj)]) {
+        k(i, j) += g2 * std::max(all_mean_[si], 0.0) * std::max(all_mean_[sj], 0.0) +
+                   h2 * all_slope_[si] * all_slope_[sj];
+      }
+    }
+  }
+  const double floor = jitter * data_.peak_m_s * data_.peak_m_s;
+  k.diagonal().array() += std::exp(2.0 * hyper_.ln_noise) * sd.square() + floor;
+}
+
+void ResidualProcess::select(const Array& field) {
+  kept_.clear();
+  std::vector<double> value, sd;
+  for (Eigen::Index i = 0; i < data_.size(); ++i) {
+    if (!data_.censored[static_cast<std::size_t>(i)]) {
+      kept_.push_back(i);
+      value.push_back(data_.v[i]);
+      sd.push_back(data_.sd[i]);
+    } else if (field[i] > 0.6 * data_.v[i]) {
+      kept_.push_back(i);
+      value.push_back(std::clamp(field[i], 0.0, 0.75 * data_.v[i]));
+      sd.push_back(std::max(0.27 * data_.v[i], data_.sd[i]));
+    }
+  }
+  kept_value_ = Eigen::Map<Array>(value.data(), static_cast<Eigen::Index>(value.size()));
+  kept_sd_ = Eigen::Map<Array>(sd.data(), static_cast<Eigen::Index>(sd.size()));
+}
+
+void ResidualProcess::choose() {
+  const std::size_t n_all = kept_.size();
+  const std::size_t stride = (n_all + most_for_hyper - 1) / most_for_hyper;
+  std::vector<Eigen::Index> which;
+  std::vector<Eigen::Index> in_kept;
+  for (std::size_t i = 0; i < n_all; ++i) {
+    const auto sweep = static_cast<std::size_t>(data_.sweep[static_cast<std::size_t>(kept_[i])]);
+    if ((i + sweep) % stride == 0) {
+      which.push_back(kept_[i]);
+      in_kept.push_back(static_cast<Eigen::Index>(i));
+    }
+  }
+  const auto n = static_cast<Eigen::Index>(which.size());
+  const Features f = sample_features(which);
+  Vector residual(n);
+  Array sd(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Index k = in_kept[static_cast<std::size_t>(i)];
+    residual[i] = kept_value_[k] - all_mean_[which[static_cast<std::size_t>(i)]];
+    sd[i] = kept_sd_[k];
+  }
+  Matrix fixed = f.j_structure * f.j_structure.transpose();
+  add_noise(fixed, which, Array::Zero(n));
+  double amplitude = 0.0;
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    amplitude = std::max(amplitude, model_.amplitude(fitted_.t, static_cast<int>(j)));
+  }
+  const double s = std::log(data_.peak_m_s / amplitude);
+  HyperSearch search;
+  search.several_planes = model_.pooled();
+  search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.1)};
+  search.prior_sd = {1.0, 0.7, 0.5, 0.3, 1.0, 0.8};
+  search.start = {s + std::log(0.08), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.15)};
+  search.lower = {s + std::log(0.01), std::log(0.3), std::log(0.4), 0.0, std::log(0.1),
+                  std::log(0.01)};
+  search.upper = {s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, std::log(20.0), 0.0};
+  hyper_ = choose_hyper(search, f, residual, sd, fixed);
+}
+
+void ResidualProcess::factor() {
+  kept_features_ = sample_features(kept_);
+  Matrix k = kernel(kept_features_, kept_features_);
+  add_noise(k, kept_, kept_sd_);
+  llt_.compute(k);
+  if (llt_.info() != Eigen::Success) {
+    throw NumericalError("the covariance of the readings is not positive definite");
+  }
+  Vector residual(kept_value_.size());
+  for (Eigen::Index i = 0; i < residual.size(); ++i) {
+    residual[i] = kept_value_[i] - all_mean_[kept_[static_cast<std::size_t>(i)]];
+  }
+  alpha_ = llt_.solve(residual);
+}
+
+Array ResidualProcess::mean(int plane, const Array& y, const Array& z) const {
+  const Features f = features(plane, y, z);
+  return model_.evaluate(fitted_.t, plane, y, z) + (kernel(f, kept_features_) * alpha_).array();
+}
+
+NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
+  const Features f = features(plane, y, z);
+  Matrix k = kernel(kept_features_, f);
+  NodePosterior out;
+  out.mean = model_.evaluate(fitted_.t, plane, y, z) + (k.transpose() * alpha_).array();
+  llt_.matrixL().solveInPlace(k);
+  out.variance = (kernel_diagonal(f) - k.colwise().squaredNorm().transpose().array()).max(0.0);
+  return out;
+}
+
+Matrix ResidualProcess::covariance(int plane, const Array& y, const Array& z,
+                                   const Matrix& w) const {
+  const Features f = features(plane, y, z);
+  Matrix projected = kernel(kept_features_, f) * w;
+  llt_.matrixL().solveInPlace(projected);
+  const Matrix kw = matern_times(f, hyper_, w);
+  const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
+  const Matrix js = f.j_shape.transpose() * w, jt = f.j_structure.transpose() * w;
+  return w.transpose() * kw + (1.0 + own) * js.transpose() * js + jt.transpose() * jt -
+         projected.transpose() * projected;
+}
+
+CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z,
+                                              const Vector& c, int other, const Array& y_new,
+                                              const Array& z_new) const {
+  const Features f = features(plane, y, z);
+  const Features g = features(other, y_new, z_new);
+  Matrix kc = kernel(kept_features_, f) * c;
+  Matrix kg = kernel(kept_features_, g);
+  CrossPosterior out;
+  out.mean = model_.evaluate(fitted_.t, other, y_new, z_new) + (kg.transpose() * alpha_).array();
+  llt_.matrixL().solveInPlace(kc);
+  llt_.matrixL().solveInPlace(kg);
+  out.with_functional = kernel(g, f) * c - kg.transpose() * kc;
+  out.among = kernel(g, g) - kg.transpose() * kg;
+  return out;
+}
+
+void ResidualProcess::judge() {
+  std::vector<Eigen::Index> which;
+  for (Eigen::Index i = 0; i < data_.size(); ++i) {
+    if (!data_.censored[static_cast<std::size_t>(i)]) {
+      which.push_back(i);
+    }
+  }
+  const auto n = static_cast<Eigen::Index>(which.size());
+  const Features f = sample_features(which);
+  Array sd(n);
+  Vector residual(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Index s = which[static_cast<std::size_t>(i)];
+    sd[i] = data_.sd[s];
+    residual[i] = data_.v[s] - all_mean_[s];
+  }
+  Matrix k = kernel(f, f);
+  add_noise(k, which, sd);
+  const Eigen::LLT<Matrix> llt(k);
+  const Vector a = llt.solve(residual);
+  log_evidence_ =
+      -0.5 * residual.dot(a) - llt.matrixLLT().diagonal().array().log().sum();
+  const Matrix inverse = llt.solve(Matrix::Identity(n, n));
+  loo_.clear();
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const double error = a[i] / inverse(i, i);  // reading minus expectation from all others
+    loo_.push_back({which[static_cast<std::size_t>(i)],
+                    data_.v[which[static_cast<std::size_t>(i)]] - error,
+                    error * std::sqrt(inverse(i, i))});
+  }
+  left_out_.clear();
+  Eigen::Index begin = 0;
+  while (begin < n) {
+    const int sweep = data_.sweep[static_cast<std::size_t>(which[static_cast<std::size_t>(begin)])];
+    Eigen::Index end = begin;
+    while (end < n &&
+           data_.sweep[static_cast<std::size_t>(which[static_cast<std::size_t>(end)])] == sweep) {
+      ++end;
+    }
+    const Eigen::Index m = end - begin;
+    const Matrix b = inverse.block(begin, begin, m, m);
+    const Eigen::LLT<Matrix> b_llt(b);
+    const Vector error = b_llt.solve(a.segment(begin, m));
+    const Matrix cov = b_llt.solve(Matrix::Identity(m, m));
+    LeftOutSweep out;
+    out.sweep = sweep;
+    out.log_score = -0.5 * error.dot(a.segment(begin, m)) +
+                    b_llt.matrixLLT().diagonal().array().log().sum();
+    out.rms_error = std::sqrt(error.squaredNorm() / static_cast<double>(m));
+    out.z = std::sqrt((error.array().square() / cov.diagonal().array()).mean());
+    left_out_.push_back(out);
+    begin = end;
+  }
+}
+
+std::vector<ResidualProcess::LeftOutReading> ResidualProcess::outlying(double limit) const {
+  std::vector<LeftOutReading> far;
+  for (const LeftOutReading& r : loo_) {
+    if (std::abs(r.z) > limit) {
+      far.push_back(r);
+    }
+  }
+  return far;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,82 @@
+#pragma once
+
+#include "sweepflux/field/covariance_private.hpp"
+#include "sweepflux/field/field_part_private.hpp"
+#include "sweepflux/field/mean_model_private.hpp"
+
+#include <Eigen/Cholesky>
+
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// A mean model plus a Gaussian process for what the mean cannot say:
+///   speed = m(x; t) + J (t' - t) + w(x) f(x),  f Matern 5/2 in half-width coordinates
+/// [Rasmussen & Williams 2006, 2.7: explicit basis]. J takes big steps on purpose, so that doubt of
+/// the shape is carried as far as the shape really moves. Each sweep has its own gain and height
+/// error. Censored samples count only where the field would rise above what they allow.
+class ResidualProcess final : public FieldPart {
+ public:
+  ResidualProcess(const FitData& data, const MeanModel& model, MeanModel::Fitted fitted);
+
+  [[nodiscard]] const MeanModel& model() const { return model_; }
+  [[nodiscard]] const MeanModel::Fitted& fitted() const { return fitted_; }
+  [[nodiscard]] const Hyper& hyper() const { return hyper_; }
+
+  [[nodiscard]] Features features(int plane, const Array& y, const Array& z) const;
+  [[nodiscard]] Array mean(int plane, const Array& y, const Array& z) const;
+  [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
+  /// Posterior covariance W' S W of functionals of one plane: W is nodes x k.
+  [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z, const Matrix& w) const override;
+  [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c, int other,
+                            const Array& y_new, const Array& z_new) const override;
+
+  /// Log marginal likelihood of the uncensored samples.
+  [[nodiscard]] double log_evidence() const { return log_evidence_; }
+
+  /// Each sweep foretold from the others, parameters held (closed form).
+  struct LeftOutSweep {
+    int sweep = 0;
+    double log_score = 0.0;
+    double rms_error = 0.0;
+    double z = 0.0;  ///< rms of the whitened... error over foretold deviation
+  };
+  [[nodiscard]] const std::vector<LeftOutSweep>& left_out_sweeps() const { return left_out_; }
+  struct LeftOutReading {
+    Eigen::Index sample = 0;
+    double expected = 0.0;
+    double z = 0.0;
+  };
+  /// Samples more than `limit` standard deviations from what all others say.
+  [[nodiscard]] std::vector<LeftOutReading> outlying(double limit) const;
+
+ private:
+  void choose();
+  void select(const Array& field);
+  void factor();
+  void judge();
+  [[nodiscard]] Features sample_features(const std::vector<Eigen::Index>& which) const;
+  [[nodiscard]] Matrix kernel(const Features& a, const Features& b) const;
+  [[nodiscard]] Array kernel_diagonal(const Features& f) const;
+  void add_noise(Matrix& k, const std::vector<Eigen::Index>& which, const Array& sd) const;
+
+  const FitData& data_;
+  const MeanModel& model_;
+  MeanModel::Fitted fitted_;
+  Vector prior_sd_;
+  Hyper hyper_;
+  Array all_mean_, all_slope_;  ///< mean and its slope in z at every sample
+
+  std::vector<Eigen::Index> kept_;  ///< samples that count
+  Array kept_value_, kept_sd_;
+  Features kept_features_;
+  Eigen::LLT<Matrix> llt_;
+  Vector alpha_;
+
+  double log_evidence_ = 0.0;
+  std::vector<LeftOutSweep> left_out_;
+  std::vector<LeftOutReading> loo_;
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,133 @@
+#include "sweepflux/field/root_process_private.hpp"
+
+#include "sweepflux/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+constexpr std::size_t most_for_hyper = 140;
+
+/// A root's noise from a speed's, to first order; under a floor the root is too bent for that.
+double root_noise(double sd, double speed, double floor) {
+  return sd / (2.0 * std::sqrt(std::max(speed, floor)));
+}
+
+}  // namespace
+
+RootProcess::RootProcess(const FitData& data, int plane) {
+  const FitData::Plane& p = data.planes[static_cast<std::size_t>(plane)];
+  const Eigen::Index n = p.end - p.begin;
+  const double floor = 0.05 * data.peak_m_s;
+  Array value(n), sd(n);
+  std::vector<Eigen::Index> open, thin;
+  std::size_t stride = (static_cast<std::size_t>(n) + most_for_hyper - 1) / most_for_hyper;
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Index s = p.begin + i;
+    const auto u = static_cast<std::size_t>(s);
+    if (data.censored[u]) {
+      value[i] = 0.27 * std::sqrt(data.v[s]);
+      sd[i] = std::max(0.18 * std::sqrt(data.v[s]), 1e-3 * std::sqrt(data.peak_m_s));
+    } else {
+      value[i] = std::sqrt(std::max(data.v[s], 0.0));
+      sd[i] = root_noise(data.sd[s], data.smooth[s], floor);
+      open.push_back(i);
+    }
+    if ((u + static_cast<std::size_t>(data.sweep[u])) % stride == 0) {
+      thin.push_back(i);
+    }
+  }
+  samples_ = features(data.y.segment(p.begin, n), data.z.segment(p.begin, n));
+  const auto pick = [](const Array& from, const std::vector<Eigen::Index>& which) {
+    Array out(static_cast<Eigen::Index>(which.size()));
+    for (Eigen::Index i = 0; i < out.size(); ++i) {
+      out[i] = from[which[static_cast<std::size_t>(i)]];
+    }
+    return out;
+  };
+  const double top = std::log(std::sqrt(data.peak_m_s));
+  const double extent = std::max(p.window.width_m(), p.window.height_m());
+  HyperSearch search;
+  search.prior_sd[3] = 0.3;
+  search.start = {top + std::log(0.4), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0};
+  search.lower = {top + std::log(0.05), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0};
+  search.upper = {top + std::log(3.0), std::log(0.625 * extent), std::log(4.0), 1.0, 0.0, 0.0};
+  const Features few = features(pick(samples_.p, thin), pick(samples_.r, thin));
+  const auto m = static_cast<Eigen::Index>(thin.size());
+  const double jitter = 1e-8 * data.peak_m_s;
+  hyper_ = choose_hyper(search, few, pick(value, thin).matrix(), pick(sd, thin),
+                        jitter * Matrix::Identity(m, m));
+  const auto covariance_of = [&](const Features& f, const Array& noise) {
+    Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(f, f, hyper_);
+    k.diagonal().array() += std::exp(2.0 * hyper_.ln_noise) * noise.square() + jitter;
+    return k;
+  };
+  llt_.compute(covariance_of(samples_, sd));
+  if (llt_.info() != Eigen::Success) {
+    throw NumericalError("the covariance of the readings' roots is not positive definite");
+  }
+  alpha_ = llt_.solve(value.matrix());
+  const Features uncensored = features(pick(samples_.p, open), pick(samples_.r, open));
+  const Vector root = pick(value, open).matrix();
+  const Eigen::LLT<Matrix> llt(covariance_of(uncensored, pick(sd, open)));
+  log_evidence_ = -0.5 * root.dot(llt.solve(root)) -
+                  llt.matrixLLT().diagonal().array().log().sum() -
+                  (2.0 * root.array().max(1e-6)).log().sum();
+}
+
+Features RootProcess::features(const Array& y, const Array& z) {
+  Features f;
+  f.p = y;
+  f.r = z;
+  f.w = Array::Ones(y.size());
+  f.lx = Array::Zero(y.size());
+  f.plane = Eigen::ArrayXi::Zero(y.size());
+  f.j_shape.resize(y.size(), 0);
+  f.j_structure.resize(y.size(), 0);
+  return f;
+}
+
+NodePosterior RootProcess::posterior(int /*plane*/, const Array& y, const Array& z) const {
+  const double s2 = std::exp(2.0 * hyper_.ln_sigma);
+  Matrix k = s2 * matern(samples_, features(y, z), hyper_);
+  const Array m = (k.transpose() * alpha_).array().max(0.0);
+  llt_.matrixL().solveInPlace(k);
+  const Array v = (s2 - k.colwise().squaredNorm().transpose().array()).max(0.0);
+  return {m.square() + v, 4.0 * m.square() * v + 2.0 * v.square()};
+}
+
+Matrix RootProcess::covariance(int /*plane*/, const Array& y, const Array& z,
+                               const Matrix& w) const {
+  const Features f = features(y, z);
+  const Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(samples_, f, hyper_);
+  const Array m = (k.transpose() * alpha_).array().max(0.0);
+  const Matrix root_w = (2.0 * m).matrix().asDiagonal() * w;
+  Matrix projected = k * root_w;
+  llt_.matrixL().solveInPlace(projected);
+  return root_w.transpose() * matern_times(f, hyper_, root_w) -
+         projected.transpose() * projected;
+}
+
+CrossPosterior RootProcess::cross(int /*plane*/, const Array& y, const Array& z, const Vector& c,
+                                  int /*other*/, const Array& y_new, const Array& z_new) const {
+  const double s2 = std::exp(2.0 * hyper_.ln_sigma);
+  const Features f = features(y, z), g = features(y_new, z_new);
+  const Matrix kf = s2 * matern(samples_, f, hyper_);
+  Matrix kg = s2 * matern(samples_, g, hyper_);
+  const Array mf = (kf.transpose() * alpha_).array().max(0.0);
+  const Array mg = (kg.transpose() * alpha_).array().max(0.0);
+  const Vector root_c = (2.0 * mf * c.array()).matrix();
+  Vector kc = kf * root_c;
+  llt_.matrixL().solveInPlace(kc);
+  llt_.matrixL().solveInPlace(kg);
+  const Matrix scale = (2.0 * mg).matrix().asDiagonal();
+  CrossPosterior out;
+  out.with_functional = scale * (s2 * matern(g, f, hyper_) * root_c - kg.transpose() * kc);
+  out.among = scale * (s2 * matern(g, g, hyper_) - kg.transpose() * kg) * scale;
+  out.mean = mg.square();
+  return out;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,158 @@
+#include "sweepflux/integrate/flux_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace sweepflux {
+namespace {
+
+constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};  // of what lies beyond (method.md part 1)
+
+struct PartFlux {
+  Triple value{}, sd{}, skirt{}, beyond{};
+  Array mean;
+};
+
+PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double starting_speed) {
+  const Array w = part.shapeless ? nodes.w_window : nodes.w;
+  const NodePosterior p = part.part->posterior(part.plane, nodes.y, nodes.z);
+  PartFlux out;
+  out.mean = p.mean.max(0.0);
+  if (part.shapeless) {
+    out.mean = (nodes.w_window > 0.0).select(out.mean, 0.0);
+  }
+  const Array v = (p.mean > 0.0).select(p.variance, 0.0);
+  const Array u2 = out.mean.square() + v;
+  const Array u3 = out.mean.cube() + 3.0 * out.mean * v;
+  out.value = {(w * out.mean).sum(), (w * u2).sum(), 0.5 * (w * u3).sum()};
+  Matrix weights(nodes.y.size(), 3);
+  weights.col(0) = w;
+  weights.col(1) = 2.0 * w * out.mean;
+  weights.col(2) = 1.5 * w * out.mean.square();
+  const Matrix cov = part.part->covariance(part.plane, nodes.y, nodes.z, weights);
+  const double widen = part.shapeless ? 1.3 : 1.0;  // momentum of the root process (method.md 1)
+  for (std::size_t k = 0; k < 3; ++k) {
+    const auto i = static_cast<Eigen::Index>(k);
+    out.sd[k] = part.sd_factor * std::sqrt(std::max(0.0, cov(i, i))) * (k > 0 ? widen : 1.0);
+  }
+  for (Eigen::Index i = 0; i < w.size(); ++i) {
+    const bool beyond =
+        nodes.inside[static_cast<std::size_t>(i)] == 0 || out.mean[i] < starting_speed;
+    if (beyond) {
+      out.beyond[0] += w[i] * out.mean[i];
+      out.beyond[1] += w[i] * out.mean[i] * out.mean[i];
+      out.beyond[2] += 0.5 * w[i] * out.mean[i] * out.mean[i] * out.mean[i];
+    }
+  }
+  for (std::size_t k = 0; k < 3; ++k) {
+    const double share = part.shapeless && k == 0 ? 0.5 : skirt_doubt[k];
+    out.skirt[k] = share * out.beyond[k];
+  }
+  return out;
+}
+
+/// Where a falling profile crosses a level, going outward from index `top`.
+std::optional<double> crossing(const Array& z, const Array& profile, Eigen::Index top, int sign,
+                               double level) {
+  Eigen::Index before = top;
+  for (Eigen::Index i = top + sign; i >= 0 && i < z.size(); i += sign) {
+    if (profile[i] < level) {
+      const double t = (profile[before] - level) / (profile[before] - profile[i]);
+      return z[before] + t * (z[i] - z[before]);
+    }
+    before = i;
+  }
+  return std::nullopt;
+}
+
+/// Standard uncertainty of a vertical profile's integral from an edge that falls within one gap
+/// between rows: the edge may lie anywhere in the gap.
+double edge_doubt(const Array& z, const Array& profile, const std::vector<double>& rows) {
+  Eigen::Index top = 0;
+  const double peak = profile.maxCoeff(&top);
+  double sum = 0.0;
+  for (const int sign : {1, -1}) {
+    const auto high = crossing(z, profile, top, sign, 0.9 * peak);
+    const auto half = crossing(z, profile, top, sign, 0.5 * peak);
+    const auto low = crossing(z, profile, top, sign, 0.1 * peak);
+    if (!high || !half || !low) {
+      continue;
+    }
+    double gap = 0.0;
+    const auto above = std::upper_bound(rows.begin(), rows.end(), *half);
+    if (above != rows.begin() && above != rows.end()) {
+      gap = *above - *(above - 1);
+    } else {
+      std::vector<double> steps;
+      for (std::size_t i = 1; i < rows.size(); ++i) {
+        steps.push_back(rows[i] - rows[i - 1]);
+      }
+      std::sort(steps.begin(), steps.end());
+      const double median = steps.empty() ? 0.0 : steps[steps.size() / 2];
+      const double nearest = above == rows.end() ? rows.back() : rows.front();
+      gap = 2.0 * std::abs(*half - nearest) + median;
+    }
+    const double doubt = peak * std::max(0.0, gap - std::abs(*low - *high)) / std::sqrt(12.0);
+    sum += doubt * doubt;
+  }
+  return std::sqrt(sum);
+}
+
+Triple edge_doubts(const Array& mean, const Nodes& nodes, const std::vector<double>& rows) {
+  Triple out{};
+  for (std::size_t k = 0; k < 3; ++k) {
+    Array profile = Array::Zero(nodes.nz());
+    for (Eigen::Index i = 0; i < nodes.ny(); ++i) {
+      const Array column = mean.segment(i * nodes.nz(), nodes.nz());
+      profile += nodes.wy[i] * (k == 0   ? column
+                                : k == 1 ? Array(column.square())
+                                         : Array(0.5 * column.cube()));
+    }
+    out[k] = edge_doubt(nodes.za, profile, rows);
+  }
+  return out;
+}
+
+}  // namespace
+
+PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double starting_speed_m_s) {
+  PlaneFlux out;
+  out.mean = Array::Zero(nodes.y.size());
+  Triple square{};
+  for (const WeightedPart& part : field.parts) {
+    if (part.weight < 1e-4) {
+      continue;
+    }
+    const PartFlux f = integrate_part(part, nodes, starting_speed_m_s);
+    out.mean += part.weight * f.mean;
+    for (std::size_t k = 0; k < 3; ++k) {
+      out.value[k] += part.weight * f.value[k];
+      square[k] += part.weight * f.value[k] * f.value[k];
+      out.within[k] += part.weight * f.sd[k] * f.sd[k];
+      out.skirt[k] += part.weight * f.skirt[k] * f.skirt[k];
+      out.beyond[k] += part.weight * f.beyond[k];
+    }
+  }
+  double weight = 0.0;
+  for (const WeightedPart& part : field.parts) {
+    weight += part.weight < 1e-4 ? 0.0 : part.weight;
+  }
+  out.mean /= weight;
+  out.edge = edge_doubts(out.mean, nodes, field.rows_m);
+  for (std::size_t k = 0; k < 3; ++k) {
+    out.value[k] /= weight;
+    out.between[k] =
+        std::sqrt(std::max(0.0, square[k] / weight - out.value[k] * out.value[k]));
+    out.within[k] = std::sqrt(out.within[k] / weight);
+    out.skirt[k] = std::sqrt(out.skirt[k] / weight);
+    out.beyond[k] /= weight * std::max(out.value[k], 1e-300);
+    out.total[k] = std::sqrt(out.within[k] * out.within[k] + out.between[k] * out.between[k] +
+                             out.skirt[k] * out.skirt[k] + out.edge[k] * out.edge[k]);
+  }
+  out.window_area_m2 = nodes.w_window.sum();
+  out.stream_area_m2 = (out.mean > 0.05 * out.mean.maxCoeff()).select(nodes.w, 0.0).sum();
+  return out;
+}
+
+}  // namespace sweepflux

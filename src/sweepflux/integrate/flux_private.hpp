@@ -1,0 +1,35 @@
+#pragma once
+
+#include "sweepflux/integrate/nodes_private.hpp"
+
+#include <array>
+
+namespace sweepflux {
+
+/// Integrals of one plane by density 1: volume flow, momentum flux / density, kinetic power /
+/// density, in this order wherever three stand together.
+using Triple = std::array<double, 3>;
+
+/// What the field itself says of a plane's integrals; errors common to all readings come later.
+struct PlaneFlux {
+  Triple value{};           ///< [m3/s, m4/s2, m5/s3]
+  Triple within{};          ///< standard uncertainty: noise and shape, mean over the candidates
+  Triple between{};         ///< spread of the candidates
+  Triple skirt{};           ///< tail beyond the readings, or under the starting speed
+  Triple edge{};            ///< edges of the stream steeper than the gap between the rows
+  Triple total{};           ///< all of these
+  Triple beyond{};          ///< share of each that lies beyond the readings
+  double window_area_m2 = 0.0;
+  double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
+  Array mean;               ///< mixture's mean speed at the nodes, >= 0
+};
+
+/// Integrates the mixture of candidates: Q = sum w m+, M = sum w (m+^2 + V), P = sum w (m+^3 +
+/// 3 m+ V) / 2, each with the posterior covariance of the whole field by the delta method. Draws
+/// are not clipped at nought: that would bias Q (method.md part 1).
+///
+/// @param starting_speed_m_s  of the probe: what lies below is not measured but inferred
+[[nodiscard]] PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes,
+                                        double starting_speed_m_s);
+
+}  // namespace sweepflux
