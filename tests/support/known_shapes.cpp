@@ -61,13 +61,13 @@ Shape with_peak_one(Shape shape) {
 }
 
 double three_blobs(double y, double z) {
-  const double ring = std::exp(-std::pow((std::hypot(y, z) - 0.17) / 0.09, 2));
+  const double ring = std::exp(-std::pow((y * y + z * z - 0.17 * 0.17) / 0.026, 2));
   return bell_at(y, z, 0.03, 0.18, 0.085) + 0.8 * bell_at(y, z, -0.16, -0.06, 0.105) +
          0.9 * bell_at(y, z, 0.14, -0.11, 0.09) + 0.2 * ring;
 }
 
 double crescent(double y, double z) {
-  return bell(y * y + z * z, 0.22) * (1.0 - 0.92 * bell_at(y, z, 0.11, 0.04, 0.12));
+  return bell(y * y + z * z, 0.22) * (1.0 - 0.92 * bell_at(y, z, 0.14, 0.05, 0.15));
 }
 
 double corner(double y, double z) {
@@ -102,10 +102,10 @@ double star5(double y, double z) {
 }
 
 double open_ring(double y, double z) {
-  const double r = std::hypot(y, z);
-  const double ring = std::exp(-std::pow((r * r - 0.18 * 0.18) / 0.034, 2));
-  const double towards = (std::cos(3.6) * y + std::sin(3.6) * z) / std::sqrt(r * r + 0.03 * 0.03);
-  return ring * (1.0 - 0.9 * 0.5 * std::erfc((0.72 - towards) / 0.18));
+  const double r2 = y * y + z * z;
+  const double ring = std::exp(-std::pow((r2 - 0.19 * 0.19) / 0.03, 2));
+  const double towards = (std::cos(3.6) * y + std::sin(3.6) * z) / std::sqrt(r2 + 0.07 * 0.07);
+  return ring * (1.0 - 0.9 * 0.5 * std::erfc((0.62 - towards) / 0.2));
 }
 
 double crossed(double y, double z) {

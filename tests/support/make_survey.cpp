@@ -149,10 +149,25 @@ Survey survey_without_sweeps(const KnownField& field, const SurveyPlan& plan) {
   return survey;
 }
 
-std::string two_digits(double value) {
-  const long hundredths = std::lround(value * 100);
-  const std::string rest = std::to_string(hundredths % 100);
-  return std::to_string(hundredths / 100) + "." + (rest.size() < 2 ? "0" : "") + rest;
+/// With a zero in front when it has one digit.
+std::string two_digits(int number) {
+  std::string text = std::to_string(number);
+  if (text.size() < 2) {
+    text.insert(text.begin(), '0');
+  }
+  return text;
+}
+
+std::string sweep_name(double distance_m, int number) {
+  const int hundredths = static_cast<int>(std::lround(distance_m * 100));
+  std::string name(1, 'd');
+  name += std::to_string(hundredths / 100);
+  name += '.';
+  name += two_digits(hundredths % 100);
+  name += '-';
+  name += two_digits(number);
+  name += ".csv";
+  return name;
 }
 
 }  // namespace
@@ -209,9 +224,7 @@ Survey make_survey(const KnownField& field, const SurveyPlan& plan) {
     for (const double height : heights[plane]) {
       for (int repeat = 0; repeat < plan.repeats; ++repeat, ++number) {
         Sweep sweep;
-        const std::string index = std::to_string(number);
-        sweep.name = "d" + two_digits(plan.distances_m[plane]) + "-" +
-                     (index.size() < 2 ? "0" : "") + index + ".csv";
+        sweep.name = sweep_name(plan.distances_m[plane], number);
         sweep.file = std::filesystem::path("sweeps") / sweep.name;
         sweep.distance_m = plan.distances_m[plane];
         sweep.height_m = height;
