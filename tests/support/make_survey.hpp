@@ -1,0 +1,63 @@
+#pragma once
+
+#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/derive/samples.hpp"
+#include "tests/support/known_fields.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <vector>
+
+namespace sweepflux::test {
+
+/// How a known field is measured. The defaults are those of an ordinary day.
+struct SurveyPlan {
+  Motion motion = Motion::swivel;
+  std::vector<double> distances_m{1.8};
+  /// Per distance; empty: `count` heights spread evenly over where sweeps make sense.
+  std::vector<std::vector<double>> heights_m;
+  int count = 5;           ///< heights a distance
+  double jitter = 0.3;     ///< share of the spacing by which a height is off
+  bool staggered = false;  ///< heights dealt round to the distances, instead of the same for all
+  int angles = 41;
+  double span_deg = 24.0;  ///< to either side
+  double pivot_m = 0.0;    ///< outlet in front of the turntable's axis
+  int repeats = 1;
+  double vane_m = 0.0;  ///< diameter of the head; 0: a point
+  bool thrust = true;
+  std::optional<Measured> ambient_speed_m_s;  ///< what the survey states
+  std::uint64_t seed = 1;
+
+  double noise_relative = 0.03;  ///< of one reading alone
+  double noise_m_s = 0.05;       ///< of one reading alone
+  double starting_speed_m_s = 0.3;
+  double sweep_gain = 0.0;          ///< standard deviation of a relative error common to a sweep
+  double scale_uncertainty = 0.02;  ///< relative; stated, and one draw for the survey
+  double offset_uncertainty_m_s = 0.02;  ///< stated, and one draw for the survey
+  bool common_errors = true;             ///< false: stated, but the draw is zero
+  std::vector<double> plane_gain;        ///< secret factor a distance; empty: 1
+};
+
+/// Everything exact: no noise, no threshold, no common error; `count` and `angles` stay.
+[[nodiscard]] SurveyPlan without_errors(SurveyPlan plan);
+
+/// The heights that `plan` takes at one of its distances, rising.
+[[nodiscard]] std::vector<std::vector<double>> heights_of(const KnownField& field,
+                                                          const SurveyPlan& plan);
+
+/// A survey as if it had been read from files. The same plan gives the same bits anywhere.
+[[nodiscard]] Survey make_survey(const KnownField& field, const SurveyPlan& plan);
+
+/// The same survey as survey.toml and sweeps/*.csv.
+///
+/// @return the TOML file
+std::filesystem::path write_survey(const Survey& survey, const std::filesystem::path& folder);
+
+/// What a straight traverse gives, placed on its planes without the help of derive_samples: speed
+/// as indicated, noise from a running mean of three, censored below the starting speed. `plan` is
+/// taken as a traverse.
+[[nodiscard]] std::vector<PlaneSamples> make_plane_samples(const KnownField& field,
+                                                           const SurveyPlan& plan);
+
+}  // namespace sweepflux::test
