@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/geometry.hpp"
 #include "sweepflux/capture/survey.hpp"
+#include "sweepflux/derive/scatter.hpp"
 
 #include <optional>
 #include <string>
@@ -15,18 +16,33 @@ struct Sample {
   double speed_m_s = 0.0;  ///< mean axial speed; when censored, the limit it lies below
   double noise_m_s = 0.0;  ///< standard uncertainty of this reading alone; errors common to all
                            ///< readings (scale, offset, distance, height) are kept apart
-  bool censored = false;   ///< under the probe's starting speed: known only to lie in [0, speed_m_s]
-  int sweep = 0;           ///< index into PlaneSamples::sweeps
-  std::size_t line = 0;    ///< of the sweep's file
+  bool censored = false;  ///< under the probe's starting speed: known only to lie in [0, speed_m_s]
+  int sweep = 0;          ///< index into PlaneSamples::sweeps
+  std::size_t line = 0;   ///< of the sweep's file
 };
 
 /// One sweep as it lies in its plane.
 struct PlacedSweep {
   std::string name;
   std::filesystem::path file;
-  double height_m = 0.0;  ///< nominal
+  double height_m = 0.0;     ///< nominal
   std::size_t readings = 0;  ///< that became samples
   std::size_t left_out = 0;  ///< that did not
+};
+
+/// Errors that all readings of a plane share: more readings do not average them away. Standard
+/// uncertainties, each with the rule that carries it to flow Q, momentum M and power P.
+struct CommonErrors {
+  double scale = 0.0;        ///< relative, of every speed: dQ/Q = e, dM/M = 2e, dP/P = 3e
+  double offset_m_s = 0.0;   ///< added to every speed above the starting speed: dQ = e A over the
+                             ///< area A of the stream, dM = 2 rho e Q, dP = 3 e M / 2
+  double ambient_m_s = 0.0;  ///< of the ambient speed taken off: rule of the offset
+  double distance_m = 0.0;   ///< swivel: all y scale by 1 + e / distance_m, so do Q, M and P;
+                             ///< traverse: the plane's place along the stream alone
+  double height_m = 0.0;   ///< of each sweep on its own: its speeds belong to a height off by e, so
+                           ///< du = e |du/dz|, common to the sweep, independent between sweeps
+  double angle_rad = 0.0;  ///< of the zero of the angle, swivel only: y moves by e * distance_m;
+                           ///< Q, M and P change by e^2 / 2 only, the centre by the full shift
 };
 
 /// All samples of one distance.
@@ -41,15 +57,26 @@ struct PlaneSamples {
   double outlet_half_z_m = 0.0;
   std::optional<double> floor_m;  ///< no flow below
   double starting_speed_m_s = 0.0;
+  NoiseModel noise;             ///< of single readings, found from the scatter along the sweeps
+  double noise_evidence = 0.0;  ///< independent pieces of evidence behind it; 0: assumed
+  double sweep_gain_sd = 0.01;  ///< relative; of a whole sweep, by the fan's drift; from repeats
+                                ///< where there are any (derive/repeats)
+  CommonErrors common;
   std::vector<std::string> remarks;  ///< outliers named, conflicts averaged, ...
 };
 
 /// Corrects and places every reading of a survey: calibration, ambient speed, response to yaw,
 /// arc to plane along rays from the outlet (method part 6), censoring below the starting speed,
-/// exact repeats of a position merged, noise estimated from the scatter along the sweeps.
+/// repeats of a position merged, noise estimated from the scatter along the sweeps.
 ///
-/// @return one entry a distance, nearest first; distances within 1 mm are one plane
-/// @throws InputError  a sweep lies behind the outlet, or turns past +-80 degrees
+/// Repeats within a sweep: the same value again is dropped and counted (a logger that wrote a row
+/// twice); other values are averaged and named. Sweeps at equal height stay separate sweeps.
+///
+/// @return one entry a distance, nearest first; distances within 1 mm are one plane. Samples by
+///         sweep, then by position, so that the order of rows does not matter
+/// @throws InputError  a sweep lies behind the outlet or turns past +-80 degrees, a plane has no
+///                     usable reading, a value is not finite, or the calibration does not rise;
+///                     all such faults at once, a line each
 [[nodiscard]] std::vector<PlaneSamples> derive_samples(const Survey& survey);
 
 }  // namespace sweepflux

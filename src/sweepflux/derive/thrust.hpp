@@ -11,7 +11,7 @@ namespace sweepflux {
 /// Thrust as the balance tells it.
 struct Thrust {
   Estimate thrust_n;
-  double zero_drift_n = 0.0;       ///< at the scale, after minus before
+  double zero_drift_n = 0.0;         ///< at the scale, after minus before
   std::vector<std::string> remarks;  ///< drift stated, resolution dominant, ...
 };
 
