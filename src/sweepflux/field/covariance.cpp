@@ -37,6 +37,24 @@ Features Features::rows(Eigen::Index from, Eigen::Index count) const {
   return part;
 }
 
+void Features::append(const Features& more) {
+  const Eigen::Index n = size(), m = more.size();
+  const auto grow = [&](Array& a, const Array& b) {
+    a.conservativeResize(n + m);
+    a.tail(m) = b;
+  };
+  grow(p, more.p);
+  grow(r, more.r);
+  grow(w, more.w);
+  grow(lx, more.lx);
+  plane.conservativeResize(n + m);
+  plane.tail(m) = more.plane;
+  j_shape.conservativeResize(n + m, more.j_shape.cols());
+  j_shape.bottomRows(m) = more.j_shape;
+  j_structure.conservativeResize(n + m, more.j_structure.cols());
+  j_structure.bottomRows(m) = more.j_structure;
+}
+
 Matrix same_plane(const Features& a, const Features& b) {
   Matrix same(a.size(), b.size());
   for (Eigen::Index j = 0; j < b.size(); ++j) {

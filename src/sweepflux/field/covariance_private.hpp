@@ -17,6 +17,9 @@ struct Features {
   Matrix j_structure;  ///< n x structure parameters
 
   [[nodiscard]] Eigen::Index size() const { return p.size(); }
+  /// Puts another set behind this one.
+  void append(const Features& more);
+  /// Coordinates, envelope and plane of some rows; the J parts stay empty.
   [[nodiscard]] Features rows(Eigen::Index from, Eigen::Index count) const;
 };
 

@@ -155,6 +155,8 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
     }
     std::sort(gaps.begin(), gaps.end());
     plane.row_gap_m = gaps.empty() ? 0.5 * p->window.width_m() : gaps[gaps.size() / 2];
+    d.sweep_gain_sd = std::max(d.sweep_gain_sd, p->sweep_gain_sd);
+    d.height_sd_m = std::max(d.height_sd_m, p->common.height_m);
     const auto plane_index = static_cast<int>(d.planes.size());
     for (const Sample& s : p->samples) {
       d.y[i] = s.at.y_m;

@@ -30,7 +30,7 @@ struct FitData {
   std::vector<int> plane;
   int sweeps = 0;
   double peak_m_s = 0.0;   ///< largest smoothed speed
-  double sweep_gain_sd = 0.01;
+  double sweep_gain_sd = 0.0;
   double height_sd_m = 0.0;
 
   [[nodiscard]] Eigen::Index size() const { return y.size(); }

@@ -122,23 +122,19 @@ void check_stop(const Progress& progress) {
 
 }  // namespace
 
-SurveyField reconstruct(const std::vector<PlaneSamples>& planes, double height_sd_m,
-                        const ReconstructOptions& options, const Progress& progress) {
+SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const ReconstructOptions& options,
+                        const Progress& progress) {
   SurveyField out;
   const std::size_t count = planes.size();
   // One data set a plane, and, last, one of all planes.
   const bool pool = options.pool && count > 1;
   std::vector<const PlaneSamples*> all;
-  double gain_sd = 0.0;
   for (const PlaneSamples& p : planes) {
     all.push_back(&p);
     out.data.push_back(std::make_unique<FitData>(gather({&p})));
-    gain_sd = std::max(gain_sd, out.data.back()->sweep_gain_sd);
-    out.data.back()->height_sd_m = height_sd_m;
   }
   if (pool) {
     out.data.push_back(std::make_unique<FitData>(gather(all)));
-    out.data.back()->height_sd_m = height_sd_m;
   }
   const std::vector<Candidate> alone = {Candidate::core, Candidate::two_cores,
                                         Candidate::gaussian};
@@ -231,6 +227,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, double height_s
         WeightedPart part;
         part.part = fits[k].process;
         part.plane = static_cast<int>(j);
+        part.all_planes = true;
         part.weight = pooled_weight * pooled_weights[k];
         part.sd_factor = factor;
         part.name = std::string("all planes: ") + candidate_name(together[k]);

@@ -18,6 +18,7 @@ struct WeightedPart {
   int plane = 0;          ///< index that `part` knows this plane by
   double weight = 0.0;    ///< of all in the mixture; they sum to 1
   double sd_factor = 1.0; ///< on the part's standard deviations: misfit not told by itself
+  bool all_planes = false; ///< knows every plane by its index in the survey; else this one alone
   bool shapeless = false; ///< says nothing beyond the swept window
   std::string name;
 };
@@ -51,7 +52,6 @@ struct SurveyField {
 
 /// The default recipe (DEVELOPERS.md, "How the field is made").
 [[nodiscard]] SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
-                                      double height_sd_m,
                                       const ReconstructOptions& options = {},
                                       const Progress& progress = {});
 

@@ -72,35 +72,19 @@ Features ResidualProcess::features(int plane, const Array& y, const Array& z) co
 
 Features ResidualProcess::sample_features(const std::vector<Eigen::Index>& which) const {
   Features all;
-  const auto n = static_cast<Eigen::Index>(which.size());
-  all.p.resize(n);
-  all.r.resize(n);
-  all.w.resize(n);
-  all.lx.resize(n);
-  all.plane.resize(n);
-  all.j_shape.resize(n, model_.shape_size());
-  all.j_structure.resize(n, fitted_.t.size() - model_.shape_size());
-  Eigen::Index done = 0;
-  while (done < n) {
-    const int plane = data_.plane[static_cast<std::size_t>(which[static_cast<std::size_t>(done)])];
-    Eigen::Index end = done;
-    while (end < n &&
-           data_.plane[static_cast<std::size_t>(which[static_cast<std::size_t>(end)])] == plane) {
+  const std::size_t n = which.size();
+  for (std::size_t done = 0; done < n;) {
+    const int plane = data_.plane[static_cast<std::size_t>(which[done])];
+    std::size_t end = done;
+    while (end < n && data_.plane[static_cast<std::size_t>(which[end])] == plane) {
       ++end;
     }
-    Array y(end - done), z(end - done);
-    for (Eigen::Index i = done; i < end; ++i) {
-      y[i - done] = data_.y[which[static_cast<std::size_t>(i)]];
-      z[i - done] = data_.z[which[static_cast<std::size_t>(i)]];
+    Array y(static_cast<Eigen::Index>(end - done)), z(static_cast<Eigen::Index>(end - done));
+    for (std::size_t i = done; i < end; ++i) {
+      y[static_cast<Eigen::Index>(i - done)] = data_.y[which[i]];
+      z[static_cast<Eigen::Index>(i - done)] = data_.z[which[i]];
     }
-    const Features f = features(plane, y, z);
-    all.p.segment(done, end - done) = f.p;
-    all.r.segment(done, end - done) = f.r;
-    all.w.segment(done, end - done) = f.w;
-    all.lx.segment(done, end - done) = f.lx;
-    all.plane.segment(done, end - done) = f.plane;
-    all.j_shape.middleRows(done, end - done) = f.j_shape;
-    all.j_structure.middleRows(done, end - done) = f.j_structure;
+    all.append(features(plane, y, z));
     done = end;
   }
   return all;
@@ -247,19 +231,50 @@ Matrix ResidualProcess::covariance(int plane, const Array& y, const Array& z,
          projected.transpose() * projected;
 }
 
-CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z,
-                                              const Vector& c, int other, const Array& y_new,
-                                              const Array& z_new) const {
+CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z, const Vector& c,
+                                      const Places& places) const {
   const Features f = features(plane, y, z);
-  const Features g = features(other, y_new, z_new);
-  Matrix kc = kernel(kept_features_, f) * c;
-  Matrix kg = kernel(kept_features_, g);
+  Features g;
   CrossPosterior out;
-  out.mean = model_.evaluate(fitted_.t, other, y_new, z_new) + (kg.transpose() * alpha_).array();
+  out.with_functional = Vector::Zero(places.size());
+  out.among = Matrix::Zero(places.size(), places.size());
+  out.mean = Array::Zero(places.size());
+  std::vector<Eigen::Index> known;
+  for (Eigen::Index begin = 0; begin < places.size();) {
+    const int at = places.plane[static_cast<std::size_t>(begin)];
+    Eigen::Index end = begin;
+    while (end < places.size() && places.plane[static_cast<std::size_t>(end)] == at) {
+      ++end;
+    }
+    if (at >= 0) {
+      const Array yn = places.y.segment(begin, end - begin);
+      const Array zn = places.z.segment(begin, end - begin);
+      g.append(features(at, yn, zn));
+      out.mean.segment(begin, end - begin) = model_.evaluate(fitted_.t, at, yn, zn);
+      for (Eigen::Index i = begin; i < end; ++i) {
+        known.push_back(i);
+      }
+    }
+    begin = end;
+  }
+  if (known.empty()) {
+    return out;
+  }
+  Vector kc = kernel(kept_features_, f) * c;
+  Matrix kg = kernel(kept_features_, g);
+  const Vector added = kg.transpose() * alpha_;
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
-  out.with_functional = kernel(g, f) * c - kg.transpose() * kc;
-  out.among = kernel(g, g) - kg.transpose() * kg;
+  const Vector with = kernel(g, f) * c - kg.transpose() * kc;
+  const Matrix among = kernel(g, g) - kg.transpose() * kg;
+  for (std::size_t i = 0; i < known.size(); ++i) {
+    const auto ii = static_cast<Eigen::Index>(i);
+    out.mean[known[i]] += added[ii];
+    out.with_functional[known[i]] = with[ii];
+    for (std::size_t j = 0; j < known.size(); ++j) {
+      out.among(known[i], known[j]) = among(ii, static_cast<Eigen::Index>(j));
+    }
+  }
   return out;
 }
 

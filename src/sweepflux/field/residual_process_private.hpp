@@ -25,12 +25,15 @@ class ResidualProcess final : public FieldPart {
   [[nodiscard]] const Hyper& hyper() const { return hyper_; }
 
   [[nodiscard]] Features features(int plane, const Array& y, const Array& z) const;
+  [[nodiscard]] Array shape(int plane, const Array& y, const Array& z) const override {
+    return model_.evaluate(fitted_.t, plane, y, z);
+  }
   [[nodiscard]] Array mean(int plane, const Array& y, const Array& z) const;
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
   /// Posterior covariance W' S W of functionals of one plane: W is nodes x k.
   [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z, const Matrix& w) const override;
-  [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c, int other,
-                            const Array& y_new, const Array& z_new) const override;
+  [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c,
+                                     const Places& places) const override;
 
   /// Log marginal likelihood of the uncensored samples.
   [[nodiscard]] double log_evidence() const { return log_evidence_; }

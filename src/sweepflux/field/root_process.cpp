@@ -111,18 +111,23 @@ Matrix RootProcess::covariance(int /*plane*/, const Array& y, const Array& z,
 }
 
 CrossPosterior RootProcess::cross(int /*plane*/, const Array& y, const Array& z, const Vector& c,
-                                  int /*other*/, const Array& y_new, const Array& z_new) const {
+                                  const Places& places) const {
   const double s2 = std::exp(2.0 * hyper_.ln_sigma);
-  const Features f = features(y, z), g = features(y_new, z_new);
+  const Features f = features(y, z), g = features(places.y, places.z);
   const Matrix kf = s2 * matern(samples_, f, hyper_);
   Matrix kg = s2 * matern(samples_, g, hyper_);
   const Array mf = (kf.transpose() * alpha_).array().max(0.0);
-  const Array mg = (kg.transpose() * alpha_).array().max(0.0);
+  Array mg = (kg.transpose() * alpha_).array().max(0.0);
+  for (Eigen::Index i = 0; i < mg.size(); ++i) {
+    if (places.plane[static_cast<std::size_t>(i)] < 0) {
+      mg[i] = 0.0;  // another plane: takes its covariances to nought as well
+    }
+  }
   const Vector root_c = (2.0 * mf * c.array()).matrix();
   Vector kc = kf * root_c;
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
-  const Matrix scale = (2.0 * mg).matrix().asDiagonal();
+  const auto scale = (2.0 * mg).matrix().asDiagonal();
   CrossPosterior out;
   out.with_functional = scale * (s2 * matern(g, f, hyper_) * root_c - kg.transpose() * kc);
   out.among = scale * (s2 * matern(g, g, hyper_) - kg.transpose() * kg) * scale;

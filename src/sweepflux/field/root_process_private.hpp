@@ -17,12 +17,14 @@ class RootProcess final : public FieldPart {
  public:
   explicit RootProcess(const FitData& data, int plane = 0);
 
+  [[nodiscard]] Array shape(int /*plane*/, const Array& y, const Array& /*z*/) const override {
+    return Array::Zero(y.size());
+  }
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
   [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z,
                                   const Matrix& w) const override;
   [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c,
-                                     int other, const Array& y_new,
-                                     const Array& z_new) const override;
+                                     const Places& places) const override;
   /// Log marginal likelihood of the uncensored speeds (the root's, turned into the speed's).
   [[nodiscard]] double log_evidence() const { return log_evidence_; }
 

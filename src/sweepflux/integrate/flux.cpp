@@ -7,17 +7,20 @@
 namespace sweepflux {
 namespace {
 
+constexpr double lightest = 1e-4;  // parts that weigh less are not worked out
 constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};  // of what lies beyond (method.md part 1)
 
 struct PartFlux {
   Triple value{}, sd{}, skirt{}, beyond{};
   Array mean;
+  NodePosterior posterior;
 };
 
 PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double starting_speed) {
   const Array w = part.shapeless ? nodes.w_window : nodes.w;
-  const NodePosterior p = part.part->posterior(part.plane, nodes.y, nodes.z);
   PartFlux out;
+  out.posterior = part.part->posterior(part.plane, nodes.y, nodes.z);
+  const NodePosterior& p = out.posterior;
   out.mean = p.mean.max(0.0);
   if (part.shapeless) {
     out.mean = (nodes.w_window > 0.0).select(out.mean, 0.0);
@@ -119,13 +122,21 @@ Triple edge_doubts(const Array& mean, const Nodes& nodes, const std::vector<doub
 PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double starting_speed_m_s) {
   PlaneFlux out;
   out.mean = Array::Zero(nodes.y.size());
+  out.parts.resize(field.parts.size());
+  Array second = Array::Zero(nodes.y.size());
   Triple square{};
-  for (const WeightedPart& part : field.parts) {
-    if (part.weight < 1e-4) {
+  double weight = 0.0;
+  for (std::size_t i = 0; i < field.parts.size(); ++i) {
+    const WeightedPart& part = field.parts[i];
+    if (part.weight < lightest) {
       continue;
     }
-    const PartFlux f = integrate_part(part, nodes, starting_speed_m_s);
+    weight += part.weight;
+    PartFlux f = integrate_part(part, nodes, starting_speed_m_s);
     out.mean += part.weight * f.mean;
+    second += part.weight * (f.mean.square() +
+                             part.sd_factor * part.sd_factor * f.posterior.variance);
+    out.parts[i] = std::move(f.posterior);
     for (std::size_t k = 0; k < 3; ++k) {
       out.value[k] += part.weight * f.value[k];
       square[k] += part.weight * f.value[k] * f.value[k];
@@ -134,11 +145,8 @@ PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double st
       out.beyond[k] += part.weight * f.beyond[k];
     }
   }
-  double weight = 0.0;
-  for (const WeightedPart& part : field.parts) {
-    weight += part.weight < 1e-4 ? 0.0 : part.weight;
-  }
   out.mean /= weight;
+  out.sd = (second / weight - out.mean.square()).max(0.0).sqrt();
   out.edge = edge_doubts(out.mean, nodes, field.rows_m);
   for (std::size_t k = 0; k < 3; ++k) {
     out.value[k] /= weight;

@@ -22,6 +22,8 @@ struct PlaneFlux {
   double window_area_m2 = 0.0;
   double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
   Array mean;               ///< mixture's mean speed at the nodes, >= 0
+  Array sd;                 ///< of the mixture at the nodes
+  std::vector<NodePosterior> parts;  ///< at the nodes, as PlaneField::parts; empty where not weighed
 };
 
 /// Integrates the mixture of candidates: Q = sum w m+, M = sum w (m+^2 + V), P = sum w (m+^3 +

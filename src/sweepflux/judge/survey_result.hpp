@@ -4,24 +4,13 @@
 #include "sweepflux/base/measured.hpp"
 #include "sweepflux/capture/survey.hpp"
 #include "sweepflux/derive/samples.hpp"
+#include "sweepflux/integrate/plane_map.hpp"
 
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace sweepflux {
-
-/// Speed on a regular grid of one plane. Row-major: index = iz * ny + iy.
-struct PlaneMap {
-  double y_min_m = 0.0;
-  double z_min_m = 0.0;
-  double step_m = 0.0;
-  std::size_t ny = 0;
-  std::size_t nz = 0;
-  std::vector<double> speed_m_s;
-  std::vector<double> uncertainty_m_s;  ///< standard uncertainty of the speed
-  std::vector<double> support;          ///< 0 (no sweep says anything here) to 1 (well supported)
-};
 
 /// One source of doubt, as standard uncertainty of the two integrals.
 struct BudgetRow {

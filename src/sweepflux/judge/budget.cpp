@@ -1,0 +1,101 @@
+#include "sweepflux/judge/budget_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+constexpr double z_95 = 1.959963984540054;  // normal deviate of 97.5 %
+constexpr double head_doubt = 0.3;          // of the second-order correction; common practice,
+                                            // no published source
+
+struct Source {
+  std::string name;
+  Triple sd;  // by density 1
+};
+
+}  // namespace
+
+Estimate estimate_of(double value, double standard_uncertainty) {
+  Estimate e;
+  e.value = value;
+  e.standard_uncertainty = standard_uncertainty;
+  const double share = value > 0.0 ? standard_uncertainty / value : 0.0;
+  if (share > 0.3) {
+    const double s2 = std::log1p(share * share);
+    const double middle = std::log(value) - 0.5 * s2;
+    e.low_95 = std::exp(middle - z_95 * std::sqrt(s2));
+    e.high_95 = std::exp(middle + z_95 * std::sqrt(s2));
+  } else {
+    e.low_95 = value - z_95 * standard_uncertainty;
+    e.high_95 = value + z_95 * standard_uncertainty;
+  }
+  return e;
+}
+
+Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m) {
+  double grad2 = 0.0, u_grad2 = 0.0;
+  const Eigen::Index nz = nodes.nz();
+  for (Eigen::Index i = 0; i + 1 < nodes.ny(); ++i) {
+    const double hy = nodes.ya[i + 1] - nodes.ya[i];
+    for (Eigen::Index k = 0; k + 1 < nz; ++k) {
+      const double hz = nodes.za[k + 1] - nodes.za[k];
+      const double a = mean[i * nz + k], b = mean[(i + 1) * nz + k], c = mean[i * nz + k + 1],
+                   d = mean[(i + 1) * nz + k + 1];
+      // Mean squares of the two differences along each side of the cell.
+      const double gy = 0.5 * ((b - a) * (b - a) + (d - c) * (d - c)) / (hy * hy);
+      const double gz = 0.5 * ((c - a) * (c - a) + (d - b) * (d - b)) / (hz * hz);
+      grad2 += hy * hz * (gy + gz);
+      u_grad2 += hy * hz * 0.25 * (a + b + c + d) * (gy + gz);
+    }
+  }
+  const double d2 = diameter_m * diameter_m;
+  return {0.0, d2 / 16.0 * grad2, 3.0 * d2 / 32.0 * u_grad2};
+}
+
+BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head, const PlaneSamples& samples,
+                         bool swivel, const Measured& density_kg_m3) {
+  const CommonErrors& c = samples.common;
+  Triple value = flux.value;
+  for (std::size_t k = 0; k < 3; ++k) {
+    value[k] += head[k];
+  }
+  const double q = value[0], m = value[1], p = value[2];
+  const double stretch = swivel ? c.distance_m / samples.distance_m : 0.0;
+  const double density = density_kg_m3.standard_uncertainty / density_kg_m3.value;
+  const auto added = [&](double e) {
+    return Triple{e * flux.stream_area_m2, 2.0 * e * q, 1.5 * e * m};
+  };
+  std::vector<Source> sources = {
+      {"noise and shape between the sweeps", flux.within},
+      {"choice of the stream's shape", flux.between},
+      {"skirt beyond the readings", flux.skirt},
+      {"edges that fall between two heights", flux.edge},
+      {"probe scale", {c.scale * q, 2.0 * c.scale * m, 3.0 * c.scale * p}},
+      {"probe offset", added(c.offset_m_s)},
+      {"ambient drift", added(c.ambient_m_s)},
+      {"distance of the probe", {stretch * q, stretch * m, stretch * p}},
+      {"air density", {0.0, density * m, density * p}},
+      {"size of the probe head", {0.0, head_doubt * head[1], head_doubt * head[2]}}};
+  Triple total{};
+  BudgetedFlux out;
+  const double rho = density_kg_m3.value;
+  for (const Source& s : sources) {
+    for (std::size_t k = 0; k < 3; ++k) {
+      total[k] += s.sd[k] * s.sd[k];
+    }
+    if (s.sd[0] > 0.0 || s.sd[1] > 0.0) {
+      out.rows.push_back({s.name, s.sd[0], rho * s.sd[1]});
+    }
+  }
+  std::stable_sort(out.rows.begin(), out.rows.end(), [](const BudgetRow& a, const BudgetRow& b) {
+    return a.momentum_flux_n > b.momentum_flux_n;
+  });
+  out.volume_flow_m3_s = estimate_of(q, std::sqrt(total[0]));
+  out.momentum_flux_n = estimate_of(rho * m, rho * std::sqrt(total[1]));
+  out.kinetic_power_w = estimate_of(rho * p, rho * std::sqrt(total[2]));
+  return out;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,32 @@
+#pragma once
+
+#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/integrate/flux_private.hpp"
+#include "sweepflux/judge/survey_result.hpp"
+
+namespace sweepflux {
+
+/// Flow, momentum and power of a plane with every doubt in them.
+struct BudgetedFlux {
+  Estimate volume_flow_m3_s;
+  Estimate momentum_flux_n;
+  Estimate kinetic_power_w;
+  std::vector<BudgetRow> rows;  ///< largest share of the momentum first
+};
+
+/// What a probe head of this diameter takes from the integrals by averaging over its face, to
+/// second order: M = M_b + (d^2/16) int |grad u|^2, P = P_b + (3 d^2/32) int u |grad u|^2, flow
+/// untouched (method.md part 7; facts.md 6.5).
+[[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
+
+/// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient
+/// drift, distance, density, head size), each by its rule in derive/samples.hpp [JCGM 100, 5.1].
+[[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head,
+                                       const PlaneSamples& samples, bool swivel,
+                                       const Measured& density_kg_m3);
+
+/// value +- 1.96 u, or the log-normal interval of the same mean and deviation where a symmetric
+/// one would reach below nought.
+[[nodiscard]] Estimate estimate_of(double value, double standard_uncertainty);
+
+}  // namespace sweepflux
