@@ -9,6 +9,9 @@ namespace sweepflux {
 namespace {
 
 constexpr double student_freedom = 5.0;
+/// Square of the Student scale that normal errors of unit variance lead to, so that well-behaved
+/// readings give their own standard deviation: root of E[6 z^2 / (5 c^2 + z^2)] = 1.
+constexpr double student_scale_2 = 0.733799;
 
 /// One difference: its value, and the sums that turn the noise model into its variance.
 struct Contrast {
@@ -83,9 +86,7 @@ struct Evidence {
     const double share_2 = std::exp(2.0 * ln_share);
     double sum = 0.0;
     for (const Contrast& c : contrasts) {
-      // Scaled so that the Student has the variance that the model states.
-      const double variance = (offset_2 + share_2 * c.squared_speed);
-      const double scale_2 = variance * (student_freedom - 2.0) / student_freedom;
+      const double scale_2 = student_scale_2 * (offset_2 + share_2 * c.squared_speed);
       sum +=
           0.5 * std::log(scale_2) + 0.5 * (student_freedom + 1.0) *
                                         std::log1p(c.value * c.value / (student_freedom * scale_2));

@@ -15,10 +15,21 @@ struct Thrust {
   std::vector<std::string> remarks;  ///< drift stated, resolution dominant, ...
 };
 
-/// Balance readings to thrust: zero taken off (linear between before and after), lever ratio,
-/// resolution, scatter of the repeats (Student's t for few), ratio of the lever.
+/// Balance readings to thrust: zero taken off (linear between before and after, readings even in
+/// time), lever ratio, resolution, scatter of the repeats (Student's t with effective degrees of
+/// freedom [JCGM 100, G.4.1]).
 ///
-/// @throws InputError  no readings, or a drift of the zero above a tenth of the thrust
+/// `gravity_m_s2` scales every reading by gravity / 9.80665: a scale shows mass, and masses were
+/// turned into newtons with standard gravity. Leave it at the default for a force gauge, and for a
+/// scale that was adjusted elsewhere with another gravity (0.27 % at most over the earth, not in
+/// the uncertainty). A scale that no zero was read on counts as tared.
+///
+/// The thrust's standard uncertainty holds scatter / sqrt(n), resolution / sqrt(12) of a reading
+/// (not averaged away) and of the zeros, the drift as if it could have come at any time
+/// (drift / sqrt(12)), and the lever's. A single reading gets a scatter of 1 % or one step.
+///
+/// @throws InputError  no readings; a field out of its range; readings not above the zero; a drift
+///                     of the zero above a tenth of the thrust
 [[nodiscard]] Thrust derive_thrust(const Balance& balance);
 
 }  // namespace sweepflux
