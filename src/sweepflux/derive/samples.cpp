@@ -1,5 +1,6 @@
 #include "sweepflux/derive/samples.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/placed_reading_private.hpp"
 #include "sweepflux/derive/repeats.hpp"
 
@@ -11,7 +12,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double same_plane_m = 0.001;
-constexpr double few_evidence = 10.0;     ///< a plane with less borrows its noise from the others
+constexpr double little_freedom = 10.0;   ///< fewer: the noise is mostly assumed, and said to be
 constexpr double own_noise_spread = 0.3;  ///< of ln(noise) between the planes of one survey
 
 /// A plane in the making.
@@ -97,6 +98,16 @@ std::vector<SweepLine> lines_of(const Draft& draft) {
   return lines;
 }
 
+void name_strays(const Draft& draft, const Scatter& found, std::vector<std::string>& remarks) {
+  for (const StrayReading& stray : found.strays) {
+    const CorrectedSweep& sweep = draft.sweeps[stray.line];
+    const PlacedReading& r = sweep.readings[stray.reading];
+    remarks.push_back(sweep.placed.name + ": line " + std::to_string(r.line) + " reads " +
+                      format_number(r.speed_m_s, 3) + " m/s where its neighbours foretell " +
+                      format_number(stray.expected_m_s, 3) + " m/s; used all the same");
+  }
+}
+
 /// Each plane's noise; what all planes say together is where a plane with few readings stays.
 void find_noise(std::vector<Draft>& drafts) {
   std::vector<SweepLine> all;
@@ -106,15 +117,15 @@ void find_noise(std::vector<Draft>& drafts) {
   }
   const Scatter together = find_scatter(all);
   for (Draft& draft : drafts) {
-    Scatter found = together;
-    if (drafts.size() > 1) {
-      found = find_scatter(lines_of(draft), together.model, own_noise_spread);
-    }
+    const Scatter found = drafts.size() == 1
+                              ? together
+                              : find_scatter(lines_of(draft), together.model, own_noise_spread);
     draft.plane.noise = found.model;
-    draft.plane.noise_evidence = found.effective_count;
-    if (found.effective_count < few_evidence && together.effective_count < few_evidence) {
-      draft.plane.remarks.push_back(
-          "too few readings to find their noise from the scatter; mostly assumed");
+    draft.plane.noise_freedom = found.freedom;
+    name_strays(draft, found, draft.plane.remarks);
+    if (together.freedom < little_freedom) {
+      draft.plane.remarks.emplace_back(
+          "too few readings to find their noise from the scatter; it is mostly assumed");
     }
   }
 }

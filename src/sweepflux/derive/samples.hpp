@@ -58,7 +58,7 @@ struct PlaneSamples {
   std::optional<double> floor_m;  ///< no flow below
   double starting_speed_m_s = 0.0;
   NoiseModel noise;             ///< of single readings, found from the scatter along the sweeps
-  double noise_evidence = 0.0;  ///< independent pieces of evidence behind it; 0: assumed
+  double noise_freedom = 0.0;   ///< degrees of freedom behind it; 0: assumed
   double sweep_gain_sd = 0.01;  ///< relative; of a whole sweep, by the fan's drift; from repeats
                                 ///< where there are any (derive/repeats)
   CommonErrors common;

@@ -1,141 +1,267 @@
 #include "sweepflux/derive/scatter.hpp"
 
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstddef>
+#include <functional>
+#include <limits>
 
 namespace sweepflux {
 namespace {
 
-constexpr double student_freedom = 5.0;
-/// Square of the Student scale that normal errors of unit variance lead to, so that well-behaved
-/// readings give their own standard deviation: root of E[6 z^2 / (5 c^2 + z^2)] = 1.
-constexpr double student_scale_2 = 0.733799;
+constexpr std::size_t longest_block = 40;  ///< keeps the cost linear; a profile's length is less
+constexpr std::size_t shortest_block = 4;
+constexpr std::size_t most_blocks = 60;
+constexpr double stray_z = 4.0;  ///< one sound reading in 16 000
+/// Below this share of the peak the equations would lose their digits.
+constexpr double least_noise = 1e-5;
 
-/// One difference: its value, and the sums that turn the noise model into its variance.
-struct Contrast {
-  double value = 0.0;
-  double squared_speed = 0.0;  ///< sum of c^2 v^2, with sum of c^2 = 1
+using Vector = Eigen::VectorXd;
+using Matrix = Eigen::MatrixXd;
+
+/// A stretch of a line, usable readings only.
+struct Block {
+  std::size_t line = 0;
+  std::vector<std::size_t> reading;
+  Vector position;
+  Vector speed;
+  Vector smooth;        ///< running mean, for the noise
+  double height = 1.0;  ///< of the profile, for the process
 };
 
-/// Weights of a divided difference over the positions, of unit length.
-std::vector<double> difference_weights(std::span<const double> position) {
-  std::vector<double> weight(position.size());
-  const double span = position.back() - position.front();
-  double sum = 0.0;
-  for (std::size_t j = 0; j < position.size(); ++j) {
-    double product = 1.0;
-    for (std::size_t l = 0; l < position.size(); ++l) {
-      if (l != j) {
-        product *= (position[j] - position[l]) / span;
-      }
-    }
-    weight[j] = 1.0 / product;
-    sum += weight[j] * weight[j];
+struct Point {
+  double ln_length = 0.0;
+  double ln_offset = 0.0;
+  double ln_share = 0.0;
+};
+
+struct LengthPrior {
+  double ln_mean = 0.0;
+  double ln_low = 0.0;
+  double ln_high = 0.0;
+};
+
+Block make_block(std::size_t line_index,
+                 const SweepLine& line,
+                 const std::vector<double>& smooth,
+                 std::span<const std::size_t> part) {
+  Block block;
+  block.line = line_index;
+  block.reading.assign(part.begin(), part.end());
+  const auto count = static_cast<Eigen::Index>(part.size());
+  block.position.resize(count);
+  block.speed.resize(count);
+  block.smooth.resize(count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const std::size_t r = part[static_cast<std::size_t>(i)];
+    block.position[i] = line.position[r];
+    block.speed[i] = line.speed_m_s[r];
+    block.smooth[i] = smooth[r];
   }
-  for (double& w : weight) {
-    w /= std::sqrt(sum);
-  }
-  return weight;
+  return block;
 }
 
-void add_contrasts(const SweepLine& line, std::size_t order, std::vector<Contrast>& contrasts) {
-  const std::vector<double> smooth = running_mean(line.speed_m_s);
-  for (std::size_t first = 0; first + order < line.position.size(); ++first) {
-    const auto begin = line.usable.begin() + static_cast<std::ptrdiff_t>(first);
-    if (!std::all_of(
-            begin, begin + static_cast<std::ptrdiff_t>(order) + 1, [](bool u) { return u; })) {
+/// Cuts the lines into blocks of even size, strays left out.
+std::vector<Block> cut_blocks(std::span<const SweepLine> lines,
+                              const std::vector<StrayReading>& strays) {
+  std::vector<Block> blocks;
+  for (std::size_t l = 0; l < lines.size(); ++l) {
+    const SweepLine& line = lines[l];
+    std::vector<std::size_t> used;
+    for (std::size_t r = 0; r < line.position.size(); ++r) {
+      const bool stray = std::any_of(strays.begin(), strays.end(), [&](const StrayReading& s) {
+        return s.line == l && s.reading == r;
+      });
+      if (line.usable[r] && !stray) {
+        used.push_back(r);
+      }
+    }
+    if (used.size() < shortest_block) {
       continue;
     }
-    const std::span<const double> position(line.position.data() + first, order + 1);
-    const std::vector<double> weight = difference_weights(position);
-    Contrast contrast;
-    for (std::size_t j = 0; j <= order; ++j) {
-      contrast.value += weight[j] * line.speed_m_s[first + j];
-      const double part = weight[j] * smooth[first + j];
-      contrast.squared_speed += part * part;
+    std::vector<double> speeds;
+    for (const std::size_t r : used) {
+      speeds.push_back(line.speed_m_s[r]);
     }
-    contrasts.push_back(contrast);
+    const std::vector<double> mean = running_mean(speeds);
+    std::vector<double> smooth(line.position.size(), 0.0);
+    double height = 0.0;
+    for (std::size_t i = 0; i < used.size(); ++i) {
+      smooth[used[i]] = mean[i];
+      height = std::max(height, std::abs(mean[i]));
+    }
+    const std::size_t pieces = (used.size() + longest_block - 1) / longest_block;
+    for (std::size_t p = 0; p < pieces; ++p) {
+      const std::size_t first = p * used.size() / pieces;
+      const std::size_t last = (p + 1) * used.size() / pieces;
+      blocks.push_back(make_block(l, line, smooth, std::span(used).subspan(first, last - first)));
+      blocks.back().height = std::max(height, 1e-3);
+    }
   }
+  return blocks;
 }
 
-/// Neighbouring differences share readings: so many of them are worth one independent one. The
-/// ratio is the sum of their squared correlations, C(4k, 2k) / C(2k, k)^2 for even steps.
-double overlap(std::size_t order) {
-  double ratio = 1.0;
-  double forward = 1.0;
-  for (std::size_t lag = 1; lag <= order; ++lag) {
-    const double k = static_cast<double>(order);
-    const double l = static_cast<double>(lag);
-    forward *= -(k - l + 1.0) / (k + l);
-    ratio += 2.0 * forward * forward;
+/// Covariance of a block's readings; the noise's variances apart.
+Matrix profile_covariance(const Block& block, double length) {
+  const Eigen::Index n = block.position.size();
+  Matrix k(n, n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    for (Eigen::Index j = 0; j <= i; ++j) {
+      const double gap = (block.position[i] - block.position[j]) / length;
+      k(i, j) = block.height * block.height * std::exp(-0.5 * gap * gap);
+      k(j, i) = k(i, j);
+    }
   }
-  return ratio;
+  return k;
 }
 
-struct Evidence {
-  std::vector<Contrast> contrasts;
-  double worth = 1.0;  ///< of one contrast, in independent ones
-  NoiseModel prior;
-  double prior_spread = 1.0;
-
-  /// Minus the log posterior of ln(offset), ln(share).
-  [[nodiscard]] double cost(double ln_offset, double ln_share) const {
-    const double offset_2 = std::exp(2.0 * ln_offset);
-    const double share_2 = std::exp(2.0 * ln_share);
-    double sum = 0.0;
-    for (const Contrast& c : contrasts) {
-      const double scale_2 = student_scale_2 * (offset_2 + share_2 * c.squared_speed);
-      sum +=
-          0.5 * std::log(scale_2) + 0.5 * (student_freedom + 1.0) *
-                                        std::log1p(c.value * c.value / (student_freedom * scale_2));
-    }
-    const double a = (ln_offset - std::log(prior.offset_m_s)) / prior_spread;
-    const double b = (ln_share - std::log(prior.share)) / prior_spread;
-    return worth * sum + 0.5 * (a * a + b * b);
-  }
-};
-
-/// Coordinate-wise shrinking search: two smooth, well-scaled variables need no more.
-NoiseModel most_likely(const Evidence& evidence) {
-  std::array<double, 2> at{std::log(evidence.prior.offset_m_s), std::log(evidence.prior.share)};
-  double best = evidence.cost(at[0], at[1]);
-  const std::array<std::array<double, 2>, 8> ways{
-      {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}}};
-  for (double step = 1.0; step > 1e-4;) {
-    bool moved = false;
-    for (const std::array<double, 2>& way : ways) {
-      const double ln_offset = at[0] + step * way[0];
-      const double ln_share = at[1] + step * way[1];
-      const double cost = evidence.cost(ln_offset, ln_share);
-      if (cost < best) {
-        best = cost;
-        at = {ln_offset, ln_share};
-        moved = true;
-      }
-    }
-    if (!moved) {
-      step *= 0.5;
-    }
-  }
-  return {std::exp(at[0]), std::exp(at[1])};
+Vector noise_variance(const Block& block, const Point& at) {
+  const double offset_2 = std::exp(2.0 * at.ln_offset);
+  const double share_2 = std::exp(2.0 * at.ln_share);
+  const double least = least_noise * block.height;
+  return (offset_2 + least * least + share_2 * block.smooth.array().square()).matrix();
 }
 
-double typical_sd(const NoiseModel& model, std::span<const SweepLine> lines) {
-  double sum = 0.0;
-  double count = 0.0;
+/// Minus the log density of a block's readings, without the constant.
+double block_cost(const Block& block, const Point& at) {
+  Matrix k = profile_covariance(block, std::exp(at.ln_length));
+  k.diagonal() += noise_variance(block, at);
+  const Eigen::LLT<Matrix> factor(k);
+  if (factor.info() != Eigen::Success) {
+    return std::numeric_limits<double>::infinity();
+  }
+  const Vector half = factor.matrixL().solve(block.speed);
+  return 0.5 * half.squaredNorm() + factor.matrixLLT().diagonal().array().log().sum();
+}
+
+/// Lengths that the lines can tell: from a step to twice the span, a fifth of the span likely.
+LengthPrior length_prior(const std::vector<Block>& blocks, std::span<const SweepLine> lines) {
+  std::vector<double> steps;
+  double span = 0.0;
+  for (const Block& block : blocks) {
+    for (Eigen::Index i = 1; i < block.position.size(); ++i) {
+      steps.push_back(block.position[i] - block.position[i - 1]);
+    }
+  }
   for (const SweepLine& line : lines) {
-    const std::vector<double> smooth = running_mean(line.speed_m_s);
-    for (std::size_t i = 0; i < smooth.size(); ++i) {
-      if (line.usable[i]) {
-        const double sd = model.sd_m_s(smooth[i]);
-        sum += sd * sd;
-        count += 1.0;
+    if (!line.position.empty()) {
+      span = std::max(span, line.position.back() - line.position.front());
+    }
+  }
+  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
+  std::nth_element(steps.begin(), middle, steps.end());
+  const double low = std::log(*middle);
+  const double high = std::max(low + 0.1, std::log(2.0 * span));
+  return {std::clamp(std::log(0.2 * span), low, high), low, high};
+}
+
+/// Downhill simplex of Nelder and Mead over three variables: few, cheap, and no gradient to get
+/// wrong.
+Point least_point(const std::function<double(const Point&)>& cost, const Point& start) {
+  using Array = Eigen::Array3d;
+  const auto value = [&](const Array& x) { return cost({x[0], x[1], x[2]}); };
+  std::array<Array, 4> x;
+  std::array<double, 4> f{};
+  x[0] = Array(start.ln_length, start.ln_offset, start.ln_share);
+  for (std::size_t i = 0; i < 4; ++i) {
+    if (i > 0) {
+      x[i] = x[0];
+      x[i][static_cast<Eigen::Index>(i) - 1] += 0.7;
+    }
+    f[i] = value(x[i]);
+  }
+  for (int round = 0; round < 300; ++round) {
+    std::array<std::size_t, 4> order{0, 1, 2, 3};
+    std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return f[a] < f[b]; });
+    const std::array<Array, 4> ox{x[order[0]], x[order[1]], x[order[2]], x[order[3]]};
+    f = {f[order[0]], f[order[1]], f[order[2]], f[order[3]]};
+    x = ox;
+    if (f[3] - f[0] < 1e-5 && (x[3] - x[0]).abs().maxCoeff() < 1e-2) {
+      break;
+    }
+    const Array centre = (x[0] + x[1] + x[2]) / 3.0;
+    const Array away = centre + (centre - x[3]);
+    const double f_away = value(away);
+    if (f_away < f[0]) {
+      const Array further = centre + 2.0 * (centre - x[3]);
+      const double f_further = value(further);
+      x[3] = f_further < f_away ? further : away;
+      f[3] = std::min(f_further, f_away);
+    } else if (f_away < f[2]) {
+      x[3] = away;
+      f[3] = f_away;
+    } else {
+      const Array nearer =
+          f_away < f[3] ? (0.5 * (centre + away)).eval() : (0.5 * (centre + x[3])).eval();
+      const double f_nearer = value(nearer);
+      if (f_nearer < std::min(f_away, f[3])) {
+        x[3] = nearer;
+        f[3] = f_nearer;
+      } else {
+        for (std::size_t i = 1; i < 4; ++i) {
+          x[i] = (0.5 * (x[0] + x[i])).eval();
+          f[i] = value(x[i]);
+        }
       }
     }
   }
-  return count > 0.0 ? std::sqrt(sum / count) : model.offset_m_s;
+  const auto best = static_cast<std::size_t>(std::min_element(f.begin(), f.end()) - f.begin());
+  return {x[best][0], x[best][1], x[best][2]};
+}
+
+Point fit(const std::vector<Block>& blocks,
+          const LengthPrior& length,
+          const NoiseModel& prior,
+          double prior_spread) {
+  // Of many blocks an even choice; each stands for more than itself.
+  const std::size_t stride = (blocks.size() + most_blocks - 1) / most_blocks;
+  const auto cost = [&](const Point& at) {
+    const double a = (at.ln_offset - std::log(prior.offset_m_s)) / prior_spread;
+    const double b = (at.ln_share - std::log(prior.share)) / prior_spread;
+    const double l = (at.ln_length - length.ln_mean) / 0.7;
+    double sum = 0.5 * (a * a + b * b + l * l);
+    if (at.ln_length < length.ln_low || at.ln_length > length.ln_high) {
+      return std::numeric_limits<double>::infinity();
+    }
+    for (std::size_t i = 0; i < blocks.size(); i += stride) {
+      sum += static_cast<double>(stride) * block_cost(blocks[i], at);
+    }
+    return sum;
+  };
+  return least_point(cost,
+                     {std::min(length.ln_mean, length.ln_high - 0.8),
+                      std::log(prior.offset_m_s),
+                      std::log(prior.share)});
+}
+
+/// What each reading's neighbours foretell of it, in closed form [Rasmussen 2006, eq. 5.10 to
+/// 5.12]; adds up the freedom on the way.
+std::vector<StrayReading> find_strays(const std::vector<Block>& blocks,
+                                      const Point& at,
+                                      double& freedom) {
+  std::vector<StrayReading> strays;
+  freedom = 0.0;
+  for (const Block& block : blocks) {
+    const Eigen::Index n = block.position.size();
+    const Vector noise = noise_variance(block, at);
+    Matrix k = profile_covariance(block, std::exp(at.ln_length));
+    k.diagonal() += noise;
+    const Matrix inverse = k.llt().solve(Matrix::Identity(n, n));
+    const Vector weighed = inverse * block.speed;
+    for (Eigen::Index i = 0; i < n; ++i) {
+      freedom += noise[i] * inverse(i, i);
+      const double off = weighed[i] / inverse(i, i);
+      const double z = weighed[i] / std::sqrt(inverse(i, i));
+      if (std::abs(z) > stray_z) {
+        strays.push_back(
+            {block.line, block.reading[static_cast<std::size_t>(i)], block.speed[i] - off, z});
+      }
+    }
+  }
+  return strays;
 }
 
 }  // namespace
@@ -163,25 +289,23 @@ Scatter find_scatter(std::span<const SweepLine> lines,
                      double prior_spread) {
   Scatter found;
   found.model = prior;
-  double least = 0.0;
-  for (std::size_t order = 3; order <= 8; ++order) {
-    Evidence evidence{{}, 1.0 / overlap(order), prior, prior_spread};
-    for (const SweepLine& line : lines) {
-      add_contrasts(line, order, evidence.contrasts);
+  // A stray reading hides others until it is out; a few rounds find them all.
+  for (int round = 0; round < 4; ++round) {
+    const std::vector<Block> blocks = cut_blocks(lines, found.strays);
+    if (blocks.empty()) {
+      break;
     }
-    const double count = static_cast<double>(evidence.contrasts.size()) * evidence.worth;
-    if (count < 1.0) {
-      continue;
+    const Point at = fit(blocks, length_prior(blocks, lines), prior, prior_spread);
+    found.model = {std::exp(at.ln_offset), std::exp(at.ln_share)};
+    const std::vector<StrayReading> more = find_strays(blocks, at, found.freedom);
+    if (more.empty()) {
+      break;
     }
-    const NoiseModel model = most_likely(evidence);
-    // Few differences scatter much: the least of several chance values would read low.
-    const double merit =
-        std::log(typical_sd(model, lines)) + 0.5 / std::sqrt(2.0 * count + 1.0 / prior_spread);
-    if (found.order == 0 || merit < least) {
-      least = merit;
-      found = {model, count, static_cast<int>(order)};
-    }
+    found.strays.insert(found.strays.end(), more.begin(), more.end());
   }
+  std::sort(found.strays.begin(), found.strays.end(), [](const auto& a, const auto& b) {
+    return a.line != b.line ? a.line < b.line : a.reading < b.reading;
+  });
   return found;
 }
 
