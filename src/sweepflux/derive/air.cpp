@@ -35,7 +35,12 @@ double density(double t_k, double p_pa, double humidity) {
 /// Throws with all that is wrong; "not (in range)" catches not-a-number too.
 void check(const AirState& air) {
   std::string faults;
-  const auto add = [&](const std::string& text) { faults += (faults.empty() ? "" : "\n") + text; };
+  const auto add = [&](const char* text) {
+    if (!faults.empty()) {
+      faults += '\n';
+    }
+    faults += text;
+  };
   const auto within = [](double v, double low, double high) { return v >= low && v <= high; };
   if (!within(air.temperature_k.value, 243.15, 333.15)) {
     add("air.temperature must lie between -30 degC and 60 degC; check its unit");

@@ -19,7 +19,10 @@ constexpr double lone_scatter = 0.01;
 void check(const Balance& b) {
   std::string faults;
   const auto add = [&](const char* text) {
-    faults += (faults.empty() ? "" : "\n") + std::string(text);
+    if (!faults.empty()) {
+      faults += '\n';
+    }
+    faults += text;
   };
   if (b.readings_n.empty()) {
     add("balance.readings is empty; at least one reading with the fan running is needed");
