@@ -1,13 +1,11 @@
 #include "sweepflux/capture/csv_rows.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/capture/csv_source_private.hpp"
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
-#include <cstdio>
 #include <cstring>
-#include <system_error>
 #include <utility>
 
 namespace sweepflux {
@@ -15,31 +13,6 @@ namespace {
 
 constexpr std::size_t block_bytes = 1U << 18;
 constexpr std::size_t sample_bytes = 1U << 16;
-
-struct CloseFile {
-  void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
-/// Bytes from a file, or from a text in memory.
-struct Source {
-  std::unique_ptr<std::FILE, CloseFile> file;
-  std::string text;
-  std::size_t text_used = 0;
-
-  std::size_t read(char* to, std::size_t count) {
-    if (file == nullptr) {
-      const std::size_t given = std::min(count, text.size() - text_used);
-      std::copy_n(text.data() + text_used, given, to);
-      text_used += given;
-      return given;
-    }
-    const std::size_t given = std::fread(to, 1, count, file.get());
-    if (given < count && std::ferror(file.get()) != 0) {
-      throw SystemError(std::string("reading stopped: ") + std::strerror(errno));
-    }
-    return given;
-  }
-};
 
 enum class Kind : unsigned char { plain, separator, line_end, nul };
 
@@ -64,41 +37,6 @@ bool is_error_value(std::string_view rest) {
   });
 }
 
-/// Takes a byte-order mark off, and a first line `sep=;`. Returns the bytes they fill.
-struct Opening {
-  std::size_t bytes = 0;
-  std::size_t lines = 0;
-  char separator = '\0';
-};
-
-Opening read_opening(std::string_view text) {
-  Opening opening;
-  if (text.substr(0, 2) == "\xFF\xFE" || text.substr(0, 2) == "\xFE\xFF") {
-    throw InputError("this is UTF-16 text; save it as CSV in UTF-8");
-  }
-  if (text.substr(0, 3) == "\xEF\xBB\xBF") {
-    opening.bytes = 3;
-  }
-  const std::string_view rest = text.substr(opening.bytes);
-  std::string_view line = rest.substr(0, rest.find_first_of("\r\n"));
-  const std::size_t length = line.size();
-  if (line.size() == 7 && line.front() == '"' && line.back() == '"') {
-    line = line.substr(1, 5);
-  }
-  if (line.size() == 5 && (line.substr(0, 4) == "sep=" || line.substr(0, 4) == "SEP=") &&
-      line[4] != '"' && line[4] != '#' && line[4] != '\0') {
-    opening.separator = line[4];
-    opening.bytes += length;
-    if (rest.substr(length, 2) == "\r\n") {
-      opening.bytes += 2;
-    } else if (rest.size() > length) {
-      opening.bytes += 1;
-    }
-    opening.lines = 1;
-  }
-  return opening;
-}
-
 /// Undoes doubled quotes in place; the text only shrinks.
 std::string_view undouble_quotes(char* first, std::size_t size) {
   std::size_t kept = 0;
@@ -116,7 +54,7 @@ std::string_view undouble_quotes(char* first, std::size_t size) {
 struct CsvRows::State {
   enum class Outcome { row, nothing, need_more };
 
-  Source source;
+  CsvSource source;
   CsvOptions options;
   char separator = ',';
   std::array<Kind, 256> kinds{};
@@ -191,7 +129,7 @@ void CsvRows::State::start() {
   check(options);
   refill();
   sample.assign(buffer.data(), std::min(end, sample_bytes));
-  const Opening opening = read_opening(sample);
+  const CsvOpening opening = read_csv_opening(sample);
   begin = opening.bytes;
   line += opening.lines;
   sample.erase(0, opening.bytes);
@@ -409,23 +347,15 @@ CsvRows& CsvRows::operator=(CsvRows&&) noexcept = default;
 
 CsvRows::CsvRows(const std::filesystem::path& file, const CsvOptions& options)
     : state_(std::make_unique<State>()) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(file, ignored)) {
-    throw InputError("is a folder, must be a CSV file");
-  }
   state_->options = options;
-  state_->source.file.reset(std::fopen(file.c_str(), "rb"));
-  if (state_->source.file == nullptr) {
-    throw InputError(std::string("cannot be opened: ") + std::strerror(errno));
-  }
-  std::setvbuf(state_->source.file.get(), nullptr, _IONBF, 0);  // blocks are large enough
+  state_->source = CsvSource::open(file);
   state_->start();
 }
 
 CsvRows CsvRows::over_text(std::string text, const CsvOptions& options) {
   auto state = std::make_unique<State>();
   state->options = options;
-  state->source.text = std::move(text);
+  state->source = CsvSource::over(std::move(text));
   state->start();
   return CsvRows(std::move(state));
 }
