@@ -1,0 +1,27 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace sweepflux {
+
+/// True when every byte belongs to well-formed UTF-8 (no overlong forms, no surrogates).
+[[nodiscard]] bool is_utf8(std::string_view text);
+
+/// Reads each byte as one Latin-1 character (ISO 8859-1).
+[[nodiscard]] std::string utf8_from_latin1(std::string_view text);
+
+/// The text as UTF-8: as it is when it is well-formed, else read as Latin-1.
+[[nodiscard]] std::string as_utf8(std::string_view text);
+
+/// A piece of a user's file, fit to stand in a message: in `backticks`, shortened, control
+/// characters and broken bytes written as \xNN.
+[[nodiscard]] std::string in_backticks(std::string_view text);
+
+/// Blanks (space, tab, CR, LF, no-break space) at both ends taken off.
+[[nodiscard]] std::string_view trimmed(std::string_view text);
+
+/// ASCII letters made small; everything else as it is.
+[[nodiscard]] std::string lower_ascii(std::string_view text);
+
+}  // namespace sweepflux

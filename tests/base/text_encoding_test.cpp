@@ -1,0 +1,47 @@
+#include "sweepflux/base/text_encoding.hpp"
+
+#include <gtest/gtest.h>
+
+#include <string>
+
+namespace sweepflux {
+namespace {
+
+TEST(TextEncoding, tells_utf8_from_latin1) {
+  EXPECT_TRUE(is_utf8("plain"));
+  EXPECT_TRUE(
+      is_utf8("\xC2\xB0"
+              "C \xE2\x84\x83 \xF0\x9F\x92\xA8"));
+  EXPECT_FALSE(
+      is_utf8("\xB0"
+              "C"));
+  EXPECT_FALSE(is_utf8("\xC2"));              // cut
+  EXPECT_FALSE(is_utf8("\xC0\xAF"));          // overlong
+  EXPECT_FALSE(is_utf8("\xED\xA0\x80"));      // surrogate
+  EXPECT_FALSE(is_utf8("\xF4\x90\x80\x80"));  // beyond the last character
+}
+
+TEST(TextEncoding, reads_latin1) {
+  EXPECT_EQ(as_utf8("\xB0"
+                    "C"),
+            "\xC2\xB0"
+            "C");
+  EXPECT_EQ(as_utf8("\xFC"), "\xC3\xBC");
+  EXPECT_EQ(as_utf8("\xC2\xB0"), "\xC2\xB0");
+}
+
+TEST(TextEncoding, makes_any_bytes_fit_for_a_message) {
+  EXPECT_EQ(in_backticks("---"), "`---`");
+  EXPECT_EQ(in_backticks(std::string("3.4\0\x1B", 5)), "`3.4\\x00\\x1B`");
+  EXPECT_EQ(in_backticks("\xB0"), "`\\xB0`");
+  EXPECT_LT(in_backticks(std::string(100000, 'x')).size(), 80U);
+}
+
+TEST(TextEncoding, trims_every_blank) {
+  EXPECT_EQ(trimmed(" \t\xC2\xA0x y\r\n"), "x y");
+  EXPECT_EQ(trimmed("\xC2\xA0"), "");
+  EXPECT_EQ(trimmed("\xC2\xB0"), "\xC2\xB0");
+}
+
+}  // namespace
+}  // namespace sweepflux
