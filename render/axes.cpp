@@ -111,7 +111,12 @@ Axis exact_axis(Range range, int most_ticks, std::string title) {
   Axis axis;
   axis.range = with_width(range);
   axis.title = std::move(title);
-  put_ticks(axis, nice_step(axis.range.width(), most_ticks));
+  // A scale needs two labels to be read.
+  for (int most = most_ticks; axis.ticks.size() < 2; ++most) {
+    axis.ticks.clear();
+    axis.labels.clear();
+    put_ticks(axis, nice_step(axis.range.width(), most));
+  }
   return axis;
 }
 

@@ -155,6 +155,9 @@ int decimals_for(const std::vector<double>& levels, double top) {
 }
 
 std::string level_text(const HeatScale& scale, double level) {
+  if (scale.one_valued()) {
+    return number_text(level);
+  }
   const int decimals = decimals_for(scale.levels, scale.range.high);
   return decimals <= 4 && std::fabs(scale.range.high) < 1e5 ? fixed_text(level, decimals)
                                                             : number_text(level, 3);
@@ -325,17 +328,9 @@ HeatContent draw_heat(Canvas& canvas,
   return content;
 }
 
-double bar_label_room(const HeatScale& scale, bool upright) {
-  double widest = 0.0;
-  for (const double level : scale.levels) {
-    widest = std::max(widest, text_width(level_text(scale, level), smallest_text));
-  }
-  return upright ? widest + 10.0 : smallest_text + 10.0;
-}
+namespace {
 
-void draw_colour_bar(
-    Canvas& canvas, const Box& box, const HeatScale& scale, const std::string& title, bool beyond) {
-  const bool upright = box.height() > box.width();
+Image paint_bar(const Box& box, const HeatScale& scale, bool upright) {
   const auto long_side = static_cast<std::size_t>(
       std::ceil(raster_pixels_per_px * std::max(box.width(), box.height())));
   Image image(upright ? 1 : long_side, upright ? long_side : 1);
@@ -344,38 +339,55 @@ void draw_colour_bar(
     const double value = scale.range.low + (upright ? 1.0 - t : t) * scale.range.width();
     image.set(upright ? 0 : i, upright ? i : 0, scale.colour(value), 255);
   }
-  canvas.items.emplace_back(Picture{box, std::move(image), {}});
-  canvas.box(box, {}, {ink(), 1.0, {}});
+  return image;
+}
+
+}  // namespace
+
+double bar_label_room(const HeatScale& scale, bool upright) {
+  double widest = 0.0;
+  for (const double level : scale.levels) {
+    widest = std::max(widest, text_width(level_text(scale, level), smallest_text));
+  }
+  return upright ? widest + 10.0 : smallest_text + 10.0;
+}
+
+void draw_colour_bar(Canvas& canvas,
+                     const Box& whole,
+                     const HeatScale& scale,
+                     const std::string& title,
+                     bool beyond) {
+  constexpr double tip = 10.0;
+  const bool upright = whole.height() > whole.width();
+  Box box = whole;
   if (beyond) {
+    (upright ? box.top : box.right) += upright ? tip : -tip;
+    const Point middle{0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
+    const Stroke edge{ink(), 1.0, {}};
     const Paint dark = fixed(colours(scale.palette).beyond());
     if (upright) {
-      canvas.polygon({{box.left, box.top},
-                      {box.right, box.top},
-                      {0.5 * (box.left + box.right), box.top - 10.0}},
-                     dark,
-                     {ink(), 1.0, {}});
+      canvas.polygon(
+          {{box.left, box.top}, {box.right, box.top}, {middle.x, whole.top}}, dark, edge);
     } else {
-      canvas.polygon({{box.right, box.top},
-                      {box.right, box.bottom},
-                      {box.right + 10.0, 0.5 * (box.top + box.bottom)}},
-                     dark,
-                     {ink(), 1.0, {}});
+      canvas.polygon(
+          {{box.right, box.top}, {box.right, box.bottom}, {whole.right, middle.y}}, dark, edge);
     }
   }
+  canvas.items.emplace_back(Picture{box, paint_bar(box, scale, upright), {}});
+  canvas.box(box, {}, {ink(), 1.0, {}});
   for (const double level : scale.levels) {
     const double t = scale.one_valued() ? 0.5 : (level - scale.range.low) / scale.range.width();
     const Point at = upright ? Point{box.right, box.bottom - t * box.height()}
                              : Point{box.left + t * box.width(), box.bottom};
     canvas.line(at, upright ? Point{at.x + 4.0, at.y} : Point{at.x, at.y + 4.0}, {ink(), 1.0, {}});
-    Text label{upright ? Point{at.x + 7.0, at.y + 0.36 * smallest_text}
-                       : Point{at.x, at.y + 7.0 + 0.76 * smallest_text},
-               level_text(scale, level),
-               smallest_text,
-               upright ? Anchor::start : Anchor::middle};
-    canvas.text(std::move(label));
+    const Point words_at = upright ? Point{at.x + 7.0, at.y + 0.36 * smallest_text}
+                                   : Point{at.x, at.y + 7.0 + 0.76 * smallest_text};
+    canvas.text({words_at,
+                 level_text(scale, level),
+                 smallest_text,
+                 upright ? Anchor::start : Anchor::middle});
   }
-  Text words{{box.left, box.top - (beyond && upright ? 18.0 : 11.0)}, title, plain_text};
-  canvas.text(std::move(words));
+  canvas.text({{whole.left, whole.top - 11.0}, title, plain_text});
 }
 
 std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale& scale) {
@@ -387,6 +399,9 @@ std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale
                          canvas.box(box, {}, {muted(), 0.8, {}});
                        },
                        "no sweep supports this"});
+  }
+  if (scale.one_valued()) {
+    entries.push_back(band_entry(fixed(scale.colour(scale.range.low)), "one value everywhere"));
   }
   if (content.beyond) {
     entries.push_back(band_entry(fixed(colours(scale.palette).beyond()), "above the scale"));

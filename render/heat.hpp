@@ -58,7 +58,7 @@ void draw_hatching(Canvas& canvas,
                    const Paint& paint);
 
 /// The colour bar with its ticks and, above it, what it shows; `beyond` adds an end piece.
-/// @param box  the bar itself; upright when taller than wide
+/// @param whole  the bar with its end piece; upright when taller than wide
 void draw_colour_bar(
     Canvas& canvas, const Box& box, const HeatScale& scale, const std::string& title, bool beyond);
 

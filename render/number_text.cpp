@@ -83,7 +83,7 @@ std::string estimate_text(const Estimate& estimate, std::string_view unit) {
                          fixed_text(estimate.high_95, decimals) + ")",
                      unit);
   }
-  return with_unit(value + " ± " + fixed_text(half, decimals), unit);
+  return with_unit(value + "\u00A0±\u00A0" + fixed_text(half, decimals), unit);
 }
 
 }  // namespace sweepflux::render

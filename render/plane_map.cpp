@@ -10,7 +10,8 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 680.0;
+constexpr double widest_canvas = 680.0;
+constexpr double narrowest_canvas = 460.0;
 constexpr double most_height = 520.0;
 constexpr double bar_width = 16.0;
 constexpr double bar_gap = 22.0;
@@ -94,16 +95,27 @@ void draw_over_range(Canvas& canvas, Point at, const std::string& hover) {
                  hover);
 }
 
+/// Dots of a dense sweep shrink before they run together.
+double dot_radius(const Panel& panel, const std::vector<ReadingDot>& readings) {
+  std::vector<double> apart;
+  for (std::size_t i = 1; i < readings.size(); ++i) {
+    const Point a = panel.at(readings[i - 1].at.y_m, readings[i - 1].at.z_m);
+    const Point b = panel.at(readings[i].at.y_m, readings[i].at.z_m);
+    apart.push_back(std::hypot(a.x - b.x, a.y - b.y));
+  }
+  if (apart.empty()) {
+    return 1.5;
+  }
+  const auto middle = apart.begin() + static_cast<std::ptrdiff_t>(apart.size() / 2);
+  std::nth_element(apart.begin(), middle, apart.end());
+  return std::clamp(0.25 * *middle, 0.5, 1.4);
+}
+
 void draw_readings(Canvas& canvas,
                    const Panel& panel,
                    const PlaneMapInput& input,
                    const HeatScale& scale) {
-  // Dots of a dense sweep shrink before they run together.
-  double length = 0.0;
-  for (std::size_t i = 1; i < input.readings.size(); ++i) {
-    length = std::max(length, std::fabs(input.readings[i].at.y_m - input.readings[i - 1].at.y_m));
-  }
-  constexpr double radius = 1.25;
+  const double radius = dot_radius(panel, input.readings);
   for (const ReadingDot& dot : input.readings) {
     const Point at = panel.at(dot.at.y_m, dot.at.z_m);
     if (!panel.box.contains(at)) {
@@ -119,7 +131,8 @@ void draw_readings(Canvas& canvas,
         canvas.dot(at, radius, paint, {}, told(dot));
         break;
       case ReadingDot::Kind::below_start:
-        canvas.dot(at, 1.9, fixed({255, 255, 255}, 0.8), {paint, 0.9, {}}, told(dot));
+        canvas.dot(
+            at, 1.3 * radius, fixed({255, 255, 255}, 0.9), {paint, 0.45 * radius, {}}, told(dot));
         break;
       case ReadingDot::Kind::over_range:
         draw_over_range(canvas, at, told(dot));
@@ -131,38 +144,57 @@ void draw_readings(Canvas& canvas,
 struct Layout {
   Panel panel;
   Box bar;
+  double width = 0.0;   ///< of the canvas
   double bottom = 0.0;  ///< of axes and bar
 };
 
-Layout lay_out(const PlaneMapInput& input, const HeatScale& scale, double top) {
+/// Equal metres both ways, no wider than `room`.
+Panel equal_panel(const PlaneMapInput& input, double room) {
   const Range across = input.field.across_range();
   const Range up = input.field.up_range();
-  Layout layout;
-  Axis y = exact_axis(up, 6, "height z [m]");
-  const double left = page_margin + y_label_room(y);
-  const double bar_room =
-      bar_gap + bar_width +
-      std::max(bar_label_room(scale, true), text_width(input.value_title, plain_text) - bar_width);
-  const double room = canvas_width - page_margin - left - bar_room;
   const double per_metre = std::min(room / across.width(), most_height / up.width());
   const double width = std::max(per_metre * across.width(), 1.0);
   const double height = std::max(per_metre * up.width(), 1.0);
-  Axis x = exact_axis(across, std::clamp(static_cast<int>(width / 70.0), 2, 9), "across y [m]");
-  y = exact_axis(up, std::clamp(static_cast<int>(height / 45.0), 2, 9), "height z [m]");
-  const double box_top = top + y_title_room;
-  const double title_end = left - y_label_room(y) + text_width(y.title, plain_text);
-  layout.panel = {{left, box_top, left + width, box_top + height}, std::move(x), std::move(y)};
-  const double under_axes = layout.panel.box.bottom + x_label_room(layout.panel.x);
-  if (height >= lowest_upright_bar) {
-    const double bar_left = std::max(layout.panel.box.right + bar_gap, title_end + bar_gap);
-    layout.bar = {bar_left, box_top, bar_left + bar_width, box_top + height};
-    layout.bottom = under_axes;
-  } else {
-    const double bar_top = under_axes + 26.0;
-    layout.bar = {left, bar_top, left + std::max(width, 260.0), bar_top + bar_width};
-    layout.bottom = layout.bar.bottom + bar_label_room(scale, false) + 4.0;
+  const auto ticks = [](double length) {
+    return std::clamp(static_cast<int>(length / 55.0), 2, 9);
+  };
+  Panel panel{{0.0, 0.0, width, height},
+              exact_axis(across, ticks(width), "across y [m]"),
+              exact_axis(up, ticks(height), "height z [m]")};
+  panel.box.left = page_margin + y_label_room(panel.y);
+  panel.box.right += panel.box.left;
+  return panel;
+}
+
+/// Places from a top of zero.
+Layout lay_out(const PlaneMapInput& input, const HeatScale& scale) {
+  const Axis finest = exact_axis(input.field.up_range(), 9, {});  // has the widest labels
+  const double full_room = widest_canvas - 2.0 * page_margin - y_label_room(finest);
+  const double bar_words =
+      std::max(bar_width + bar_label_room(scale, true), text_width(input.value_title, plain_text));
+  Layout layout;
+  layout.panel = equal_panel(input, full_room - bar_gap - bar_words);
+  if (layout.panel.box.height() >= lowest_upright_bar) {
+    const Box& box = layout.panel.box;
+    const double title_end = page_margin + text_width(layout.panel.y.title, plain_text);
+    const double bar_left = std::max(box.right, title_end) + bar_gap;
+    layout.bar = {bar_left, 0.0, bar_left + bar_width, box.bottom};
+    layout.bottom = box.bottom + x_label_room(layout.panel.x);
+    layout.width = std::max(narrowest_canvas, bar_left + bar_words + page_margin);
+    return layout;
   }
+  layout.panel = equal_panel(input, full_room);
+  const double bar_top = layout.panel.box.bottom + x_label_room(layout.panel.x) + 30.0;
+  const double bar_length = std::max(layout.panel.box.width(), 300.0) - 30.0;
+  layout.bar = {page_margin + 20.0, bar_top, page_margin + 20.0 + bar_length, bar_top + bar_width};
+  layout.bottom = layout.bar.bottom + bar_label_room(scale, false) + 4.0;
+  layout.width = widest_canvas;
   return layout;
+}
+
+void move_down(Box& box, double by) {
+  box.top += by;
+  box.bottom += by;
 }
 
 bool holds(const PlaneMapInput& input, ReadingDot::Kind kind) {
@@ -248,10 +280,12 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   check(input.field);
   const HeatScale scale = scale_of(input);
   Canvas canvas;
-  canvas.width = canvas_width;
+  Layout layout = lay_out(input, scale);
+  canvas.width = layout.width;
   canvas.description = describe(input, scale);
-  const double top = draw_heading(canvas, input.title, input.subtitle);
-  const Layout layout = lay_out(input, scale, top);
+  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  move_down(layout.panel.box, top);
+  move_down(layout.bar, top);
   const Panel& panel = layout.panel;
   std::vector<Box> quiet;
   if (input.centre) {
@@ -274,8 +308,8 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   canvas.items.emplace_back(ClipEnd{});
   draw_axes(canvas, panel, {.grid = false, .frame = true});
   draw_colour_bar(canvas, layout.bar, scale, input.value_title, content.beyond);
-  double y = layout.bottom + 12.0;
-  const double width = canvas_width - 2.0 * page_margin;
+  double y = top + layout.bottom + 12.0;
+  const double width = canvas.width - 2.0 * page_margin;
   y = draw_legend(canvas, legend_of(input, content, scale), {page_margin, y}, width);
   y = draw_paragraphs(
       canvas, {join_facts(input.facts), input.remark}, {page_margin, y + 4.0}, width);
