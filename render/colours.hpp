@@ -1,0 +1,77 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// A colour as a screen shows it: sRGB [IEC 61966-2-1], 0 to 255.
+struct Colour {
+  std::uint8_t red = 0;
+  std::uint8_t green = 0;
+  std::uint8_t blue = 0;
+
+  friend bool operator==(Colour, Colour) = default;
+};
+
+/// A colour as an eye judges it: OKLCh [Ottosson 2020].
+struct Perceived {
+  double lightness = 0.0;  ///< 0 black to 1 white
+  double chroma = 0.0;     ///< 0 grey; what sRGB can show depends on the other two
+  double hue_deg = 0.0;
+};
+
+[[nodiscard]] Perceived perceive(Colour colour);
+/// The nearest sRGB colour; outside the gamut each channel is clipped.
+[[nodiscard]] Colour to_srgb(Perceived wanted);
+/// Straight-line distance in OKLab [-]; about 0.02 is just told apart side by side.
+[[nodiscard]] double colour_distance(Colour a, Colour b);
+/// Linear light of a channel, 0 to 1, and back.
+[[nodiscard]] double to_linear(std::uint8_t channel);
+[[nodiscard]] std::uint8_t from_linear(double light);
+
+/// Contrast ratio, 1 to 21 [WCAG 2.1, 1.4.3]; 4.5 is enough for small text.
+[[nodiscard]] double contrast(Colour a, Colour b);
+/// Near-black or white, whichever reads better on `background`; contrast is at least 4.5.
+[[nodiscard]] Colour readable_on(Colour background);
+/// `share` of `top` laid over `bottom`, mixed as a screen mixes them.
+[[nodiscard]] Colour blend(Colour bottom, Colour top, double share);
+/// "#1a2b3c"
+[[nodiscard]] std::string hex(Colour colour);
+
+/// Colours from few (share 0) to many (share 1). Lightness falls along a straight line, so that
+/// equal steps look equal, also printed in grey and to colour-blind eyes.
+class ColourScale {
+ public:
+  struct Anchor {
+    double share = 0.0;
+    double chroma = 0.0;
+    double hue_deg = 0.0;
+  };
+  /// @param anchors  two or more, shares rising from 0 to 1; between them chroma and hue run along
+  ///                 a monotone cubic
+  ColourScale(double lightness_low, double lightness_high, std::span<const Anchor> anchors);
+
+  /// @param share  clamped to 0 ... 1; not-a-number gives the low end
+  [[nodiscard]] Colour at(double share) const;
+  /// A colour off the scale, darker than its high end: for what lies above it.
+  [[nodiscard]] Colour beyond() const { return beyond_; }
+  /// The lightness that a share is meant to have.
+  [[nodiscard]] double lightness(double share) const;
+
+ private:
+  double low_ = 0.0;
+  double high_ = 1.0;
+  std::vector<Colour> steps_;
+  Colour beyond_;
+};
+
+/// For speed: pale green-blue over blue and violet to dark wine.
+[[nodiscard]] const ColourScale& speed_colours();
+/// For uncertainty: one hue, pale to dark ochre, so that it is never taken for a speed.
+[[nodiscard]] const ColourScale& uncertainty_colours();
+
+}  // namespace sweepflux::render
