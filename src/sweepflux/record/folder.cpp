@@ -1,0 +1,138 @@
+#include "sweepflux/record/folder.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/record/staging_private.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <set>
+#include <system_error>
+
+namespace sweepflux {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Absolute and without links, as far as the path exists.
+fs::path resolved(const fs::path& path) {
+  std::error_code error;
+  fs::path place = fs::weakly_canonical(fs::absolute(path), error);
+  if (error) {
+    place = fs::absolute(path).lexically_normal();
+  }
+  // "results/" and "results" are one place.
+  return place.has_filename() ? place : place.parent_path();
+}
+
+bool is_within(const fs::path& inner, const fs::path& outer) {
+  const auto [outer_end, ignored] =
+      std::mismatch(outer.begin(), outer.end(), inner.begin(), inner.end());
+  return outer_end == outer.end();
+}
+
+/// What a result folder says that it holds.
+std::set<std::string> listed_files(const fs::path& list) {
+  std::set<std::string> names;
+  std::ifstream in(list, std::ios::binary);
+  for (std::string line; std::getline(in, line);) {
+    if (!line.empty() && line.front() != '#') {
+      names.insert(line);
+    }
+  }
+  return names;
+}
+
+[[noreturn]] void refuse(const fs::path& target, const std::string& why) {
+  throw InputError(target.string() + ": " + why + "; give --out a folder that does not exist yet");
+}
+
+void check_replaceable(const fs::path& target, const fs::path& place) {
+  std::error_code error;
+  const fs::file_status status = fs::status(place, error);
+  if (!fs::exists(status)) {
+    if (fs::is_symlink(fs::symlink_status(place, error))) {
+      refuse(target, "is a link to a place that does not exist");
+    }
+    return;
+  }
+  if (!fs::is_directory(status)) {
+    refuse(target, "is no folder, so results cannot go there");
+  }
+  fs::directory_iterator entries(place, error);
+  if (error) {
+    throw SystemError(target.string() + ": cannot be read: " + error.message());
+  }
+  if (entries == fs::directory_iterator()) {
+    return;
+  }
+  if (!fs::is_regular_file(place / result_list_name)) {
+    refuse(target, "holds files that sweepflux did not write, and is left alone");
+  }
+  const std::set<std::string> ours = listed_files(place / result_list_name);
+  for (const fs::directory_entry& entry : entries) {
+    const std::string name = entry.path().filename().string();
+    if (name != result_list_name && (!ours.contains(name) || !entry.is_regular_file())) {
+      refuse(target,
+             "holds `" + name +
+                 "` beside the results, which sweepflux did not write; move it away, or");
+    }
+  }
+}
+
+}  // namespace
+
+ResultFolder::ResultFolder(fs::path target, const std::vector<fs::path>& inputs)
+    : target_(std::move(target)) {
+  if (target_.empty()) {
+    throw InputError("--out is empty; name a folder for the results");
+  }
+  place_ = resolved(target_);
+  for (const fs::path& input : inputs) {
+    if (is_within(resolved(input), place_)) {
+      refuse(target_,
+             "is or holds the input " + input.string() + ", which must not be replaced by results");
+    }
+  }
+  std::error_code ignored;
+  if (is_within(fs::current_path(ignored), place_)) {
+    refuse(target_, "is the folder that you stand in, or one above it");
+  }
+  check_replaceable(target_, place_);
+}
+
+void ResultFolder::add(std::string name, std::string content) {
+  if (name.empty() || name.front() == '.' || name.find_first_of("/\n") != std::string::npos ||
+      std::any_of(
+          files_.begin(), files_.end(), [&](const File& file) { return file.name == name; })) {
+    throw InputError("`" + name + "` cannot be a result's file name, or is used twice");
+  }
+  files_.push_back({std::move(name), std::move(content)});
+}
+
+void ResultFolder::write(const std::function<bool()>& stop_wanted) const {
+  const auto check_stop = [&] {
+    if (stop_wanted && stop_wanted()) {
+      throw Interrupted("stopped; nothing was written");
+    }
+  };
+  check_stop();
+  recover(place_);
+  Staging staging(place_);
+  std::string list =
+      "# Written by sweepflux " SWEEPFLUX_VERSION
+      ". The next run replaces this folder as a whole, if it holds nothing but these files.\n";
+  for (const File& file : files_) {
+    list += file.name + "\n";
+  }
+  staging.write_list(list);
+  for (const File& file : files_) {
+    check_stop();
+    staging.write(file.name, file.content);
+  }
+  check_stop();
+  // Looked at again: the work may have taken minutes.
+  check_replaceable(target_, place_);
+  staging.take_place();
+}
+
+}  // namespace sweepflux

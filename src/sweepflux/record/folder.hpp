@@ -1,0 +1,52 @@
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// The files of one run: all of them appear at once, or none.
+///
+/// They are written into a hidden folder beside the target, flushed to the disk, and swapped with
+/// the target in one step where the file system can (renameat2 with RENAME_EXCHANGE), else by two
+/// renames. A run that is killed leaves what stood there whole; what it left half-written is swept
+/// away by the next run to the same target, once no living run holds it.
+///
+/// An earlier result is replaced only as a whole, and only if it is one of ours: it holds the list
+/// `.sweepflux` of what was written, and nothing beside what is on that list.
+class ResultFolder {
+ public:
+  /// Looks whether the target may be written, before any long work is done; touches nothing.
+  ///
+  /// @param target  does not exist, or is an empty folder, or holds an earlier result
+  /// @param inputs  files and folders that the run reads: the target must hold none of them
+  /// @throws InputError  the target is none of these; the message says what to do
+  ResultFolder(std::filesystem::path target, const std::vector<std::filesystem::path>& inputs);
+
+  /// @param name  a plain file name, not used twice
+  void add(std::string name, std::string content);
+
+  /// Writes all files and puts the folder in its place.
+  ///
+  /// @param stop_wanted  asked before each file and before the swap; may be empty
+  /// @throws SystemError  disk full, no permission, ...: nothing was changed
+  /// @throws Interrupted  stop_wanted said so: nothing was changed
+  void write(const std::function<bool()>& stop_wanted = {}) const;
+
+  /// As the user named it.
+  [[nodiscard]] const std::filesystem::path& target() const { return target_; }
+
+ private:
+  struct File {
+    std::string name;
+    std::string content;
+  };
+
+  std::filesystem::path target_;
+  std::filesystem::path place_;  ///< absolute, links followed
+  std::vector<File> files_;
+};
+
+}  // namespace sweepflux

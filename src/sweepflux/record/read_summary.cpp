@@ -1,0 +1,241 @@
+#include "sweepflux/record/summary.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <cerrno>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <optional>
+#include <system_error>
+
+namespace sweepflux {
+namespace {
+
+using Json = nlohmann::json;
+
+double number(const Json& json) {
+  return json.is_null() ? std::numeric_limits<double>::quiet_NaN() : json.get<double>();
+}
+
+double number(const Json& json, const char* key) { return number(json.at(key)); }
+
+/// Keys that an early version did not write: an empty list then.
+Json list_or_empty(const Json& json, const char* key) {
+  const auto found = json.find(key);
+  return found == json.end() ? Json::array() : *found;
+}
+
+std::vector<std::string> texts(const Json& json, const char* key) {
+  return list_or_empty(json, key).get<std::vector<std::string>>();
+}
+
+Measured to_measured(const Json& json) {
+  return {number(json, "value"), number(json, "standard_uncertainty")};
+}
+
+Estimate to_estimate(const Json& json) {
+  const Json& interval = json.at("interval_95");
+  return {number(json, "value"),
+          number(json, "standard_uncertainty"),
+          number(interval.at(0)),
+          number(interval.at(1))};
+}
+
+Outlet to_outlet(const Json& json) {
+  Outlet outlet;
+  if (json.at("shape").get<std::string>() == "round") {
+    outlet.shape = OutletShape::round;
+    outlet.diameter_m = number(json, "diameter_m");
+  } else {
+    outlet.shape = OutletShape::slot;
+    outlet.width_m = number(json, "width_m");
+    outlet.height_m = number(json, "height_m");
+  }
+  outlet.centre_height_m = number(json, "centre_height_m");
+  outlet.ahead_of_axis_m = number(json, "ahead_of_axis_m");
+  if (!json.at("power_w").is_null()) {
+    outlet.power_w = to_measured(json.at("power_w"));
+  }
+  return outlet;
+}
+
+void read_lists(const Json& json, PlaneResult& plane) {
+  for (const Json& row : list_or_empty(json, "budget")) {
+    plane.budget.push_back({row.at("source").get<std::string>(),
+                            number(row, "volume_flow_m3_s"),
+                            number(row, "momentum_flux_n")});
+  }
+  for (const Json& row : list_or_empty(json, "held_out")) {
+    plane.held_out.push_back({row.at("sweep").get<std::string>(),
+                              number(row, "height_m"),
+                              number(row, "rms_error_m_s"),
+                              number(row, "z_score")});
+  }
+  for (const Json& row : list_or_empty(json, "outlying")) {
+    plane.outlying.push_back({row.at("sweep").get<std::string>(),
+                              row.at("line").get<std::size_t>(),
+                              number(row, "speed_m_s"),
+                              number(row, "expected_m_s"),
+                              number(row, "z_score")});
+  }
+  for (const Json& row : list_or_empty(json, "sweep_list")) {
+    PlacedSweep sweep;
+    sweep.name = row.at("name").get<std::string>();
+    sweep.height_m = number(row, "height_m");
+    sweep.readings = row.at("readings").get<std::size_t>();
+    sweep.left_out = row.at("left_out").get<std::size_t>();
+    plane.samples.sweeps.push_back(std::move(sweep));
+  }
+}
+
+PlaneResult to_plane(const Json& json) {
+  PlaneResult plane;
+  plane.distance_m = number(json, "distance_m");
+  plane.downstream_m = number(json, "downstream_m");
+  plane.sweeps = json.at("sweeps").get<std::size_t>();
+  plane.readings = json.at("readings").get<std::size_t>();
+  plane.left_out = json.at("left_out").get<std::size_t>();
+  plane.censored = json.at("censored").get<std::size_t>();
+  plane.volume_flow_m3_s = to_estimate(json.at("volume_flow_m3_s"));
+  plane.momentum_flux_n = to_estimate(json.at("momentum_flux_n"));
+  plane.kinetic_power_w = to_estimate(json.at("kinetic_power_w"));
+  plane.flow_beyond_readings = number(json.at("share_beyond_readings"), "volume_flow");
+  plane.momentum_beyond_readings = number(json.at("share_beyond_readings"), "momentum_flux");
+  plane.peak_speed_m_s = number(json, "peak_speed_m_s");
+  plane.centre = {number(json.at("centre_m"), "y"), number(json.at("centre_m"), "z")};
+  plane.half_width_y_m = number(json.at("half_width_m"), "y");
+  plane.half_width_z_m = number(json.at("half_width_m"), "z");
+  plane.warnings = texts(json, "warnings");
+  plane.notes = texts(json, "notes");
+  plane.samples.remarks = texts(json, "remarks");
+  plane.samples.distance_m = plane.distance_m;
+  plane.samples.downstream_m = plane.downstream_m;
+  read_lists(json, plane);
+  return plane;
+}
+
+CrossCheck to_cross_check(const Json& json) {
+  CrossCheck check;
+  check.distance_m = number(json, "distance_m");
+  check.ratio = number(json, "ratio");
+  check.ratio_low_95 = number(json.at("ratio_interval_95").at(0));
+  check.ratio_high_95 = number(json.at("ratio_interval_95").at(1));
+  check.normalised_error = number(json, "normalised_error");
+  check.agrees = json.at("agrees").get<bool>();
+  for (const Json& row : list_or_empty(json, "explanations")) {
+    check.explanations.push_back({row.at("text").get<std::string>(),
+                                  number(row.at("shift").at(0)),
+                                  number(row.at("shift").at(1)),
+                                  number(row, "weight")});
+  }
+  return check;
+}
+
+/// The rows left out come back under sweeps that hold nothing else.
+void read_left_out(const Json& list, std::vector<Sweep>& sweeps) {
+  for (const Json& row : list) {
+    const std::string name = row.at("sweep").get<std::string>();
+    const double distance_m = number(row, "distance_m");
+    const double height_m = number(row, "height_m");
+    if (sweeps.empty() || sweeps.back().name != name || sweeps.back().distance_m != distance_m ||
+        sweeps.back().height_m != height_m) {
+      Sweep sweep;
+      sweep.name = name;
+      sweep.distance_m = distance_m;
+      sweep.height_m = height_m;
+      sweeps.push_back(std::move(sweep));
+    }
+    sweeps.back().left_out.push_back({row.at("line").get<std::size_t>(),
+                                      row.at("reason").get<std::string>(),
+                                      row.at("over_range").get<bool>()});
+  }
+}
+
+SurveyResult to_result(const Json& json) {
+  SurveyResult result;
+  result.survey.title = json.at("survey").at("title").get<std::string>();
+  result.survey.fan = json.at("survey").at("fan").get<std::string>();
+  result.survey.setting = json.at("survey").at("setting").get<std::string>();
+  result.survey.outlet = to_outlet(json.at("outlet"));
+  result.survey.defaults_used = texts(json, "defaults_used");
+  for (const Json& row : list_or_empty(json, "remarks")) {
+    result.survey.remarks.push_back({{row.at("file").get<std::string>(),
+                                      row.at("line").get<std::size_t>(),
+                                      row.at("column").get<std::size_t>()},
+                                     row.at("text").get<std::string>()});
+  }
+  read_left_out(list_or_empty(json, "left_out"), result.survey.sweeps);
+  result.method = json.at("method").get<std::string>();
+  result.warnings = texts(json, "warnings");
+  result.notes = texts(json, "notes");
+  result.density_kg_m3 = to_measured(json.at("air").at("density_kg_m3"));
+  for (const Json& plane : json.at("planes")) {
+    result.planes.push_back(to_plane(plane));
+  }
+  if (!json.at("thrust_n").is_null()) {
+    result.thrust_n = to_estimate(json.at("thrust_n"));
+    result.thrust_zero_drift_n = number(json, "thrust_zero_drift_n");
+  }
+  result.thrust_remarks = texts(json, "thrust_remarks");
+  for (const Json& check : json.at("cross_check")) {
+    result.cross_check.push_back(to_cross_check(check));
+  }
+  const Json& next = json.at("next_sweep");
+  if (!next.is_null()) {
+    result.next_sweep = {number(next, "distance_m"),
+                         number(next, "height_m"),
+                         number(next, "momentum_uncertainty_after_n")};
+  }
+  return result;
+}
+
+/// `2:14`: where in the text a byte stands.
+std::string line_and_column(std::string_view text, std::size_t byte) {
+  std::size_t line = 1;
+  std::size_t column = 1;
+  for (std::size_t i = 0; i + 1 < byte && i < text.size(); ++i) {
+    column = text[i] == '\n' ? 1 : column + 1;
+    line += text[i] == '\n' ? 1u : 0u;
+  }
+  return std::to_string(line) + ":" + std::to_string(column);
+}
+
+}  // namespace
+
+SurveyResult parse_summary(std::string_view text, std::string_view where) {
+  const std::string file(where);
+  Json json;
+  try {
+    json = Json::parse(text);
+  } catch (const Json::parse_error& error) {
+    throw InputError(file + ":" + line_and_column(text, error.byte) +
+                     ": is no JSON; give a summary.json as `sweepflux map` writes it");
+  }
+  if (!json.is_object() || !json.contains("sweepflux")) {
+    throw InputError(file + ": is JSON, but no summary of sweepflux (key `sweepflux` is missing)");
+  }
+  try {
+    return to_result(json);
+  } catch (const Json::exception& error) {
+    // What the library says after its own tag: "key 'planes' not found".
+    std::string what = error.what();
+    what = what.substr(what.find("] ") == std::string::npos ? 0 : what.find("] ") + 2);
+    throw InputError(file + ": is not a whole summary of sweepflux: " + what +
+                     "; run `sweepflux map` again");
+  }
+}
+
+SurveyResult read_summary(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  if (!in || std::filesystem::is_directory(file)) {
+    throw InputError(file.string() + ": cannot be opened as a file; name a summary.json");
+  }
+  const std::string text{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+  if (in.bad()) {
+    throw SystemError(file.string() + ": cannot be read to its end");
+  }
+  return parse_summary(text, file.string());
+}
+
+}  // namespace sweepflux

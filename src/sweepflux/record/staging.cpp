@@ -1,0 +1,241 @@
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/record/staging_private.hpp"
+
+#include <cerrno>
+#include <cstdio>
+#include <fcntl.h>
+#include <random>
+#include <string_view>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <system_error>
+#include <unistd.h>
+#include <vector>
+
+namespace sweepflux {
+namespace {
+
+namespace fs = std::filesystem;
+
+[[noreturn]] void fail(const fs::path& path, const char* what, int code) {
+  throw SystemError(path.string() + ": " + what + ": " + std::generic_category().message(code));
+}
+
+// `.results.sweepflux-part-1a2b3c4d`: being filled, or swapped out and about to go.
+// `.results.sweepflux-kept-1a2b3c4d`: moved aside by a swap in two renames.
+std::string prefix(const fs::path& place, std::string_view kind) {
+  std::string text = ".";
+  text += place.filename().string();
+  text += ".sweepflux-";
+  text += kind;
+  text += "-";
+  return text;
+}
+
+std::string random_digits() {
+  std::random_device source;  // only a name: no result depends on it
+  std::string text;
+  for (int i = 0; i < 8; ++i) {
+    text += "0123456789abcdef"[source() % 16];
+  }
+  return text;
+}
+
+fs::path parent_of(const fs::path& place) {
+  return place.has_parent_path() ? place.parent_path() : fs::path(".");
+}
+
+std::vector<fs::path> siblings(const fs::path& place, std::string_view kind) {
+  std::vector<fs::path> found;
+  const std::string start = prefix(place, kind);
+  std::error_code error;
+  for (fs::directory_iterator it(parent_of(place), error), end; !error && it != end;
+       it.increment(error)) {
+    const std::string name = it->path().filename().string();
+    if (name.size() == start.size() + 8 && name.compare(0, start.size(), start) == 0) {
+      found.push_back(it->path());
+    }
+  }
+  return found;
+}
+
+/// Left by a run that lives no more: it has its list, and nobody holds the lock on it.
+bool is_orphan(const fs::path& folder) {
+  const int list = ::open((folder / result_list_name).c_str(), O_RDONLY | O_CLOEXEC);
+  if (list < 0) {
+    return false;  // just being made, or not ours
+  }
+  const bool free = ::flock(list, LOCK_EX | LOCK_NB) == 0;
+  ::close(list);
+  return free;
+}
+
+/// Not every file system can sync a folder; those that cannot say EINVAL.
+void sync_folder(const fs::path& folder) {
+  const int handle = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (handle < 0) {
+    return;
+  }
+  const int code = ::fsync(handle) == 0 ? 0 : errno;
+  ::close(handle);
+  if (code == EIO || code == ENOSPC) {
+    fail(folder, "cannot be kept on the disk", code);
+  }
+}
+
+void write_all(int file, const std::string& content, const fs::path& path) {
+  std::size_t done = 0;
+  while (done < content.size()) {
+    const ssize_t n = ::write(file, content.data() + done, content.size() - done);
+    if (n < 0 && errno == EINTR) {
+      continue;
+    }
+    if (n <= 0) {
+      fail(path, "cannot be written; the earlier results are untouched", n < 0 ? errno : ENOSPC);
+    }
+    done += static_cast<std::size_t>(n);
+  }
+  if (::fsync(file) != 0 && errno != EINVAL && errno != EROFS) {
+    fail(path, "cannot be kept on the disk; the earlier results are untouched", errno);
+  }
+}
+
+int create(const fs::path& path) {
+  const int file = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+  if (file < 0) {
+    fail(path, "cannot be made", errno);
+  }
+  return file;
+}
+
+/// Whether the two were swapped in one step; false where the file system cannot.
+bool exchange(const fs::path& a, const fs::path& b) {
+  if (::renameat2(AT_FDCWD, a.c_str(), AT_FDCWD, b.c_str(), RENAME_EXCHANGE) == 0) {
+    return true;
+  }
+  if (errno == EINVAL || errno == ENOSYS || errno == EOPNOTSUPP) {
+    return false;
+  }
+  fail(b, "cannot be replaced", errno);
+}
+
+void rename_or_fail(const fs::path& from, const fs::path& to) {
+  if (::rename(from.c_str(), to.c_str()) != 0) {
+    fail(to, "cannot be put in its place", errno);
+  }
+}
+
+}  // namespace
+
+void recover(const fs::path& place) {
+  std::error_code ignored;
+  for (const fs::path& kept : siblings(place, "kept")) {
+    if (!fs::exists(place)) {
+      fs::rename(kept, place, ignored);
+    } else if (is_orphan(kept)) {
+      fs::remove_all(kept, ignored);
+    }
+  }
+  for (const fs::path& part : siblings(place, "part")) {
+    if (is_orphan(part)) {
+      fs::remove_all(part, ignored);
+    }
+  }
+}
+
+Staging::Staging(const fs::path& place) : place_(place) {
+  const fs::path parent = parent_of(place);
+  for (fs::path above = parent; !above.empty() && !fs::exists(above); above = above.parent_path()) {
+    first_made_parent_ = above;
+  }
+  std::error_code error;
+  fs::create_directories(parent, error);
+  if (error) {
+    remove_made_parents();
+    fail(parent, "cannot be made", error.value());
+  }
+  for (int tries = 0;; ++tries) {
+    folder_ = parent / (prefix(place, "part") + random_digits());
+    if (::mkdir(folder_.c_str(), 0777) == 0) {
+      return;
+    }
+    const int code = errno;
+    if (code != EEXIST || tries == 20) {
+      folder_.clear();
+      remove_made_parents();
+      fail(place, "no folder can be made beside it", code);
+    }
+  }
+}
+
+Staging::~Staging() {
+  if (!folder_.empty()) {
+    std::error_code ignored;
+    fs::remove_all(folder_, ignored);
+    remove_made_parents();
+  }
+  if (list_file_ >= 0) {
+    ::close(list_file_);
+  }
+}
+
+void Staging::remove_made_parents() noexcept {
+  std::error_code error;
+  if (!first_made_parent_.empty()) {
+    // Only empty ones: somebody else may have put something there meanwhile.
+    for (fs::path above = parent_of(place_); fs::remove(above, error) && !error;
+         above = above.parent_path()) {
+      if (above == first_made_parent_) {
+        break;
+      }
+    }
+  }
+}
+
+void Staging::write_list(const std::string& content) {
+  // Locked before it bears the name that others look for, else they could take it for an orphan.
+  const fs::path early = folder_ / (std::string(result_list_name) + ".new");
+  list_file_ = create(early);
+  ::flock(list_file_, LOCK_EX | LOCK_NB);
+  write_all(list_file_, content, early);
+  rename_or_fail(early, folder_ / result_list_name);
+}
+
+void Staging::write(const std::string& name, const std::string& content) const {
+  const fs::path path = folder_ / name;
+  const int file = create(path);
+  try {
+    write_all(file, content, path);
+  } catch (...) {
+    ::close(file);
+    throw;
+  }
+  // Network file systems may tell only here that the disk is full.
+  if (::close(file) != 0 && errno != EINTR) {
+    fail(path, "cannot be written; the earlier results are untouched", errno);
+  }
+}
+
+void Staging::take_place() {
+  sync_folder(folder_);
+  if (!fs::exists(fs::symlink_status(place_))) {
+    rename_or_fail(folder_, place_);
+    folder_.clear();
+  } else if (exchange(folder_, place_)) {
+    // folder_ now names the earlier result, which goes with this object.
+    first_made_parent_.clear();
+  } else {
+    const fs::path kept = parent_of(place_) / (prefix(place_, "kept") + random_digits());
+    rename_or_fail(place_, kept);
+    if (::rename(folder_.c_str(), place_.c_str()) != 0) {
+      const int code = errno;
+      rename_or_fail(kept, place_);
+      fail(place_, "cannot be put in its place; the earlier results are untouched", code);
+    }
+    folder_ = kept;
+    first_made_parent_.clear();
+  }
+  sync_folder(parent_of(place_));
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,42 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+namespace sweepflux {
+
+/// The list of what a result folder holds; its presence marks a folder as ours.
+inline constexpr const char* result_list_name = ".sweepflux";
+
+/// Mends what killed runs left beside `place`: folders of runs that are no longer alive go, and a
+/// result that was moved aside but not yet replaced comes back.
+void recover(const std::filesystem::path& place);
+
+/// A hidden folder beside `place`, being filled; gone again unless it took its place.
+class Staging {
+ public:
+  /// Makes the folder, and the folders above it where they are missing.
+  /// @throws SystemError  it cannot be made
+  explicit Staging(const std::filesystem::path& place);
+  ~Staging();
+  Staging(const Staging&) = delete;
+  Staging& operator=(const Staging&) = delete;
+
+  /// The list must come first: this run holds a lock on it, which tells that it is alive.
+  void write_list(const std::string& content);
+  /// Makes a file that must not exist, and has the disk keep it.
+  /// @throws SystemError  not all of it could be written
+  void write(const std::string& name, const std::string& content) const;
+  /// Swaps the folder into its place, and removes what stood there.
+  void take_place();
+
+ private:
+  void remove_made_parents() noexcept;
+
+  std::filesystem::path place_;
+  std::filesystem::path folder_;             ///< empty once nothing is left to clean
+  std::filesystem::path first_made_parent_;  ///< empty when all were there
+  int list_file_ = -1;                       ///< open and locked while the run lives
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,192 @@
+#include "sweepflux/record/summary.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+using Json = nlohmann::ordered_json;  // the keys stay in the order in which a person reads them
+
+Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+Json to_json(const Measured& measured) {
+  return {{"value", number(measured.value)},
+          {"standard_uncertainty", number(measured.standard_uncertainty)}};
+}
+
+Json to_json(const Estimate& estimate) {
+  return {{"value", number(estimate.value)},
+          {"standard_uncertainty", number(estimate.standard_uncertainty)},
+          {"interval_95", {number(estimate.low_95), number(estimate.high_95)}}};
+}
+
+Json to_json(const Outlet& outlet) {
+  Json json;
+  if (outlet.shape == OutletShape::round) {
+    json["shape"] = "round";
+    json["diameter_m"] = number(outlet.diameter_m);
+  } else {
+    json["shape"] = "slot";
+    json["width_m"] = number(outlet.width_m);
+    json["height_m"] = number(outlet.height_m);
+  }
+  json["centre_height_m"] = number(outlet.centre_height_m);
+  json["ahead_of_axis_m"] = number(outlet.ahead_of_axis_m);
+  json["power_w"] = outlet.power_w ? to_json(*outlet.power_w) : Json(nullptr);
+  return json;
+}
+
+Json sweeps_to_json(const PlaneSamples& samples) {
+  Json list = Json::array();
+  for (const PlacedSweep& sweep : samples.sweeps) {
+    list.push_back({{"name", sweep.name},
+                    {"height_m", number(sweep.height_m)},
+                    {"readings", sweep.readings},
+                    {"left_out", sweep.left_out}});
+  }
+  return list;
+}
+
+Json held_out_to_json(const std::vector<HeldOutSweep>& sweeps) {
+  Json list = Json::array();
+  for (const HeldOutSweep& sweep : sweeps) {
+    list.push_back({{"sweep", sweep.sweep},
+                    {"height_m", number(sweep.height_m)},
+                    {"rms_error_m_s", number(sweep.rms_error_m_s)},
+                    {"z_score", number(sweep.z_score)}});
+  }
+  return list;
+}
+
+Json outlying_to_json(const std::vector<OutlyingReading>& readings) {
+  Json list = Json::array();
+  for (const OutlyingReading& reading : readings) {
+    list.push_back({{"sweep", reading.sweep},
+                    {"line", reading.line},
+                    {"speed_m_s", number(reading.speed_m_s)},
+                    {"expected_m_s", number(reading.expected_m_s)},
+                    {"z_score", number(reading.z_score)}});
+  }
+  return list;
+}
+
+Json budget_to_json(const std::vector<BudgetRow>& rows) {
+  Json list = Json::array();
+  for (const BudgetRow& row : rows) {
+    list.push_back({{"source", row.source},
+                    {"volume_flow_m3_s", number(row.volume_flow_m3_s)},
+                    {"momentum_flux_n", number(row.momentum_flux_n)}});
+  }
+  return list;
+}
+
+Json to_json(const PlaneResult& plane) {
+  return {
+      {"distance_m", number(plane.distance_m)},
+      {"downstream_m", number(plane.downstream_m)},
+      {"sweeps", plane.sweeps},
+      {"readings", plane.readings},
+      {"left_out", plane.left_out},
+      {"censored", plane.censored},
+      {"volume_flow_m3_s", to_json(plane.volume_flow_m3_s)},
+      {"momentum_flux_n", to_json(plane.momentum_flux_n)},
+      {"kinetic_power_w", to_json(plane.kinetic_power_w)},
+      {"share_beyond_readings",
+       {{"volume_flow", number(plane.flow_beyond_readings)},
+        {"momentum_flux", number(plane.momentum_beyond_readings)}}},
+      {"peak_speed_m_s", number(plane.peak_speed_m_s)},
+      {"centre_m", {{"y", number(plane.centre.y_m)}, {"z", number(plane.centre.z_m)}}},
+      {"half_width_m", {{"y", number(plane.half_width_y_m)}, {"z", number(plane.half_width_z_m)}}},
+      {"budget", budget_to_json(plane.budget)},
+      {"held_out", held_out_to_json(plane.held_out)},
+      {"outlying", outlying_to_json(plane.outlying)},
+      {"sweep_list", sweeps_to_json(plane.samples)},
+      {"warnings", plane.warnings},
+      {"notes", plane.notes},
+      {"remarks", plane.samples.remarks}};
+}
+
+Json to_json(const CrossCheck& check) {
+  Json explanations = Json::array();
+  for (const Explanation& explanation : check.explanations) {
+    explanations.push_back(
+        {{"text", explanation.text},
+         {"shift", {number(explanation.shift_low), number(explanation.shift_high)}},
+         {"weight", number(explanation.weight)}});
+  }
+  return {{"distance_m", number(check.distance_m)},
+          {"ratio", number(check.ratio)},
+          {"ratio_interval_95", {number(check.ratio_low_95), number(check.ratio_high_95)}},
+          {"normalised_error", number(check.normalised_error)},
+          {"agrees", check.agrees},
+          {"explanations", explanations}};
+}
+
+/// One row a row: each that gave no reading, so that nothing measured vanishes.
+Json left_out_to_json(const std::vector<Sweep>& sweeps) {
+  Json list = Json::array();
+  for (const Sweep& sweep : sweeps) {
+    for (const LeftOut& row : sweep.left_out) {
+      list.push_back({{"sweep", sweep.name},
+                      {"distance_m", number(sweep.distance_m)},
+                      {"height_m", number(sweep.height_m)},
+                      {"line", row.line},
+                      {"reason", row.reason},
+                      {"over_range", row.over_range}});
+    }
+  }
+  return list;
+}
+
+Json remarks_to_json(const std::vector<Finding>& remarks) {
+  Json list = Json::array();
+  for (const Finding& remark : remarks) {
+    list.push_back({{"file", remark.spot.file.filename().string()},
+                    {"line", remark.spot.line},
+                    {"column", remark.spot.column},
+                    {"text", remark.text}});
+  }
+  return list;
+}
+
+}  // namespace
+
+std::string summary_json(const SurveyResult& result) {
+  Json json;
+  json["sweepflux"] = SWEEPFLUX_VERSION;
+  json["survey"] = {{"title", result.survey.title},
+                    {"fan", result.survey.fan},
+                    {"setting", result.survey.setting}};
+  json["method"] = result.method;
+  json["warnings"] = result.warnings;
+  json["air"]["density_kg_m3"] = to_json(result.density_kg_m3);
+  json["outlet"] = to_json(result.survey.outlet);
+  json["planes"] = Json::array();
+  for (const PlaneResult& plane : result.planes) {
+    json["planes"].push_back(to_json(plane));
+  }
+  json["thrust_n"] = result.thrust_n ? to_json(*result.thrust_n) : Json(nullptr);
+  json["thrust_zero_drift_n"] =
+      result.thrust_n ? number(result.thrust_zero_drift_n) : Json(nullptr);
+  json["thrust_remarks"] = result.thrust_remarks;
+  json["cross_check"] = Json::array();
+  for (const CrossCheck& check : result.cross_check) {
+    json["cross_check"].push_back(to_json(check));
+  }
+  json["next_sweep"] = nullptr;
+  if (result.next_sweep) {
+    json["next_sweep"] = {
+        {"distance_m", number(result.next_sweep->distance_m)},
+        {"height_m", number(result.next_sweep->height_m)},
+        {"momentum_uncertainty_after_n", number(result.next_sweep->momentum_uncertainty_after_n)}};
+  }
+  json["left_out"] = left_out_to_json(result.survey.sweeps);
+  json["defaults_used"] = result.survey.defaults_used;
+  json["remarks"] = remarks_to_json(result.survey.remarks);
+  json["notes"] = result.notes;
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace sweepflux
