@@ -6,19 +6,12 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <stdexcept>
 #include <string>
 
 namespace sweepflux::test {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-
-double round_to_tenth_mm(double length_m) { return std::round(length_m * 1e4) / 1e4; }
-
-double downstream_m(const SurveyPlan& plan, double distance_m) {
-  return plan.motion == Motion::swivel ? distance_m - plan.pivot_m : distance_m;
-}
 
 /// What a head of finite size feels along its axis, which lies at `turn` to the stream: the mean
 /// over its disc, by the seven-point rule that is exact to the fifth degree [Stroud 1971].
@@ -65,14 +58,14 @@ class Rig {
     }
   }
 
-  std::vector<Reading> sweep(double distance_m, double height_m, int repeat, double plane_gain) {
+  std::vector<Reading> sweep(double distance_m, double height_m, int repeat) {
     const double drift = 1.0 + dice_.normal(plan_.sweep_gain);
     std::vector<Reading> readings;
     for (int i = 0; i < plan_.angles; ++i) {
       const int k = repeat % 2 == 0 ? i : plan_.angles - 1 - i;
       const double share = plan_.angles > 1 ? 2.0 * k / (plan_.angles - 1) - 1.0 : 0.0;
       const double seen = share * plan_.span_deg * pi / 180.0;  // of the probe, in the fan's frame
-      readings.push_back(reading(distance_m, height_m, seen, drift * plane_gain));
+      readings.push_back(reading(distance_m, height_m, seen, drift));
       readings.back().line = static_cast<std::size_t>(i) + 2;
     }
     return readings;
@@ -109,7 +102,7 @@ class Rig {
 };
 
 Balance balance_for(const KnownField& field, const SurveyPlan& plan) {
-  const double x = downstream_m(plan, plan.distances_m.front());
+  const double x = downstream_of(plan, plan.distances_m.front());
   Balance balance;
   balance.resolution_n = 1e-3 * balance.gravity_m_s2;
   balance.zero_given = true;
@@ -181,40 +174,6 @@ SurveyPlan without_errors(SurveyPlan plan) {
   return plan;
 }
 
-std::vector<std::vector<double>> heights_of(const KnownField& field, const SurveyPlan& plan) {
-  if (!plan.heights_m.empty()) {
-    if (plan.heights_m.size() != plan.distances_m.size()) {
-      throw std::invalid_argument("heights for every distance or for none");
-    }
-    return plan.heights_m;
-  }
-  // Own dice, so that the noise does not depend on how the heights came about.
-  Dice dice(plan.seed ^ 0x9e3779b97f4a7c15ULL);
-  const std::size_t planes = plan.distances_m.size();
-  const int per_plane = plan.count;
-  const int all = plan.staggered ? per_plane * static_cast<int>(planes) : per_plane;
-  const double low = field.height_low_at_1_8;
-  const double high = field.height_high_at_1_8;
-  std::vector<std::vector<double>> heights(planes);
-  for (std::size_t plane = 0; plane < planes; ++plane) {
-    const double grow = downstream_m(plan, plan.distances_m[plane]) / known_field_distance_m;
-    for (int i = 0; i < all; ++i) {
-      if (plan.staggered && static_cast<std::size_t>(i) % planes != plane) {
-        continue;
-      }
-      const double step = all > 1 ? (high - low) / (all - 1) : 0.0;
-      const double even = all > 1 ? low + i * step : (low + high) / 2;
-      const double off = plan.jitter * step * dice.uniform(-1.0, 1.0);
-      // A table stays where it is while the jet over it grows.
-      const double foot = field.floor_m ? low : 0.0;
-      const double scaled = foot + (std::clamp(even + off, low, high) - foot) * grow;
-      heights[plane].push_back(round_to_tenth_mm(field.outlet_height_m + scaled));
-    }
-    std::sort(heights[plane].begin(), heights[plane].end());
-  }
-  return heights;
-}
-
 Survey make_survey(const KnownField& field, const SurveyPlan& plan) {
   Survey survey = survey_without_sweeps(field, plan);
   const auto heights = heights_of(field, plan);
@@ -228,8 +187,7 @@ Survey make_survey(const KnownField& field, const SurveyPlan& plan) {
         sweep.file = std::filesystem::path("sweeps") / sweep.name;
         sweep.distance_m = plan.distances_m[plane];
         sweep.height_m = height;
-        const double gain = plan.plane_gain.empty() ? 1.0 : plan.plane_gain.at(plane);
-        sweep.readings = rig.sweep(sweep.distance_m, height, repeat, gain);
+        sweep.readings = rig.sweep(sweep.distance_m, height, repeat);
         survey.sweeps.push_back(std::move(sweep));
       }
     }

@@ -11,15 +11,22 @@
 
 namespace sweepflux::test {
 
+/// How heights are spread over where sweeps make sense.
+enum class HeightRule {
+  to_the_ends,  ///< evenly, the first and last at the ends; each distance on its own
+  alike,        ///< centres of equal cells, off by one common draw, the same at all distances
+  dealt_round   ///< as `alike`, with one fine comb dealt round to the distances
+};
+
 /// How a known field is measured. The defaults are those of an ordinary day.
 struct SurveyPlan {
   Motion motion = Motion::swivel;
   std::vector<double> distances_m{1.8};
   /// Per distance; empty: `count` heights spread evenly over where sweeps make sense.
   std::vector<std::vector<double>> heights_m;
-  int count = 5;           ///< heights a distance
-  double jitter = 0.3;     ///< share of the spacing by which a height is off
-  bool staggered = false;  ///< heights dealt round to the distances, instead of the same for all
+  int count = 5;        ///< heights a distance
+  double jitter = 0.3;  ///< share of the spacing by which a height is off
+  HeightRule rule = HeightRule::to_the_ends;
   int angles = 41;
   double span_deg = 24.0;  ///< to either side
   double pivot_m = 0.0;    ///< outlet in front of the turntable's axis
@@ -36,11 +43,13 @@ struct SurveyPlan {
   double scale_uncertainty = 0.02;  ///< relative; stated, and one draw for the survey
   double offset_uncertainty_m_s = 0.02;  ///< stated, and one draw for the survey
   bool common_errors = true;             ///< false: stated, but the draw is zero
-  std::vector<double> plane_gain;        ///< secret factor a distance; empty: 1
 };
 
 /// Everything exact: no noise, no threshold, no common error; `count` and `angles` stay.
 [[nodiscard]] SurveyPlan without_errors(SurveyPlan plan);
+
+/// From the outlet's plane to the probe, when the fan faces it.
+[[nodiscard]] double downstream_of(const SurveyPlan& plan, double distance_m);
 
 /// The heights that `plan` takes at one of its distances, rising.
 [[nodiscard]] std::vector<std::vector<double>> heights_of(const KnownField& field,
