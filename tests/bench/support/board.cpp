@@ -40,7 +40,7 @@ void add_quantity(std::vector<std::string>& row, const std::vector<Answer>& answ
   const Summary s = summarise(answers);
   std::size_t within = 0;
   for (const Answer& answer : answers) {
-    within += std::abs(answer.error) <= near ? 1 : 0;
+    within += std::abs(answer.error) <= near ? 1U : 0U;
   }
   row.push_back(per_cent(s.median_error));
   row.push_back(per_cent(s.p90_error));
