@@ -2,10 +2,12 @@
 
 #include "sweepflux/capture/survey.hpp"
 #include "sweepflux/derive/samples.hpp"
+#include "tests/support/dice.hpp"
 #include "tests/support/known_fields.hpp"
 
 #include <cstdint>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <vector>
 
@@ -54,6 +56,33 @@ struct SurveyPlan {
 /// The heights that `plan` takes at one of its distances, rising.
 [[nodiscard]] std::vector<std::vector<double>> heights_of(const KnownField& field,
                                                           const SurveyPlan& plan);
+
+/// What a survey says before its first sweep.
+[[nodiscard]] Survey survey_without_sweeps(const KnownField& field, const SurveyPlan& plan);
+
+/// `plan.angles` over `plan.span_deg` to either side: directions in which the fan sees the probe.
+[[nodiscard]] std::vector<double> even_angles_rad(const SurveyPlan& plan);
+
+/// A rig before a known field, sweep by sweep; its errors are drawn as it goes.
+class KnownRig {
+ public:
+  KnownRig(const KnownField& field, const SurveyPlan& plan);
+  /// @param seen_rad  directions in which the fan sees the probe, in the order of the stops; the
+  ///                  survey's own angle is the opposite (swivel), or D tan of it across (traverse)
+  [[nodiscard]] Sweep sweep(double distance_m,
+                            double height_m,
+                            const std::vector<double>& seen_rad);
+
+ private:
+  Reading reading(double distance_m, double height_m, double seen, double gain);
+
+  KnownField field_;
+  SurveyPlan plan_;
+  Dice dice_;
+  double gain_ = 1.0;
+  double zero_m_s_ = 0.0;
+  std::map<double, int> sweeps_at_;  // by distance; only for names
+};
 
 /// A survey as if it had been read from files. The same plan gives the same bits anywhere.
 [[nodiscard]] Survey make_survey(const KnownField& field, const SurveyPlan& plan);
