@@ -119,6 +119,28 @@ TEST(KnownFields, AgreeWithQuadratureAtEveryDistance) {
   }
 }
 
+TEST(KnownFields, KeepTheirMomentumOnTheWayUnlessSaidOtherwise) {
+  for (const char* name : {"gauss",
+                           "star5",
+                           "filling-wake",
+                           "one-way-tower",
+                           "turning-ellipse",
+                           "merging-lobes",
+                           "kinked-axis",
+                           "origin-twin"}) {
+    const KnownField& field = known_field(name);
+    EXPECT_NEAR(
+        field.exact(2.2).momentum_over_density_m4_s2 / field.exact(1.4).momentum_over_density_m4_s2,
+        1.0,
+        1e-5)
+        << name;
+  }
+  EXPECT_NEAR(known_field("losing-gauss").exact(2.2).momentum_over_density_m4_s2 /
+                  known_field("losing-gauss").exact(1.8).momentum_over_density_m4_s2,
+              0.95,
+              1e-9);
+}
+
 TEST(KnownFields, AreSmoothPositiveAndPeakNearThreeMetresASecond) {
   for (const KnownField& field : known_fields()) {
     double top = 0.0;

@@ -90,12 +90,13 @@ TEST(MakeSurvey, DrawsCommonErrorsOnceASurveyAndOfTheStatedSize) {
   EXPECT_NEAR(std::sqrt(square / surveys), 0.02, 0.02 * 4.0 / std::sqrt(2.0 * surveys));
 }
 
-TEST(MakeSurvey, DealsStaggeredHeightsRoundTheDistances) {
+TEST(MakeSurvey, DealsOneCombRoundTheDistances) {
   SurveyPlan plan;
   plan.distances_m = {1.4, 1.8, 2.2};
   plan.count = 3;
   plan.jitter = 0.0;
-  plan.staggered = true;
+  plan.rule = HeightRule::dealt_round;
+  plan.motion = Motion::traverse;
   const auto heights = heights_of(known_field("gauss"), plan);
   std::vector<double> scaled;
   for (std::size_t plane = 0; plane < 3; ++plane) {
@@ -105,9 +106,19 @@ TEST(MakeSurvey, DealsStaggeredHeightsRoundTheDistances) {
     }
   }
   std::sort(scaled.begin(), scaled.end());
-  for (std::size_t i = 0; i < scaled.size(); ++i) {
-    EXPECT_NEAR(scaled[i], -0.42 + 0.105 * static_cast<double>(i), 1e-4);
+  for (std::size_t i = 1; i < scaled.size(); ++i) {
+    EXPECT_NEAR(scaled[i] - scaled[i - 1], 0.84 / 9, 2e-4);
   }
+  EXPECT_NEAR(scaled[4], 0.0, 0.0801);
+}
+
+TEST(MakeSurvey, PutsFirstAndLastHeightAtTheEndsWithoutJitter) {
+  SurveyPlan plan;
+  plan.jitter = 0.0;
+  plan.count = 4;
+  const auto heights = heights_of(known_field("floor"), plan);
+  EXPECT_NEAR(heights[0].front(), 0.05, 1e-4);
+  EXPECT_NEAR(heights[0].back(), 0.55, 1e-4);
 }
 
 TEST(MakeSurvey, WritesEverySweepWithEveryReading) {

@@ -195,6 +195,9 @@ std::vector<KnownField> all_fields() {
     set_exact_by_quadrature(field);
     all.push_back(std::move(field));
   }
+  for (KnownField& field : all) {
+    field.flow_at_1_8_m3_s = field.exact(d0).volume_flow_m3_s;
+  }
   return all;
 }
 
@@ -225,7 +228,7 @@ Velocity KnownField::velocity_m_s(double x_m, double y_m, double z_m) const {
     const double a = (std::numbers::sqrt2 - 1.0) * std::pow(d0 / round_half_width_m, 2);
     inflow = eta / (2 * (1 + a * eta * eta));
   } else {
-    const double k = pi * c / exact(d0).volume_flow_m3_s * d0;
+    const double k = pi * c / flow_at_1_8_m3_s * d0;
     inflow = -std::expm1(-k * eta * eta) / (2 * k * eta);
   }
   velocity.v_m_s -= c / x_m * inflow * y / r;

@@ -39,6 +39,8 @@ struct KnownField {
   PlanePoint flow_centre_at_1_8;     ///< relative to the outlet's axis, of the inflow at x = D0
   double height_low_at_1_8 = -0.42;  ///< where sweeps make sense, relative to the outlet's axis
   double height_high_at_1_8 = 0.42;
+  double flow_at_1_8_m3_s = 0.0;     ///< of the jet; sets how much air is drawn in
+  bool grows_in_height = true;      ///< false: as tall at every distance
   bool schlichting_inflow = false;  ///< entrainment of the constant-viscosity jet, in closed form
 
   /// Axial speed of the jet alone; x from the outlet's plane, z above the floor.
@@ -62,7 +64,8 @@ inline constexpr double known_field_peak_m_s = 3.0;
 
 /// Fields that break what pooling over distances would like to hold: an origin behind the outlet,
 /// momentum lost on the way, a hub's wake that fills, a tower that grows in one direction, an
-/// ellipse that turns, lobes that merge, an axis with a kink. For distances 1.4, 1.8 and 2.2 m.
+/// ellipse that turns, lobes that merge, an axis with a kink, a middle that is stronger. For
+/// distances 1.4, 1.8 and 2.2 m.
 [[nodiscard]] const std::vector<KnownField>& spoiled_fields();
 
 /// By name, in either list.

@@ -16,6 +16,10 @@ PlaneSamples plane_of(const Survey& survey, const SurveyPlan& plan, double dista
   plane.outlet_half_z_m = survey.outlet.extent_z_m() / 2;
   plane.floor_m = survey.room.floor_m;
   plane.starting_speed_m_s = plan.starting_speed_m_s;
+  plane.noise = {plan.noise_m_s, plan.noise_relative};
+  plane.sweep_gain_sd = std::max(plan.sweep_gain, 0.01);
+  plane.common.scale = plan.scale_uncertainty;
+  plane.common.offset_m_s = plan.offset_uncertainty_m_s;
   constexpr double far = std::numeric_limits<double>::infinity();
   plane.window = {far, -far, far, -far};
   return plane;

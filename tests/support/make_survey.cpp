@@ -6,19 +6,12 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <stdexcept>
 #include <string>
 
 namespace sweepflux::test {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-
-double round_to_tenth_mm(double length_m) { return std::round(length_m * 1e4) / 1e4; }
-
-double downstream_m(const SurveyPlan& plan, double distance_m) {
-  return plan.motion == Motion::swivel ? distance_m - plan.pivot_m : distance_m;
-}
 
 /// What a head of finite size feels along its axis, which lies at `turn` to the stream: the mean
 /// over its disc, by the seven-point rule that is exact to the fifth degree [Stroud 1971].
@@ -52,64 +45,8 @@ double felt_speed_m_s(
   return sum;
 }
 
-/// The errors of one survey, drawn as it goes.
-class Rig {
- public:
-  Rig(const KnownField& field, const SurveyPlan& plan)
-      : field_(field), plan_(plan), dice_(plan.seed) {
-    const double scale = dice_.normal(plan.scale_uncertainty);
-    const double zero = dice_.normal(plan.offset_uncertainty_m_s);
-    if (plan.common_errors) {
-      gain_ = 1.0 + scale;
-      zero_m_s_ = zero;
-    }
-  }
-
-  std::vector<Reading> sweep(double distance_m, double height_m, int repeat, double plane_gain) {
-    const double drift = 1.0 + dice_.normal(plan_.sweep_gain);
-    std::vector<Reading> readings;
-    for (int i = 0; i < plan_.angles; ++i) {
-      const int k = repeat % 2 == 0 ? i : plan_.angles - 1 - i;
-      const double share = plan_.angles > 1 ? 2.0 * k / (plan_.angles - 1) - 1.0 : 0.0;
-      const double seen = share * plan_.span_deg * pi / 180.0;  // of the probe, in the fan's frame
-      readings.push_back(reading(distance_m, height_m, seen, drift * plane_gain));
-      readings.back().line = static_cast<std::size_t>(i) + 2;
-    }
-    return readings;
-  }
-
- private:
-  Reading reading(double distance_m, double height_m, double seen, double gain) {
-    Reading one;
-    double felt = 0.0;
-    if (plan_.motion == Motion::traverse) {
-      one.position = distance_m * std::tan(seen);
-      felt = felt_speed_m_s(field_, plan_, distance_m, one.position, height_m, 0.0);
-    } else {
-      // The probe appears at minus the angle by which the fan was turned.
-      one.position = -seen;
-      const double x = distance_m * std::cos(seen) - plan_.pivot_m;
-      felt = felt_speed_m_s(field_, plan_, x, distance_m * std::sin(seen), height_m, seen);
-    }
-    const double relative = dice_.normal(plan_.noise_relative);
-    const double noisy = gain * felt * (1.0 + relative) + dice_.normal(plan_.noise_m_s);
-    // A rotor that does not turn knows neither scale nor zero.
-    if (noisy >= plan_.starting_speed_m_s || plan_.starting_speed_m_s <= 0.0) {
-      const double shown = gain_ * noisy + zero_m_s_;
-      one.speed_m_s = shown >= plan_.starting_speed_m_s ? shown : 0.0;
-    }
-    return one;
-  }
-
-  const KnownField& field_;
-  const SurveyPlan& plan_;
-  Dice dice_;
-  double gain_ = 1.0;
-  double zero_m_s_ = 0.0;
-};
-
 Balance balance_for(const KnownField& field, const SurveyPlan& plan) {
-  const double x = downstream_m(plan, plan.distances_m.front());
+  const double x = downstream_of(plan, plan.distances_m.front());
   Balance balance;
   balance.resolution_n = 1e-3 * balance.gravity_m_s2;
   balance.zero_given = true;
@@ -118,6 +55,75 @@ Balance balance_for(const KnownField& field, const SurveyPlan& plan) {
       std::round(field.exact(x).momentum_over_density_m4_s2 * 1.2 / balance.gravity_m_s2 * 1e3);
   balance.readings_n.assign(2, grams * 1e-3 * balance.gravity_m_s2);
   return balance;
+}
+
+/// With a zero in front when it has one digit.
+std::string two_digits(int number) {
+  std::string text = std::to_string(number);
+  if (text.size() < 2) {
+    text.insert(text.begin(), '0');
+  }
+  return text;
+}
+
+std::string sweep_name(double distance_m, int number) {
+  const int hundredths = static_cast<int>(std::lround(distance_m * 100));
+  std::string name(1, 'd');
+  name += std::to_string(hundredths / 100);
+  name += '.';
+  name += two_digits(hundredths % 100);
+  name += '-';
+  name += two_digits(number);
+  name += ".csv";
+  return name;
+}
+
+}  // namespace
+
+KnownRig::KnownRig(const KnownField& field, const SurveyPlan& plan)
+    : field_(field), plan_(plan), dice_(plan.seed) {
+  const double scale = dice_.normal(plan.scale_uncertainty);
+  const double zero = dice_.normal(plan.offset_uncertainty_m_s);
+  if (plan.common_errors) {
+    gain_ = 1.0 + scale;
+    zero_m_s_ = zero;
+  }
+}
+
+Sweep KnownRig::sweep(double distance_m, double height_m, const std::vector<double>& seen_rad) {
+  Sweep sweep;
+  sweep.name = sweep_name(distance_m, sweeps_at_[distance_m]++);
+  sweep.file = std::filesystem::path("sweeps") / sweep.name;
+  sweep.distance_m = distance_m;
+  sweep.height_m = height_m;
+  const double drift = 1.0 + dice_.normal(plan_.sweep_gain);
+  for (const double seen : seen_rad) {
+    sweep.readings.push_back(reading(distance_m, height_m, seen, drift));
+    sweep.readings.back().line = sweep.readings.size() + 1;
+  }
+  return sweep;
+}
+
+Reading KnownRig::reading(double distance_m, double height_m, double seen, double gain) {
+  Reading one;
+  double felt = 0.0;
+  if (plan_.motion == Motion::traverse) {
+    one.position = distance_m * std::tan(seen);
+    felt = felt_speed_m_s(field_, plan_, distance_m, one.position, height_m, 0.0);
+  } else {
+    // The probe appears at minus the angle by which the fan was turned.
+    one.position = -seen;
+    const double x = distance_m * std::cos(seen) - plan_.pivot_m;
+    felt = felt_speed_m_s(field_, plan_, x, distance_m * std::sin(seen), height_m, seen);
+  }
+  const double relative = dice_.normal(plan_.noise_relative);
+  const double noisy = gain * felt * (1.0 + relative) + dice_.normal(plan_.noise_m_s);
+  // A rotor that does not turn knows neither scale nor zero.
+  if (noisy >= plan_.starting_speed_m_s || plan_.starting_speed_m_s <= 0.0) {
+    const double shown = gain_ * noisy + zero_m_s_;
+    one.speed_m_s = shown >= plan_.starting_speed_m_s ? shown : 0.0;
+  }
+  return one;
 }
 
 Survey survey_without_sweeps(const KnownField& field, const SurveyPlan& plan) {
@@ -149,29 +155,6 @@ Survey survey_without_sweeps(const KnownField& field, const SurveyPlan& plan) {
   return survey;
 }
 
-/// With a zero in front when it has one digit.
-std::string two_digits(int number) {
-  std::string text = std::to_string(number);
-  if (text.size() < 2) {
-    text.insert(text.begin(), '0');
-  }
-  return text;
-}
-
-std::string sweep_name(double distance_m, int number) {
-  const int hundredths = static_cast<int>(std::lround(distance_m * 100));
-  std::string name(1, 'd');
-  name += std::to_string(hundredths / 100);
-  name += '.';
-  name += two_digits(hundredths % 100);
-  name += '-';
-  name += two_digits(number);
-  name += ".csv";
-  return name;
-}
-
-}  // namespace
-
 SurveyPlan without_errors(SurveyPlan plan) {
   plan.noise_relative = 0.0;
   plan.noise_m_s = 0.0;
@@ -181,56 +164,26 @@ SurveyPlan without_errors(SurveyPlan plan) {
   return plan;
 }
 
-std::vector<std::vector<double>> heights_of(const KnownField& field, const SurveyPlan& plan) {
-  if (!plan.heights_m.empty()) {
-    if (plan.heights_m.size() != plan.distances_m.size()) {
-      throw std::invalid_argument("heights for every distance or for none");
-    }
-    return plan.heights_m;
+std::vector<double> even_angles_rad(const SurveyPlan& plan) {
+  std::vector<double> angles;
+  for (int i = 0; i < plan.angles; ++i) {
+    const double share = plan.angles > 1 ? 2.0 * i / (plan.angles - 1) - 1.0 : 0.0;
+    angles.push_back(share * plan.span_deg * pi / 180.0);
   }
-  // Own dice, so that the noise does not depend on how the heights came about.
-  Dice dice(plan.seed ^ 0x9e3779b97f4a7c15ULL);
-  const std::size_t planes = plan.distances_m.size();
-  const int per_plane = plan.count;
-  const int all = plan.staggered ? per_plane * static_cast<int>(planes) : per_plane;
-  const double low = field.height_low_at_1_8;
-  const double high = field.height_high_at_1_8;
-  std::vector<std::vector<double>> heights(planes);
-  for (std::size_t plane = 0; plane < planes; ++plane) {
-    const double grow = downstream_m(plan, plan.distances_m[plane]) / known_field_distance_m;
-    for (int i = 0; i < all; ++i) {
-      if (plan.staggered && static_cast<std::size_t>(i) % planes != plane) {
-        continue;
-      }
-      const double step = all > 1 ? (high - low) / (all - 1) : 0.0;
-      const double even = all > 1 ? low + i * step : (low + high) / 2;
-      const double off = plan.jitter * step * dice.uniform(-1.0, 1.0);
-      // A table stays where it is while the jet over it grows.
-      const double foot = field.floor_m ? low : 0.0;
-      const double scaled = foot + (std::clamp(even + off, low, high) - foot) * grow;
-      heights[plane].push_back(round_to_tenth_mm(field.outlet_height_m + scaled));
-    }
-    std::sort(heights[plane].begin(), heights[plane].end());
-  }
-  return heights;
+  return angles;
 }
 
 Survey make_survey(const KnownField& field, const SurveyPlan& plan) {
   Survey survey = survey_without_sweeps(field, plan);
   const auto heights = heights_of(field, plan);
-  Rig rig(field, plan);
+  const std::vector<double> there = even_angles_rad(plan);
+  const std::vector<double> back(there.rbegin(), there.rend());
+  KnownRig rig(field, plan);
   for (std::size_t plane = 0; plane < plan.distances_m.size(); ++plane) {
-    int number = 0;
     for (const double height : heights[plane]) {
-      for (int repeat = 0; repeat < plan.repeats; ++repeat, ++number) {
-        Sweep sweep;
-        sweep.name = sweep_name(plan.distances_m[plane], number);
-        sweep.file = std::filesystem::path("sweeps") / sweep.name;
-        sweep.distance_m = plan.distances_m[plane];
-        sweep.height_m = height;
-        const double gain = plan.plane_gain.empty() ? 1.0 : plan.plane_gain.at(plane);
-        sweep.readings = rig.sweep(sweep.distance_m, height, repeat, gain);
-        survey.sweeps.push_back(std::move(sweep));
+      for (int repeat = 0; repeat < plan.repeats; ++repeat) {
+        survey.sweeps.push_back(
+            rig.sweep(plan.distances_m[plane], height, repeat % 2 == 0 ? there : back));
       }
     }
   }

@@ -2,14 +2,23 @@
 
 #include "sweepflux/capture/survey.hpp"
 #include "sweepflux/derive/samples.hpp"
+#include "tests/support/dice.hpp"
 #include "tests/support/known_fields.hpp"
 
 #include <cstdint>
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <vector>
 
 namespace sweepflux::test {
+
+/// How heights are spread over where sweeps make sense.
+enum class HeightRule {
+  to_the_ends,  ///< evenly, the first and last at the ends; each distance on its own
+  alike,        ///< centres of equal cells, off by one common draw, the same at all distances
+  dealt_round   ///< as `alike`, with one fine comb dealt round to the distances
+};
 
 /// How a known field is measured. The defaults are those of an ordinary day.
 struct SurveyPlan {
@@ -17,9 +26,9 @@ struct SurveyPlan {
   std::vector<double> distances_m{1.8};
   /// Per distance; empty: `count` heights spread evenly over where sweeps make sense.
   std::vector<std::vector<double>> heights_m;
-  int count = 5;           ///< heights a distance
-  double jitter = 0.3;     ///< share of the spacing by which a height is off
-  bool staggered = false;  ///< heights dealt round to the distances, instead of the same for all
+  int count = 5;        ///< heights a distance
+  double jitter = 0.3;  ///< share of the spacing by which a height is off
+  HeightRule rule = HeightRule::to_the_ends;
   int angles = 41;
   double span_deg = 24.0;  ///< to either side
   double pivot_m = 0.0;    ///< outlet in front of the turntable's axis
@@ -36,15 +45,44 @@ struct SurveyPlan {
   double scale_uncertainty = 0.02;  ///< relative; stated, and one draw for the survey
   double offset_uncertainty_m_s = 0.02;  ///< stated, and one draw for the survey
   bool common_errors = true;             ///< false: stated, but the draw is zero
-  std::vector<double> plane_gain;        ///< secret factor a distance; empty: 1
 };
 
 /// Everything exact: no noise, no threshold, no common error; `count` and `angles` stay.
 [[nodiscard]] SurveyPlan without_errors(SurveyPlan plan);
 
+/// From the outlet's plane to the probe, when the fan faces it.
+[[nodiscard]] double downstream_of(const SurveyPlan& plan, double distance_m);
+
 /// The heights that `plan` takes at one of its distances, rising.
 [[nodiscard]] std::vector<std::vector<double>> heights_of(const KnownField& field,
                                                           const SurveyPlan& plan);
+
+/// What a survey says before its first sweep.
+[[nodiscard]] Survey survey_without_sweeps(const KnownField& field, const SurveyPlan& plan);
+
+/// `plan.angles` over `plan.span_deg` to either side: directions in which the fan sees the probe.
+[[nodiscard]] std::vector<double> even_angles_rad(const SurveyPlan& plan);
+
+/// A rig before a known field, sweep by sweep; its errors are drawn as it goes.
+class KnownRig {
+ public:
+  KnownRig(const KnownField& field, const SurveyPlan& plan);
+  /// @param seen_rad  directions in which the fan sees the probe, in the order of the stops; the
+  ///                  survey's own angle is the opposite (swivel), or D tan of it across (traverse)
+  [[nodiscard]] Sweep sweep(double distance_m,
+                            double height_m,
+                            const std::vector<double>& seen_rad);
+
+ private:
+  Reading reading(double distance_m, double height_m, double seen, double gain);
+
+  KnownField field_;
+  SurveyPlan plan_;
+  Dice dice_;
+  double gain_ = 1.0;
+  double zero_m_s_ = 0.0;
+  std::map<double, int> sweeps_at_;  // by distance; only for names
+};
 
 /// A survey as if it had been read from files. The same plan gives the same bits anywhere.
 [[nodiscard]] Survey make_survey(const KnownField& field, const SurveyPlan& plan);
