@@ -1,11 +1,11 @@
 #include "sweepflux/derive/session_thrust.hpp"
 
+#include "sweepflux/base/student.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
 #include "sweepflux/derive/thrust.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <utility>
 
@@ -13,19 +13,6 @@ namespace sweepflux {
 namespace {
 
 constexpr double k95 = 1.959963984540054;
-
-/// Student's t, two-sided 95 % [JCGM 100, table G.2]; 11 and more by its expansion in 1 / nu.
-double student_95(std::size_t degrees) {
-  constexpr std::array<double, 10> table{
-      12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228};
-  if (degrees == 0) {
-    return table[0];
-  }
-  if (degrees <= table.size()) {
-    return table[degrees - 1];
-  }
-  return k95 + (k95 * k95 * k95 + k95) / (4.0 * static_cast<double>(degrees));
-}
 
 /// A block as the balance of a survey, without the lever's doubt, which all blocks share.
 Balance balance_of(const Session& session, const SessionReading& block, double ratio) {
@@ -125,7 +112,8 @@ void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degr
     stated = std::hypot(stated, e.standard_uncertainty);
   }
   stated /= n;
-  const double shown = degrees > 0 ? scatter_n / std::sqrt(n) * student_95(degrees) / k95 : 0.0;
+  const double shown =
+      degrees > 0 ? scatter_n / std::sqrt(n) * student_95(static_cast<double>(degrees)) / k95 : 0.0;
   s.own_uncertainty_n = std::max(stated, shown);
   const double lever_relative = lever.ratio.standard_uncertainty / lever.ratio.value;
   s.thrust_n = symmetric(value, std::hypot(s.own_uncertainty_n, lever_relative * value));

@@ -1,6 +1,7 @@
 #pragma once
 
 #include "sweepflux/base/measured.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/session.hpp"
 
 #include <optional>
@@ -8,9 +9,6 @@
 #include <vector>
 
 namespace sweepflux {
-
-/// Standard gravity, exact by definition (CGPM 1901): what a gram-force is counted by.
-inline constexpr double standard_gravity_m_s2 = 9.80665;
 
 /// The lever as a session tells it.
 struct Lever {
@@ -48,7 +46,7 @@ struct SessionThrust {
 ///                      ...), and a lever that cannot be told
 [[nodiscard]] SessionThrust derive_session_thrust(const Session& session);
 
-/// Newtons as grams-force.
+/// Newtons as grams-force, by standard gravity whatever the local one is.
 [[nodiscard]] constexpr double grams_force(double force_n) {
   return force_n * 1000.0 / standard_gravity_m_s2;
 }
