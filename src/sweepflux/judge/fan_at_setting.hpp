@@ -1,0 +1,83 @@
+#pragma once
+
+#include "sweepflux/base/measured.hpp"
+#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/judge/survey_result.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// Speed along a line across the stream.
+struct Profile {
+  double height_m = 0.0;
+  std::vector<double> across_m;
+  std::vector<double> speed_m_s;
+  std::vector<double> uncertainty_m_s;  ///< of a map; empty: as read in one sweep
+  bool from_map = false;
+};
+
+/// What one plane says, without its map.
+struct PlaneFacts {
+  double distance_m = 0.0;
+  double downstream_m = 0.0;
+  Estimate volume_flow_m3_s;
+  Estimate momentum_flux_n;
+  Estimate kinetic_power_w;
+  /// Relative standard uncertainty that the probe puts on every plane it reads, in the same sense.
+  double probe_share_of_flow = 0.0;
+  double probe_share_of_momentum = 0.0;
+  double flow_beyond_readings = 0.0;
+  double peak_speed_m_s = 0.0;
+  PlanePoint centre;
+  double half_width_y_m = 0.0;
+  double half_width_z_m = 0.0;
+  std::optional<Profile> profile;  ///< through the stream's centre
+  std::vector<std::string> warnings;
+};
+
+/// A line across the stream where there is no map: what one lone sweep gave.
+struct LoneSweep {
+  double distance_m = 0.0;
+  double downstream_m = 0.0;
+  Profile profile;
+  std::string why_no_map;
+};
+
+/// What a comparison needs to know of one fan at one setting. Anything may be missing: a fan may
+/// have been on the balance only, or in front of the probe only.
+struct FanAtSetting {
+  std::string title;
+  std::string fan;
+  std::string setting;
+  std::string source;  ///< the folder or file that it came from, as the user named it
+  std::optional<Measured> density_kg_m3;
+  std::optional<Outlet> outlet;
+  Room room;
+  std::optional<Measured> power_w;
+  std::optional<Estimate> thrust_n;
+  /// Relative standard uncertainty of the lever, common to all thrusts of one balance.
+  double lever_share = 0.0;
+  std::vector<PlaneFacts> planes;  ///< nearest first
+  std::vector<LoneSweep> lone_sweeps;
+  std::size_t readings = 0;
+  std::size_t left_out = 0;
+  std::vector<std::string> warnings;
+
+  [[nodiscard]] std::string name() const;  ///< "heron at 3"
+};
+
+/// The setting as a number, when it is one ("3", "2.5", "60 %").
+[[nodiscard]] std::optional<double> setting_number(const std::string& setting);
+
+/// Boils the result of `map` down. The profile of a plane is the row of its map at the height of
+/// the stream's centre. The rows of the budget named "probe scale" and "probe offset" are taken
+/// as the probe's share.
+[[nodiscard]] FanAtSetting summarise(const SurveyResult& result);
+
+/// A plane nearer than 5 % (downstream) to the distance wanted, the nearest of them; or null.
+[[nodiscard]] const PlaneFacts* plane_at(const FanAtSetting& fan, double downstream_m);
+
+}  // namespace sweepflux
