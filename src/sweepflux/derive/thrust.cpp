@@ -11,7 +11,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr double standard_gravity_m_s2 = 9.80665;  ///< exact by definition (CGPM 1901)
 constexpr double largest_drift = 0.10;             ///< of the thrust
 /// Scatter taken for a single reading, of the reading; common practice, no published source.
 constexpr double lone_scatter = 0.01;
@@ -57,14 +56,14 @@ struct Force {
   double freedom = 0.0;
 };
 
-Force force_at_scale(const Balance& b, double gravity) {
+Force force_at_scale(const Balance& b) {
   const double count = static_cast<double>(b.readings_n.size());
   const double drift = b.zero_after_n - b.zero_before_n;
   std::vector<double> force;
   for (std::size_t i = 0; i < b.readings_n.size(); ++i) {
     // Readings are taken as even in time between the two zeros.
     const double share = (static_cast<double>(i) + 1.0) / (count + 1.0);
-    force.push_back((b.readings_n[i] - b.zero_before_n - share * drift) * gravity);
+    force.push_back((b.readings_n[i] - b.zero_before_n - share * drift));
   }
   Force f;
   for (const double value : force) {
@@ -81,7 +80,7 @@ Force force_at_scale(const Balance& b, double gravity) {
   // of two, or one when it was tared. That the drift was even in time is a guess: rectangular.
   const double step = b.resolution_n / std::sqrt(12.0);
   const double zero_step = b.zero_given ? step / std::sqrt(2.0) : step;
-  f.fixed_n = std::hypot(std::hypot(step, zero_step), drift * gravity / std::sqrt(12.0));
+  f.fixed_n = std::hypot(std::hypot(step, zero_step), drift / std::sqrt(12.0));
   return f;
 }
 
@@ -110,15 +109,14 @@ std::vector<std::string> remarks_on(const Balance& b, const Force& f, double dri
 
 Thrust derive_thrust(const Balance& balance) {
   check(balance);
-  const double gravity = balance.gravity_m_s2 / standard_gravity_m_s2;
-  const Force f = force_at_scale(balance, gravity);
+  const Force f = force_at_scale(balance);
   if (!(f.mean_n > 0.0)) {
     throw InputError(
         "the balance shows no thrust: its readings are not above the zero; check the sense of the "
         "scale and zero_before, zero_after");
   }
   Thrust result;
-  result.zero_drift_n = (balance.zero_after_n - balance.zero_before_n) * gravity;
+  result.zero_drift_n = (balance.zero_after_n - balance.zero_before_n);
   if (std::abs(result.zero_drift_n) > largest_drift * f.mean_n) {
     throw InputError("the balance's zero drifted by " +
                      percent(std::abs(result.zero_drift_n) / f.mean_n) +

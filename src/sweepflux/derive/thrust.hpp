@@ -19,10 +19,8 @@ struct Thrust {
 /// time), lever ratio, resolution, scatter of the repeats (Student's t with effective degrees of
 /// freedom [JCGM 100, G.4.1]).
 ///
-/// `gravity_m_s2` scales every reading by gravity / 9.80665: a scale shows mass, and masses were
-/// turned into newtons with standard gravity. Leave it at the default for a force gauge, and for a
-/// scale that was adjusted elsewhere with another gravity (0.27 % at most over the earth, not in
-/// the uncertainty). A scale that no zero was read on counts as tared.
+/// Readings are forces already: where the survey states a local gravity, the reader has turned
+/// masses into newtons by it. A scale that no zero was read on counts as tared.
 ///
 /// The thrust's standard uncertainty holds scatter / sqrt(n), resolution / sqrt(12) of a reading
 /// (not averaged away) and of the zeros, the drift as if it could have come at any time

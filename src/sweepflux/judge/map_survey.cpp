@@ -272,7 +272,7 @@ void add_thrust(SurveyResult& out) {
   out.thrust_n = thrust.thrust_n;
   out.thrust_zero_drift_n = thrust.zero_drift_n;
   out.thrust_remarks = thrust.remarks;
-  out.cross_check = cross_check(out.planes, thrust, out.survey);
+  out.cross_check = cross_check(out.planes, thrust.thrust_n, out.survey, {.head_size_corrected = true});
 }
 
 }  // namespace
