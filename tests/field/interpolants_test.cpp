@@ -1,6 +1,7 @@
 #include "sweepflux/field/interpolants.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "tests/support/dice.hpp"
 #include "tests/support/plain_table.hpp"
 #include "tests/support/shared_folder.hpp"
 
@@ -8,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <random>
 #include <string>
 
 namespace sweepflux {
@@ -134,9 +134,9 @@ TEST(Interpolants, DoNotDependOnTheOrderOfRows) {
     }
   }
   ScatteredValues shuffled = v;
-  std::mt19937 random(7);
+  test::Dice dice(7);
   for (std::size_t i = v.at.size() - 1; i > 0; --i) {
-    const std::size_t j = random() % (i + 1);
+    const std::size_t j = dice.any() % (i + 1);
     std::swap(shuffled.at[i], shuffled.at[j]);
     std::swap(shuffled.value[i], shuffled.value[j]);
   }

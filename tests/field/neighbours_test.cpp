@@ -1,22 +1,21 @@
 #include "sweepflux/field/neighbours.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <random>
 
 namespace sweepflux {
 namespace {
 
 std::vector<PlanePoint> scattered(unsigned seed, std::size_t count) {
-  std::mt19937 random(seed);
+  test::Dice dice(seed);
   std::vector<PlanePoint> at;
   for (std::size_t i = 0; i < count; ++i) {
-    const double y = random() / 4294967296.0;
-    const double z = random() / 4294967296.0;
-    at.push_back({2.0 * y - 1.0, z});
+    const double y = dice.uniform(-1.0, 1.0);
+    at.push_back({y, dice.uniform()});
   }
   return at;
 }

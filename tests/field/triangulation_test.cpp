@@ -4,13 +4,13 @@
 #include "sweepflux/field/linear_cells.hpp"
 #include "sweepflux/field/predicates_private.hpp"
 #include "sweepflux/field/scattered.hpp"
+#include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>
 
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <random>
 #include <set>
 #include <utility>
 
@@ -18,12 +18,11 @@ namespace sweepflux {
 namespace {
 
 std::vector<PlanePoint> scattered(unsigned seed, std::size_t count) {
-  std::mt19937 random(seed);
+  test::Dice dice(seed);
   std::vector<PlanePoint> at;
   for (std::size_t i = 0; i < count; ++i) {
-    const double y = random() / 4294967296.0;
-    const double z = random() / 4294967296.0;
-    at.push_back({2.0 * y - 1.0, z});
+    const double y = dice.uniform(-1.0, 1.0);
+    at.push_back({y, dice.uniform()});
   }
   return at;
 }
@@ -132,7 +131,7 @@ TEST(Triangulation, TakesRowsOfWhichEveryOtherIsShifted) {
 }
 
 TEST(Triangulation, TakesPointsOnOneCircle) {
-  // Whole numbers on the circle of radius 65: twelve points in one cell.
+  // Whole numbers on the circle of radius 65: all in one cell.
   std::vector<PlanePoint> at;
   for (int y = -65; y <= 65; ++y) {
     for (int z = -65; z <= 65; ++z) {
@@ -148,11 +147,11 @@ TEST(Triangulation, TakesPointsOnOneCircle) {
 }
 
 TEST(Triangulation, TakesLongRowsWithFewHeights) {
-  std::mt19937 random(3);
+  test::Dice dice(3);
   std::vector<PlanePoint> at;
   for (int k = 0; k < 4; ++k) {
     for (int i = 0; i < 40; ++i) {
-      at.push_back({-1.0 + 0.05 * i + 0.002 * (random() % 10), 0.3 + 0.2 * k});
+      at.push_back({-1.0 + 0.05 * i + 0.002 * static_cast<double>(dice.any() % 10), 0.3 + 0.2 * k});
     }
   }
   expect_sound(at);
@@ -215,11 +214,11 @@ TEST(LinearCells, MeetsAPlaneFieldEverywhereInTheHull) {
 }
 
 TEST(LinearCells, MirrorsWithItsPlaces) {
-  std::mt19937 random(11);
+  test::Dice dice(11);
   ScatteredValues v;
   v.at = grid(9, 6, 0.1);
   for (std::size_t i = 0; i < v.at.size(); ++i) {
-    v.value.push_back(random() / 4294967296.0);
+    v.value.push_back(dice.uniform());
   }
   ScatteredValues mirrored = v;
   for (PlanePoint& p : mirrored.at) {
@@ -251,9 +250,9 @@ TEST(LinearCells, HasValuesOnTheHullItselfAndNoneBeyond) {
 TEST(LinearCells, DoesNotChangeWithTheUnitOfLength) {
   ScatteredValues v;
   v.at = scattered(4, 50);
-  std::mt19937 random(13);
+  test::Dice dice(13);
   for (std::size_t i = 0; i < v.at.size(); ++i) {
-    v.value.push_back(random() / 4294967296.0);
+    v.value.push_back(dice.uniform());
   }
   for (const double scale : {1e-4, 1e4}) {
     ScatteredValues scaled = v;
