@@ -41,7 +41,7 @@ void require_sound(const ScatteredValues& values, const KrigingModel& model) {
     throw InputError("kriging: nugget must be finite and >= 0");
   }
   const std::size_t n = values.at.size();
-  if (n == 0 || values.given.size() != n ||
+  if (n == 0 || values.value.size() != n ||
       (!values.noise_sd.empty() && values.noise_sd.size() != n)) {
     throw InputError("kriging: as many values (and noise_sd, if any) as places, at least one");
   }
@@ -133,7 +133,7 @@ OrdinaryKriging::OrdinaryKriging(const ScatteredValues& values,
   s.places = index_places(values.at);
   const Eigen::Index n = static_cast<Eigen::Index>(values.at.size());
   s.at = scaled_places(model.covariance, values.at);
-  s.given = Eigen::Map<const Eigen::VectorXd>(values.given.data(), n);
+  s.given = Eigen::Map<const Eigen::VectorXd>(values.value.data(), n);
   fill_lower_covariance(model.covariance, s.at, s.lower);
   s.lower.diagonal().array() += model.nugget;
   if (!values.noise_sd.empty()) {

@@ -196,9 +196,10 @@ void require_two_directions(std::span<const PlanePoint> at, std::string_view met
   }
   const std::string head =
       std::string(method) + ": all " + std::to_string(at.size()) + " places lie ";
-  if (at.size() == 1) {
-    throw NumericalError(std::string(method) +
-                         ": there is one place only: three are needed, not in one line");
+  if (at.size() < 2) {
+    throw NumericalError(std::string(method) + ": there " +
+                         (at.empty() ? "is no place" : "is one place only") +
+                         ": three are needed, not in one line");
   }
   const Window box = bounds(at);
   const double tolerance = 1e-7 * std::max(box.width_m(), box.height_m());
