@@ -364,12 +364,59 @@ Vector MeanModel::prior_sd(const Vector& t) const {
   return v;
 }
 
+Vector MeanModel::lower() const {
+  Vector v(size());
+  v.head(shape_size()) = shape_->lower();
+  if (pooled()) {
+    auto low = v.tail(structure_size_);
+    low.setConstant(-0.3);
+    low[virtual_origin] = -0.8 * reference_m_;
+    low[growth_z] = -0.2;
+    for (const int k : {decay, slope_y, slope_z}) {
+      low[k] = -0.6;
+    }
+    if (candidate_ == Candidate::changing_core) {
+      low.tail(2).setConstant(-4.0);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::upper() const {
+  Vector v(size());
+  v.head(shape_size()) = shape_->upper();
+  if (pooled()) {
+    auto high = v.tail(structure_size_);
+    high.setConstant(0.3);
+    double nearest = 1e300;
+    for (const FitData::Plane& p : data_.planes) {
+      nearest = std::min(nearest, p.downstream_m);
+    }
+    high[virtual_origin] = 0.6 * nearest;
+    high[growth_z] = 1.5;
+    for (const int k : {decay, slope_y, slope_z}) {
+      high[k] = 0.6;
+    }
+    if (candidate_ == Candidate::changing_core) {
+      high.tail(2).setConstant(4.0);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::prior_residuals(const Vector& t) const {
+  const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
+  Vector all(shape_prior.size() + structure_size_);
+  all << shape_prior,
+      (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
+  return all;
+}
+
 Vector MeanModel::residuals(const Vector& t, double noise_factor) const {
   const Vector readings = reading_residuals(data_, evaluate_all(t), noise_factor);
-  const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
-  Vector all(readings.size() + shape_prior.size() + structure_size_);
-  all << readings, shape_prior,
-      (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
+  const Vector prior = prior_residuals(t);
+  Vector all(readings.size() + prior.size());
+  all << readings, prior;
   return all;
 }
 
@@ -402,34 +449,10 @@ MeanModel::Fitted MeanModel::fit() const {
                                : plane_fit(*shape_, shape_->starts(gaussian.at), 50);
   Vector t(size());
   t << start.at, structure_prior_mean();
-  Vector lower(size()), upper(size());
-  lower.head(shape_size()) = shape_->lower();
-  upper.head(shape_size()) = shape_->upper();
-  if (pooled()) {
-    auto low = lower.tail(structure_size_);
-    auto high = upper.tail(structure_size_);
-    low.setConstant(-0.3);
-    high.setConstant(0.3);
-    double nearest = 1e300;
-    for (const FitData::Plane& p : data_.planes) {
-      nearest = std::min(nearest, p.downstream_m);
-    }
-    low[virtual_origin] = -0.8 * reference_m_;
-    high[virtual_origin] = 0.6 * nearest;
-    low[growth_z] = -0.2;
-    high[growth_z] = 1.5;
-    for (const int k : {decay, slope_y, slope_z}) {
-      low[k] = -0.6;
-      high[k] = 0.6;
-    }
-    if (candidate_ == Candidate::changing_core) {
-      low.tail(2).setConstant(-4.0);
-      high.tail(2).setConstant(4.0);
-    }
-  }
+  const Vector low = lower(), high = upper();
   const auto refine = [&](const Vector& from, double noise_factor, int iterations) {
     return fit_least_squares([&](const Vector& p) { return residuals(p, noise_factor); }, from,
-                             lower, upper, prior_sd(from), iterations);
+                             low, high, prior_sd(from), iterations);
   };
   BoundedFit fit;
   fit.at = t;

@@ -77,6 +77,12 @@ class MeanModel {
   /// Prior standard deviations of all parameters.
   [[nodiscard]] Vector prior_sd(const Vector& t) const;
 
+  /// The box that parameters stay in.
+  [[nodiscard]] Vector lower() const;
+  [[nodiscard]] Vector upper() const;
+  /// Prior knowledge as residuals, each in standard deviations.
+  [[nodiscard]] Vector prior_residuals(const Vector& t) const;
+
   struct Fitted {
     Vector t;
     double cost = 0.0;

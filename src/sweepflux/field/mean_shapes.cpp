@@ -117,7 +117,7 @@ class CoreShape final : public MeanShape {
   Vector prior_residuals(const Vector& t) const override {
     Vector v(9);
     v << (t[4] - t[3]) / 0.6, t[5] / 0.5, (t[6] - ln2) / 0.25, (t[7] - ln2) / 0.35,
-        (t[8] - 0.25) / 0.25, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
+        (t[8] - 0.12) / 0.18, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
         hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
     return v;
   }
@@ -187,7 +187,7 @@ class TwoCoreShape final : public MeanShape {
   }
   Vector prior_residuals(const Vector& t) const override {
     Vector v(5);
-    v << (t[7] - t[6]) / 0.5, (t[8] - 0.25) / 0.25, (t[3] - t[5]) / (0.35 * std::exp(t[7])),
+    v << (t[7] - t[6]) / 0.5, (t[8] - 0.12) / 0.18, (t[3] - t[5]) / (0.35 * std::exp(t[7])),
         (t[2] - t[4]) / (4.0 * std::exp(t[6])),
         hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
     return v;

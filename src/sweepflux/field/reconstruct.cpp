@@ -10,6 +10,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double temper = 4.0;        // log evidences are divided by this before they weigh
+constexpr double lightest_to_walk = 0.02;
 constexpr double outlier_limit = 4.5; // standard deviations
 
 struct Fit {
@@ -73,6 +74,29 @@ void weigh_separate(Separate& s) {
   s.root_weight = 0.8 * std::clamp((s.misfit - 1.5) / 1.5, 0.0, 1.0);
 }
 
+/// About the candidates' mean shape, best parameters, each by its weight.
+std::shared_ptr<RootProcess> make_root(const FitData& data, const Separate& s) {
+  std::vector<std::pair<double, std::shared_ptr<ResidualProcess>>> shapes;
+  for (std::size_t k = 0; k < s.fits.size(); ++k) {
+    shapes.emplace_back(s.weights[k], s.fits[k].process);
+  }
+  const auto guess = [shapes](const Array& y, const Array& z) {
+    Array mean = Array::Zero(y.size());
+    for (const auto& [weight, process] : shapes) {
+      mean += weight * process->model().evaluate(process->fitted().t, 0, y, z);
+    }
+    return mean;
+  };
+  const auto envelope = [shapes](const Array& y, const Array& z) {
+    Array w = Array::Zero(y.size());
+    for (const auto& [weight, process] : shapes) {
+      w += weight * process->model().envelope(process->fitted().t, 0, y, z);
+    }
+    return Array(w.min(1.0));
+  };
+  return std::make_shared<RootProcess>(data, guess, envelope);
+}
+
 void add_separate_parts(PlaneField& field, const Separate& s, double share, std::size_t rows) {
   const double factor = rows >= 7 ? 1.0 : std::clamp(s.misfit / 1.2, 1.0, 2.0);
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
@@ -88,8 +112,7 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
     part.part = s.root;
     part.weight = share * s.root_weight;
     part.sd_factor = factor;
-    part.shapeless = true;
-    part.name = "no shape assumed";
+    part.name = "shape only as a first guess";
     field.parts.push_back(part);
   }
 }
@@ -162,6 +185,18 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
     check_stop(progress);
     fits[k] = fit_candidate(*out.data[jobs[k].data], *jobs[k].model);
   });
+  const auto walk = [&](const std::vector<Fit>& candidates, const std::vector<double>& weights) {
+    std::vector<ResidualProcess*> worth;
+    for (std::size_t k = 0; k < candidates.size(); ++k) {
+      if (weights[k] >= lightest_to_walk) {
+        worth.push_back(candidates[k].process.get());
+      }
+    }
+    parallel_for(worth.size(), options.threads, [&](std::size_t k) {
+      check_stop(progress);
+      worth[k]->walk();
+    });
+  };
   std::vector<Separate> separate(count);
   const std::size_t offset = pool ? together.size() : 0;
   for (std::size_t j = 0; j < count; ++j) {
@@ -171,9 +206,12 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
   }
   parallel_for(count, options.threads, [&](std::size_t j) {
     if (separate[j].root_weight > 0.0) {
-      separate[j].root = std::make_shared<RootProcess>(*out.data[j]);
+      separate[j].root = make_root(*out.data[j], separate[j]);
     }
   });
+  for (const Separate& s : separate) {
+    walk(s.fits, s.weights);
+  }
   double pooled_weight = 0.0, log_odds = 0.0, pooled_misfit = 0.0;
   std::vector<double> pooled_weights;
   if (pool) {
@@ -198,6 +236,8 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
       pooled_misfit = std::max(pooled_misfit, chi);
     }
     pooled_weight = 1.0 / (1.0 + std::exp(-log_odds / temper));
+    walk({fits.begin(), fits.begin() + static_cast<std::ptrdiff_t>(together.size())},
+         pooled_weights);
   }
   for (std::size_t j = 0; j < count; ++j) {
     PlaneField field;

@@ -1,6 +1,7 @@
 #include "sweepflux/field/residual_process_private.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/shape_sampler_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -31,23 +32,19 @@ ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
   }
   select(all_mean_);
   choose();
+  draws_ = {fitted_.t};
   factor();
-  for (int pass = 0; pass < 2; ++pass) {
+  judge();
+}
+
+void ResidualProcess::walk() {
+  draw_shapes();
+  explain();
+  if (std::any_of(data_.censored.begin(), data_.censored.end(), [](char c) { return c != 0; })) {
     // Which censored samples bind is asked of the field itself.
-    if (std::none_of(data_.censored.begin(), data_.censored.end(), [](char c) { return c != 0; })) {
-      break;
-    }
-    Array field(data_.size());
-    for (std::size_t j = 0; j < data_.planes.size(); ++j) {
-      const FitData::Plane& p = data_.planes[j];
-      const Eigen::Index n = p.end - p.begin;
-      field.segment(p.begin, n) =
-          mean(static_cast<int>(j), data_.y.segment(p.begin, n), data_.z.segment(p.begin, n));
-    }
-    select(field);
+    select(field_at_samples());
     factor();
   }
-  judge();
 }
 
 Features ResidualProcess::features(int plane, const Array& y, const Array& z) const {
@@ -93,22 +90,17 @@ Features ResidualProcess::sample_features(const std::vector<Eigen::Index>& which
 Matrix ResidualProcess::kernel(const Features& a, const Features& b) const {
   Matrix k = matern(a, b, hyper_);
   k *= std::exp(2.0 * hyper_.ln_sigma);
-  Matrix jj = a.j_shape * b.j_shape.transpose();
   if (model_.pooled()) {
     const double own = std::exp(2.0 * hyper_.ln_own);
-    jj.array() *= 1.0 + own * same_plane(a, b).array();
-    jj.noalias() += a.j_structure * b.j_structure.transpose();
+    k.array() += own * same_plane(a, b).array() * (a.j_shape * b.j_shape.transpose()).array();
   }
-  k += jj;
   return k;
 }
 
 Array ResidualProcess::kernel_diagonal(const Features& f) const {
   Array d = std::exp(2.0 * hyper_.ln_sigma) * f.w.square();
-  const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
-  d += (1.0 + own) * f.j_shape.rowwise().squaredNorm().array();
   if (model_.pooled()) {
-    d += f.j_structure.rowwise().squaredNorm().array();
+    d += std::exp(2.0 * hyper_.ln_own) * f.j_shape.rowwise().squaredNorm().array();
   }
   return d;
 }
@@ -197,43 +189,178 @@ void ResidualProcess::factor() {
   if (llt_.info() != Eigen::Success) {
     throw NumericalError("the covariance of the readings is not positive definite");
   }
-  Vector residual(kept_value_.size());
-  for (Eigen::Index i = 0; i < residual.size(); ++i) {
-    residual[i] = kept_value_[i] - all_mean_[kept_[static_cast<std::size_t>(i)]];
+  explain();
+}
+
+void ResidualProcess::explain() {
+  Matrix residual(kept_value_.size(), static_cast<Eigen::Index>(draws_.size()));
+  for (std::size_t d = 0; d < draws_.size(); ++d) {
+    const Array mean = model_.evaluate_all(draws_[d]);
+    for (Eigen::Index i = 0; i < residual.rows(); ++i) {
+      residual(i, static_cast<Eigen::Index>(d)) =
+          kept_value_[i] - mean[kept_[static_cast<std::size_t>(i)]];
+    }
   }
   alpha_ = llt_.solve(residual);
 }
 
-Array ResidualProcess::mean(int plane, const Array& y, const Array& z) const {
-  const Features f = features(plane, y, z);
-  return model_.evaluate(fitted_.t, plane, y, z) + (kernel(f, kept_features_) * alpha_).array();
+Matrix ResidualProcess::draws_at(int plane, const Array& y, const Array& z,
+                                 const Matrix& cross_kernel) const {
+  Matrix u = cross_kernel.transpose() * alpha_;
+  for (std::size_t d = 0; d < draws_.size(); ++d) {
+    u.col(static_cast<Eigen::Index>(d)).array() += model_.evaluate(draws_[d], plane, y, z);
+  }
+  return u;
+}
+
+Array ResidualProcess::field_at_samples() const {
+  Array field(data_.size());
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    const FitData::Plane& p = data_.planes[j];
+    const Eigen::Index n = p.end - p.begin;
+    const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
+    const Matrix k = kernel(kept_features_, features(static_cast<int>(j), y, z));
+    field.segment(p.begin, n) = draws_at(static_cast<int>(j), y, z, k).rowwise().mean().array();
+  }
+  return field;
+}
+
+void ResidualProcess::draw_shapes() {
+  // A thinned set decides: neighbours along a sweep say almost the same.
+  std::vector<Eigen::Index> open, bound;
+  std::vector<double> sds;
+  const std::size_t stride = (kept_.size() + most_for_hyper - 1) / most_for_hyper;
+  Eigen::Index censored = 0;
+  for (Eigen::Index i = 0; i < data_.size(); ++i) {
+    const auto u = static_cast<std::size_t>(i);
+    if (data_.censored[u]) {
+      if (censored++ % 3 == 0) {
+        bound.push_back(i);
+      }
+    } else if ((u + static_cast<std::size_t>(data_.sweep[u])) % stride == 0) {
+      open.push_back(i);
+      sds.push_back(data_.sd[i]);
+    }
+  }
+  const Features f = sample_features(open);
+  Matrix k = kernel(f, f);
+  add_noise(k, open, Eigen::Map<Array>(sds.data(), static_cast<Eigen::Index>(sds.size())));
+  const Eigen::LLT<Matrix> llt(k);
+  const auto n = static_cast<Eigen::Index>(open.size());
+  const auto m = static_cast<Eigen::Index>(bound.size());
+  // Places of both kinds, plane by plane.
+  struct Piece {
+    int plane;
+    Array y, z;
+    std::vector<Eigen::Index> open, bound;  // where its places stand in the lists above
+  };
+  std::vector<Piece> pieces;
+  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
+    Piece piece;
+    piece.plane = static_cast<int>(j);
+    std::vector<double> y, z;
+    const auto take = [&](const std::vector<Eigen::Index>& from, std::vector<Eigen::Index>& to) {
+      for (std::size_t i = 0; i < from.size(); ++i) {
+        if (data_.plane[static_cast<std::size_t>(from[i])] == piece.plane) {
+          to.push_back(static_cast<Eigen::Index>(i));
+          y.push_back(data_.y[from[i]]);
+          z.push_back(data_.z[from[i]]);
+        }
+      }
+    };
+    take(open, piece.open);
+    take(bound, piece.bound);
+    piece.y = Eigen::Map<Array>(y.data(), static_cast<Eigen::Index>(y.size()));
+    piece.z = Eigen::Map<Array>(z.data(), static_cast<Eigen::Index>(z.size()));
+    pieces.push_back(std::move(piece));
+  }
+  Vector value(n);
+  Array limit(m), tolerance(m);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    value[i] = data_.v[open[static_cast<std::size_t>(i)]];
+  }
+  for (Eigen::Index i = 0; i < m; ++i) {
+    const Eigen::Index s = bound[static_cast<std::size_t>(i)];
+    limit[i] = data_.v[s];
+    tolerance[i] = std::max(0.27 * data_.v[s], data_.sd[s]);
+  }
+  const auto residuals = [&](const Vector& t) {
+    Vector residual(n);
+    Vector over(m);
+    for (const Piece& piece : pieces) {
+      const Array mean = model_.evaluate(t, piece.plane, piece.y, piece.z);
+      Eigen::Index at = 0;
+      for (const Eigen::Index i : piece.open) {
+        residual[i] = value[i] - mean[at++];
+      }
+      for (const Eigen::Index i : piece.bound) {
+        over[i] = std::max(0.0, mean[at++] - limit[i]) / tolerance[i];
+      }
+    }
+    llt.matrixL().solveInPlace(residual);
+    const Vector prior = model_.prior_residuals(t);
+    Vector all(n + m + prior.size());
+    all << residual, over, prior;
+    return all;
+  };
+  // Curvature at the mode, in units of the prior.
+  const Eigen::Index size = fitted_.t.size();
+  const Vector r0 = residuals(fitted_.t);
+  const Vector low = model_.lower(), high = model_.upper();
+  Matrix jacobian(r0.size(), size);
+  for (Eigen::Index p = 0; p < size; ++p) {
+    Vector moved = fitted_.t;
+    const double h = 0.02 * prior_sd_[p];
+    moved[p] += moved[p] + h > high[p] ? -h : h;
+    jacobian.col(p) = (residuals(moved) - r0) * (prior_sd_[p] / (moved[p] - fitted_.t[p]));
+  }
+  Matrix curvature = jacobian.transpose() * jacobian;
+  curvature.diagonal().array() += 0.25;  // no move wider than two prior deviations
+  const Matrix spread = prior_sd_.asDiagonal() *
+                        curvature.llt().solve(Matrix::Identity(size, size)) *
+                        prior_sd_.asDiagonal();
+  ChainOptions options;
+  options.seed = 20 + static_cast<std::uint64_t>(model_.candidate());
+  draws_ = walk_posterior([&](const Vector& t) { return -0.5 * residuals(t).squaredNorm(); },
+                          fitted_.t, spread, prior_sd_, low, high, options);
 }
 
 NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
   const Features f = features(plane, y, z);
   Matrix k = kernel(kept_features_, f);
+  const Matrix u = draws_at(plane, y, z, k);
   NodePosterior out;
-  out.mean = model_.evaluate(fitted_.t, plane, y, z) + (k.transpose() * alpha_).array();
+  out.mean = u.rowwise().mean().array();
   llt_.matrixL().solveInPlace(k);
-  out.variance = (kernel_diagonal(f) - k.colwise().squaredNorm().transpose().array()).max(0.0);
+  out.variance = (kernel_diagonal(f) - k.colwise().squaredNorm().transpose().array()).max(0.0) +
+                 (u.colwise() - out.mean.matrix()).rowwise().squaredNorm().array() /
+                     static_cast<double>(draws_.size());
   return out;
 }
 
 Matrix ResidualProcess::covariance(int plane, const Array& y, const Array& z,
                                    const Matrix& w) const {
   const Features f = features(plane, y, z);
-  Matrix projected = kernel(kept_features_, f) * w;
+  const Matrix k = kernel(kept_features_, f);
+  Matrix projected = k * w;
   llt_.matrixL().solveInPlace(projected);
   const Matrix kw = matern_times(f, hyper_, w);
   const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
-  const Matrix js = f.j_shape.transpose() * w, jt = f.j_structure.transpose() * w;
-  return w.transpose() * kw + (1.0 + own) * js.transpose() * js + jt.transpose() * jt -
-         projected.transpose() * projected;
+  const Matrix js = f.j_shape.transpose() * w;
+  Matrix by_draw = w.transpose() * draws_at(plane, y, z, k);
+  by_draw.colwise() -= by_draw.rowwise().mean().eval();
+  return w.transpose() * kw + own * js.transpose() * js - projected.transpose() * projected +
+         by_draw * by_draw.transpose() / static_cast<double>(draws_.size());
 }
 
 CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z, const Vector& c,
                                       const Places& places) const {
   const Features f = features(plane, y, z);
+  struct Run {
+    int plane;
+    Array y, z;
+  };
+  std::vector<Run> runs;
   Features g;
   CrossPosterior out;
   out.with_functional = Vector::Zero(places.size());
@@ -250,7 +377,7 @@ CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z,
       const Array yn = places.y.segment(begin, end - begin);
       const Array zn = places.z.segment(begin, end - begin);
       g.append(features(at, yn, zn));
-      out.mean.segment(begin, end - begin) = model_.evaluate(fitted_.t, at, yn, zn);
+      runs.push_back({at, yn, zn});
       for (Eigen::Index i = begin; i < end; ++i) {
         known.push_back(i);
       }
@@ -260,16 +387,30 @@ CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z,
   if (known.empty()) {
     return out;
   }
-  Vector kc = kernel(kept_features_, f) * c;
+  const Matrix kf = kernel(kept_features_, f);
+  Vector kc = kf * c;
   Matrix kg = kernel(kept_features_, g);
-  const Vector added = kg.transpose() * alpha_;
+  Matrix u = kg.transpose() * alpha_;
+  for (std::size_t d = 0; d < draws_.size(); ++d) {
+    Eigen::Index row = 0;
+    for (const Run& run : runs) {
+      u.col(static_cast<Eigen::Index>(d)).segment(row, run.y.size()).array() +=
+          model_.evaluate(draws_[d], run.plane, run.y, run.z);
+      row += run.y.size();
+    }
+  }
+  const Vector mean = u.rowwise().mean();
+  u.colwise() -= mean;
+  Vector by_draw = (c.transpose() * draws_at(plane, y, z, kf)).transpose();
+  by_draw.array() -= by_draw.mean();
+  const auto draws = static_cast<double>(draws_.size());
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
-  const Vector with = kernel(g, f) * c - kg.transpose() * kc;
-  const Matrix among = kernel(g, g) - kg.transpose() * kg;
+  const Vector with = kernel(g, f) * c - kg.transpose() * kc + u * by_draw / draws;
+  const Matrix among = kernel(g, g) - kg.transpose() * kg + u * u.transpose() / draws;
   for (std::size_t i = 0; i < known.size(); ++i) {
     const auto ii = static_cast<Eigen::Index>(i);
-    out.mean[known[i]] += added[ii];
+    out.mean[known[i]] = mean[ii];
     out.with_functional[known[i]] = with[ii];
     for (std::size_t j = 0; j < known.size(); ++j) {
       out.among(known[i], known[j]) = among(ii, static_cast<Eigen::Index>(j));
@@ -294,7 +435,8 @@ void ResidualProcess::judge() {
     sd[i] = data_.sd[s];
     residual[i] = data_.v[s] - all_mean_[s];
   }
-  Matrix k = kernel(f, f);
+  Matrix k = kernel(f, f) + f.j_shape * f.j_shape.transpose();
+  k.noalias() += f.j_structure * f.j_structure.transpose();
   add_noise(k, which, sd);
   const Eigen::LLT<Matrix> llt(k);
   const Vector a = llt.solve(residual);

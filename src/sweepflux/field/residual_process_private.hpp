@@ -12,13 +12,20 @@
 namespace sweepflux {
 
 /// A mean model plus a Gaussian process for what the mean cannot say:
-///   speed = m(x; t) + J (t' - t) + w(x) f(x),  f Matern 5/2 in half-width coordinates
-/// [Rasmussen & Williams 2006, 2.7: explicit basis]. J takes big steps on purpose, so that doubt of
-/// the shape is carried as far as the shape really moves. Each sweep has its own gain and height
-/// error. Censored samples count only where the field would rise above what they allow.
+///   speed = m(x; t) + w(x) f(x),  f Matern 5/2 in half-width coordinates.
+/// The shape t is not held at its best: draws walk its posterior with f integrated out, so doubt of
+/// the shape is carried as far as the shape really moves, bends and all; the posterior of the speed
+/// is the mixture over the draws. For the evidence and for sweeps left out, where a closed form is
+/// wanted, J (t' - t) with big steps stands for the draws [Rasmussen & Williams 2006, 2.7].
+/// Each sweep has its own gain and height error. Censored samples count only where the field would
+/// rise above what they allow.
 class ResidualProcess final : public FieldPart {
  public:
   ResidualProcess(const FitData& data, const MeanModel& model, MeanModel::Fitted fitted);
+
+  /// Walks the shape's posterior. Before, the best shape stands alone; only candidates that weigh
+  /// are worth the walk.
+  void walk();
 
   [[nodiscard]] const MeanModel& model() const { return model_; }
   [[nodiscard]] const MeanModel::Fitted& fitted() const { return fitted_; }
@@ -28,7 +35,6 @@ class ResidualProcess final : public FieldPart {
   [[nodiscard]] Array shape(int plane, const Array& y, const Array& z) const override {
     return model_.evaluate(fitted_.t, plane, y, z);
   }
-  [[nodiscard]] Array mean(int plane, const Array& y, const Array& z) const;
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
   /// Posterior covariance W' S W of functionals of one plane: W is nodes x k.
   [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z, const Matrix& w) const override;
@@ -58,10 +64,17 @@ class ResidualProcess final : public FieldPart {
   void choose();
   void select(const Array& field);
   void factor();
+  void explain();  ///< what each draw of the shape leaves to the process
   void judge();
   [[nodiscard]] Features sample_features(const std::vector<Eigen::Index>& which) const;
+  /// Covariance of the process, each plane's own departure included; without shape and structure.
   [[nodiscard]] Matrix kernel(const Features& a, const Features& b) const;
   [[nodiscard]] Array kernel_diagonal(const Features& f) const;
+  [[nodiscard]] Array field_at_samples() const;
+  void draw_shapes();
+  /// Nodes x draws: the speed that each draw of the shape foretells there.
+  [[nodiscard]] Matrix draws_at(int plane, const Array& y, const Array& z,
+                                const Matrix& cross_kernel) const;
   void add_noise(Matrix& k, const std::vector<Eigen::Index>& which, const Array& sd) const;
 
   const FitData& data_;
@@ -75,7 +88,8 @@ class ResidualProcess final : public FieldPart {
   Array kept_value_, kept_sd_;
   Features kept_features_;
   Eigen::LLT<Matrix> llt_;
-  Vector alpha_;
+  std::vector<Vector> draws_;
+  Matrix alpha_;  ///< kept samples x draws
 
   double log_evidence_ = 0.0;
   std::vector<LeftOutSweep> left_out_;

@@ -17,8 +17,11 @@ double root_noise(double sd, double speed, double floor) {
 
 }  // namespace
 
-RootProcess::RootProcess(const FitData& data, int plane) {
-  const FitData::Plane& p = data.planes[static_cast<std::size_t>(plane)];
+RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope)
+    : guess_(std::move(guess)),
+      envelope_(std::move(envelope)),
+      window_(data.planes.front().window) {
+  const FitData::Plane& p = data.planes.front();
   const Eigen::Index n = p.end - p.begin;
   const double floor = 0.05 * data.peak_m_s;
   Array value(n), sd(n);
@@ -40,6 +43,15 @@ RootProcess::RootProcess(const FitData& data, int plane) {
     }
   }
   samples_ = features(data.y.segment(p.begin, n), data.z.segment(p.begin, n));
+  // Of a calm reading only its being calm is known: a guess that is calm there needs no pull.
+  const Array root_guess = guessed_root(samples_.p, samples_.r);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const Eigen::Index s = p.begin + i;
+    if (data.censored[static_cast<std::size_t>(s)]) {
+      value[i] = std::min(root_guess[i], 0.87 * std::sqrt(data.v[s]));
+    }
+  }
+  value -= root_guess;
   const auto pick = [](const Array& from, const std::vector<Eigen::Index>& which) {
     Array out(static_cast<Eigen::Index>(which.size()));
     for (Eigen::Index i = 0; i < out.size(); ++i) {
@@ -50,9 +62,12 @@ RootProcess::RootProcess(const FitData& data, int plane) {
   const double top = std::log(std::sqrt(data.peak_m_s));
   const double extent = std::max(p.window.width_m(), p.window.height_m());
   HyperSearch search;
+  // Correlation as long across the rows as along them, unless the readings speak.
+  search.prior_mean[2] = 0.0;
+  search.prior_sd[2] = 0.5;
   search.prior_sd[3] = 0.3;
-  search.start = {top + std::log(0.4), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0};
-  search.lower = {top + std::log(0.05), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0};
+  search.start = {top + std::log(0.2), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0};
+  search.lower = {top + std::log(0.01), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0};
   search.upper = {top + std::log(3.0), std::log(0.625 * extent), std::log(4.0), 1.0, 0.0, 0.0};
   const Features few = features(pick(samples_.p, thin), pick(samples_.r, thin));
   const auto m = static_cast<Eigen::Index>(thin.size());
@@ -74,14 +89,18 @@ RootProcess::RootProcess(const FitData& data, int plane) {
   const Eigen::LLT<Matrix> llt(covariance_of(uncensored, pick(sd, open)));
   log_evidence_ = -0.5 * root.dot(llt.solve(root)) -
                   llt.matrixLLT().diagonal().array().log().sum() -
-                  (2.0 * root.array().max(1e-6)).log().sum();
+                  (2.0 * (root + pick(root_guess, open).matrix()).array().max(1e-6)).log().sum();
 }
 
-Features RootProcess::features(const Array& y, const Array& z) {
+Features RootProcess::features(const Array& y, const Array& z) const {
   Features f;
   f.p = y;
   f.r = z;
-  f.w = Array::Ones(y.size());
+  // Outside the window the small allowance dies away within an eighth of its width.
+  const double fade = 8.0 / window_.width_m();
+  const Array out_y = (window_.y_min_m - y).max(y - window_.y_max_m).max(0.0) * fade;
+  const Array out_z = (window_.z_min_m - z).max(z - window_.z_max_m).max(0.0) * fade;
+  f.w = envelope_(y, z).max(0.12 * (-(out_y.square() + out_z.square())).exp());
   f.lx = Array::Zero(y.size());
   f.plane = Eigen::ArrayXi::Zero(y.size());
   f.j_shape.resize(y.size(), 0);
@@ -89,12 +108,17 @@ Features RootProcess::features(const Array& y, const Array& z) {
   return f;
 }
 
+Array RootProcess::guessed_root(const Array& y, const Array& z) const {
+  return guess_(y, z).max(0.0).sqrt();
+}
+
 NodePosterior RootProcess::posterior(int /*plane*/, const Array& y, const Array& z) const {
   const double s2 = std::exp(2.0 * hyper_.ln_sigma);
-  Matrix k = s2 * matern(samples_, features(y, z), hyper_);
-  const Array m = (k.transpose() * alpha_).array().max(0.0);
+  const Features f = features(y, z);
+  Matrix k = s2 * matern(samples_, f, hyper_);
+  const Array m = ((k.transpose() * alpha_).array() + guessed_root(y, z)).max(0.0);
   llt_.matrixL().solveInPlace(k);
-  const Array v = (s2 - k.colwise().squaredNorm().transpose().array()).max(0.0);
+  const Array v = (s2 * f.w.square() - k.colwise().squaredNorm().transpose().array()).max(0.0);
   return {m.square() + v, 4.0 * m.square() * v + 2.0 * v.square()};
 }
 
@@ -102,7 +126,7 @@ Matrix RootProcess::covariance(int /*plane*/, const Array& y, const Array& z,
                                const Matrix& w) const {
   const Features f = features(y, z);
   const Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(samples_, f, hyper_);
-  const Array m = (k.transpose() * alpha_).array().max(0.0);
+  const Array m = ((k.transpose() * alpha_).array() + guessed_root(y, z)).max(0.0);
   const Matrix root_w = (2.0 * m).matrix().asDiagonal() * w;
   Matrix projected = k * root_w;
   llt_.matrixL().solveInPlace(projected);
@@ -116,8 +140,8 @@ CrossPosterior RootProcess::cross(int /*plane*/, const Array& y, const Array& z,
   const Features f = features(y, z), g = features(places.y, places.z);
   const Matrix kf = s2 * matern(samples_, f, hyper_);
   Matrix kg = s2 * matern(samples_, g, hyper_);
-  const Array mf = (kf.transpose() * alpha_).array().max(0.0);
-  Array mg = (kg.transpose() * alpha_).array().max(0.0);
+  const Array mf = ((kf.transpose() * alpha_).array() + guessed_root(y, z)).max(0.0);
+  Array mg = ((kg.transpose() * alpha_).array() + guessed_root(places.y, places.z)).max(0.0);
   for (Eigen::Index i = 0; i < mg.size(); ++i) {
     if (places.plane[static_cast<std::size_t>(i)] < 0) {
       mg[i] = 0.0;  // another plane: takes its covariances to nought as well

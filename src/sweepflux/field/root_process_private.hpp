@@ -6,19 +6,28 @@
 
 #include <Eigen/Cholesky>
 
+#include <functional>
 #include <vector>
 
 namespace sweepflux {
 
-/// The candidate without a shape: the square root of the speed as a Gaussian process about
-/// nought, so that the speed is never negative. Of one plane. Its speed has mean m^2 + V and
-/// variance 4 m^2 V + 2 V^2 where the root has m and V.
+/// The candidate for streams that no shape fits: the square root of the speed as a Gaussian
+/// process about the root of a first guess, so that the speed is never negative, the process may
+/// depart as far as the readings ask, and what no reading reaches falls back to the guess rather
+/// than to calm. Of one plane. Its speed has mean m^2 + V and variance 4 m^2 V + 2 V^2 where the
+/// root has m and V.
 class RootProcess final : public FieldPart {
  public:
-  explicit RootProcess(const FitData& data, int plane = 0);
+  using Guess = std::function<Array(const Array& y, const Array& z)>;
 
-  [[nodiscard]] Array shape(int /*plane*/, const Array& y, const Array& /*z*/) const override {
-    return Array::Zero(y.size());
+  /// @param data      of one plane
+  /// @param guess     speed at any place [m/s]
+  /// @param envelope  0 to 1: how far the root may depart from the guess's, as a share of what it
+  ///                  may in the core; a little is allowed anywhere in the swept window
+  RootProcess(const FitData& data, Guess guess, Guess envelope);
+
+  [[nodiscard]] Array shape(int /*plane*/, const Array& y, const Array& z) const override {
+    return guess_(y, z).max(0.0);
   }
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
   [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z,
@@ -29,7 +38,12 @@ class RootProcess final : public FieldPart {
   [[nodiscard]] double log_evidence() const { return log_evidence_; }
 
  private:
-  [[nodiscard]] static Features features(const Array& y, const Array& z);
+  [[nodiscard]] Features features(const Array& y, const Array& z) const;
+  [[nodiscard]] Array guessed_root(const Array& y, const Array& z) const;
+
+  Guess guess_;
+  Guess envelope_;
+  Window window_;
 
   Hyper hyper_;
   Features samples_;
