@@ -152,6 +152,8 @@ struct PlanWishes {
   std::optional<double> expected_speed_m_s;
   std::optional<double> expected_thrust_n;
   std::optional<std::pair<double, double>> height_limits_m;
+  std::optional<double> time_budget_s;
+  std::optional<double> target;  ///< relative standard uncertainty wanted, > 0
 };
 
 /// One fan at one setting, as written by the user; SI units, nothing corrected, nothing dropped.
