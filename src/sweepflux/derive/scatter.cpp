@@ -8,16 +8,19 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <utility>
 
 namespace sweepflux {
 namespace {
 
 constexpr std::size_t longest_block = 40;  ///< keeps the cost linear; a profile's length is less
 constexpr std::size_t shortest_block = 4;
+constexpr double skirt_share = 0.1;  ///< of a line's peak
 constexpr std::size_t most_blocks = 60;
 constexpr double stray_z = 4.0;  ///< one sound reading in 16 000
-/// Below this share of the peak the equations would lose their digits.
-constexpr double least_noise = 1e-5;
+/// Noise that is taken as always there, of the highest speed. Without it a calm skirt without any
+/// noise would outweigh the stream.
+constexpr double least_noise = 3e-3;
 
 using Vector = Eigen::VectorXd;
 using Matrix = Eigen::MatrixXd;
@@ -30,13 +33,20 @@ struct Block {
   Vector speed;
   Vector smooth;        ///< running mean, for the noise
   double height = 1.0;  ///< of the profile, for the process
+  double least = 0.0;   ///< noise that is always there
+  bool skirt = false;
 };
 
 struct Point {
-  double ln_length = 0.0;
+  double ln_length = 0.0;  ///< within the stream
+  double ln_skirt_length = 0.0;
   double ln_offset = 0.0;
   double ln_share = 0.0;
 };
+
+double length_of(const Block& block, const Point& at) {
+  return std::exp(block.skirt ? at.ln_skirt_length : at.ln_length);
+}
 
 struct LengthPrior {
   double ln_mean = 0.0;
@@ -61,25 +71,51 @@ Block make_block(std::size_t line_index,
     block.speed[i] = line.speed_m_s[r];
     block.smooth[i] = smooth[r];
   }
+  block.height = std::max(block.smooth.cwiseAbs().maxCoeff(), 1e-3);
   return block;
+}
+
+/// Where the stream begins and ends on a line, and the skirts beside it: one process cannot be
+/// both as lively as the stream and as still as the skirts.
+std::array<std::size_t, 4> skirt_and_stream(const std::vector<double>& mean) {
+  double peak = 0.0;
+  for (const double v : mean) {
+    peak = std::max(peak, std::abs(v));
+  }
+  const auto strong = [&](double v) { return std::abs(v) >= skirt_share * peak; };
+  const auto first = std::find_if(mean.begin(), mean.end(), strong);
+  const auto last = std::find_if(mean.rbegin(), mean.rend(), strong).base();
+  return {0,
+          static_cast<std::size_t>(first - mean.begin()),
+          static_cast<std::size_t>(last - mean.begin()),
+          mean.size()};
+}
+
+/// Readings of a line that count, by index.
+std::vector<std::size_t> counted(const SweepLine& line,
+                                 std::size_t index,
+                                 const std::vector<StrayReading>& strays) {
+  std::vector<std::size_t> used;
+  for (std::size_t r = 0; r < line.position.size(); ++r) {
+    const bool stray = std::any_of(strays.begin(), strays.end(), [&](const StrayReading& s) {
+      return s.line == index && s.reading == r;
+    });
+    if (line.usable[r] && !stray) {
+      used.push_back(r);
+    }
+  }
+  return used;
 }
 
 /// Cuts the lines into blocks of even size, strays left out.
 std::vector<Block> cut_blocks(std::span<const SweepLine> lines,
                               const std::vector<StrayReading>& strays) {
   std::vector<Block> blocks;
+  double peak = 0.0;
   for (std::size_t l = 0; l < lines.size(); ++l) {
     const SweepLine& line = lines[l];
-    std::vector<std::size_t> used;
-    for (std::size_t r = 0; r < line.position.size(); ++r) {
-      const bool stray = std::any_of(strays.begin(), strays.end(), [&](const StrayReading& s) {
-        return s.line == l && s.reading == r;
-      });
-      if (line.usable[r] && !stray) {
-        used.push_back(r);
-      }
-    }
-    if (used.size() < shortest_block) {
+    const std::vector<std::size_t> used = counted(line, l, strays);
+    if (used.empty()) {
       continue;
     }
     std::vector<double> speeds;
@@ -87,19 +123,27 @@ std::vector<Block> cut_blocks(std::span<const SweepLine> lines,
       speeds.push_back(line.speed_m_s[r]);
     }
     const std::vector<double> mean = running_mean(speeds);
+    for (const double v : mean) {
+      peak = std::max(peak, std::abs(v));
+    }
     std::vector<double> smooth(line.position.size(), 0.0);
-    double height = 0.0;
     for (std::size_t i = 0; i < used.size(); ++i) {
       smooth[used[i]] = mean[i];
-      height = std::max(height, std::abs(mean[i]));
     }
-    const std::size_t pieces = (used.size() + longest_block - 1) / longest_block;
-    for (std::size_t p = 0; p < pieces; ++p) {
-      const std::size_t first = p * used.size() / pieces;
-      const std::size_t last = (p + 1) * used.size() / pieces;
-      blocks.push_back(make_block(l, line, smooth, std::span(used).subspan(first, last - first)));
-      blocks.back().height = std::max(height, 1e-3);
+    const std::array<std::size_t, 4> cut = skirt_and_stream(mean);
+    for (std::size_t c = 0; c < 3; ++c) {
+      const std::size_t count = cut[c + 1] - cut[c];
+      const std::size_t pieces = (count + longest_block - 1) / longest_block;
+      for (std::size_t p = 0; count >= shortest_block && p < pieces; ++p) {
+        const std::size_t first = cut[c] + p * count / pieces;
+        const std::size_t last = cut[c] + (p + 1) * count / pieces;
+        blocks.push_back(make_block(l, line, smooth, std::span(used).subspan(first, last - first)));
+        blocks.back().skirt = c != 1;
+      }
     }
+  }
+  for (Block& block : blocks) {
+    block.least = least_noise * std::max(peak, 1e-6);
   }
   return blocks;
 }
@@ -111,7 +155,7 @@ Matrix profile_covariance(const Block& block, double length) {
   for (Eigen::Index i = 0; i < n; ++i) {
     for (Eigen::Index j = 0; j <= i; ++j) {
       const double gap = (block.position[i] - block.position[j]) / length;
-      k(i, j) = block.height * block.height * std::exp(-0.5 * gap * gap);
+      k(i, j) = block.height * block.height / (1.0 + 0.5 * gap * gap);
       k(j, i) = k(i, j);
     }
   }
@@ -121,13 +165,12 @@ Matrix profile_covariance(const Block& block, double length) {
 Vector noise_variance(const Block& block, const Point& at) {
   const double offset_2 = std::exp(2.0 * at.ln_offset);
   const double share_2 = std::exp(2.0 * at.ln_share);
-  const double least = least_noise * block.height;
-  return (offset_2 + least * least + share_2 * block.smooth.array().square()).matrix();
+  return (offset_2 + block.least * block.least + share_2 * block.smooth.array().square()).matrix();
 }
 
 /// Minus the log density of a block's readings, without the constant.
 double block_cost(const Block& block, const Point& at) {
-  Matrix k = profile_covariance(block, std::exp(at.ln_length));
+  Matrix k = profile_covariance(block, length_of(block, at));
   k.diagonal() += noise_variance(block, at);
   const Eigen::LLT<Matrix> factor(k);
   if (factor.info() != Eigen::Success) {
@@ -158,83 +201,140 @@ LengthPrior length_prior(const std::vector<Block>& blocks, std::span<const Sweep
   return {std::clamp(std::log(0.2 * span), low, high), low, high};
 }
 
-/// Downhill simplex of Nelder and Mead over three variables: few, cheap, and no gradient to get
+/// Downhill simplex of Nelder and Mead over four variables: few, cheap, and no gradient to get
 /// wrong.
-Point least_point(const std::function<double(const Point&)>& cost, const Point& start) {
-  using Array = Eigen::Array3d;
-  const auto value = [&](const Array& x) { return cost({x[0], x[1], x[2]}); };
-  std::array<Array, 4> x;
-  std::array<double, 4> f{};
-  x[0] = Array(start.ln_length, start.ln_offset, start.ln_share);
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (i > 0) {
-      x[i] = x[0];
-      x[i][static_cast<Eigen::Index>(i) - 1] += 0.7;
+class Simplex {
+ public:
+  using Array = Eigen::Array4d;
+  using Cost = std::function<double(const Array&)>;
+
+  Simplex(const Cost& cost, const Array& start) : cost_(cost) {
+    for (std::size_t i = 0; i < corners; ++i) {
+      x_[i] = start;
+      if (i > 0) {
+        x_[i][static_cast<Eigen::Index>(i) - 1] += 0.7;
+      }
+      f_[i] = cost_(x_[i]);
     }
-    f[i] = value(x[i]);
   }
-  for (int round = 0; round < 300; ++round) {
-    std::array<std::size_t, 4> order{0, 1, 2, 3};
-    std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return f[a] < f[b]; });
-    const std::array<Array, 4> ox{x[order[0]], x[order[1]], x[order[2]], x[order[3]]};
-    f = {f[order[0]], f[order[1]], f[order[2]], f[order[3]]};
-    x = ox;
-    if (f[3] - f[0] < 1e-5 && (x[3] - x[0]).abs().maxCoeff() < 1e-2) {
-      break;
+
+  /// Goes down; the place reached and its cost.
+  std::pair<Array, double> descend() {
+    for (int round = 0; round < 500; ++round) {
+      sort();
+      if (f_.back() - f_.front() < 1e-5 && (x_.back() - x_.front()).abs().maxCoeff() < 1e-2) {
+        break;
+      }
+      step();
     }
-    const Array centre = (x[0] + x[1] + x[2]) / 3.0;
-    const Array away = centre + (centre - x[3]);
-    const double f_away = value(away);
-    if (f_away < f[0]) {
-      const Array further = centre + 2.0 * (centre - x[3]);
-      const double f_further = value(further);
-      x[3] = f_further < f_away ? further : away;
-      f[3] = std::min(f_further, f_away);
-    } else if (f_away < f[2]) {
-      x[3] = away;
-      f[3] = f_away;
-    } else {
-      const Array nearer =
-          f_away < f[3] ? (0.5 * (centre + away)).eval() : (0.5 * (centre + x[3])).eval();
-      const double f_nearer = value(nearer);
-      if (f_nearer < std::min(f_away, f[3])) {
-        x[3] = nearer;
-        f[3] = f_nearer;
-      } else {
-        for (std::size_t i = 1; i < 4; ++i) {
-          x[i] = (0.5 * (x[0] + x[i])).eval();
-          f[i] = value(x[i]);
-        }
+    sort();
+    return {x_.front(), f_.front()};
+  }
+
+ private:
+  static constexpr std::size_t corners = 5;
+
+  void sort() {
+    std::array<std::size_t, corners> order{0, 1, 2, 3, 4};
+    std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return f_[a] < f_[b]; });
+    const auto x = x_;
+    const auto f = f_;
+    for (std::size_t i = 0; i < corners; ++i) {
+      x_[i] = x[order[i]];
+      f_[i] = f[order[i]];
+    }
+  }
+
+  void step() {
+    Array centre = Array::Zero();
+    for (std::size_t i = 0; i + 1 < corners; ++i) {
+      centre += x_[i] / static_cast<double>(corners - 1);
+    }
+    const Array way = centre - x_.back();
+    const double f_worst = f_.back();
+    const double f_away = try_replace(centre + way);
+    if (f_away < f_.front()) {
+      try_replace(centre + 2.0 * way);
+    } else if (f_away >= f_[corners - 2]) {
+      const double f_before = f_.back();
+      try_replace(centre + (f_away < f_worst ? 0.5 : -0.5) * way);
+      if (f_.back() >= f_before) {
+        shrink();
       }
     }
   }
-  const auto best = static_cast<std::size_t>(std::min_element(f.begin(), f.end()) - f.begin());
-  return {x[best][0], x[best][1], x[best][2]};
+
+  /// Puts a better point in the worst one's place.
+  double try_replace(const Array& x) {
+    const double f = cost_(x);
+    if (f < f_.back()) {
+      x_.back() = x;
+      f_.back() = f;
+    }
+    return f;
+  }
+
+  void shrink() {
+    for (std::size_t i = 1; i < corners; ++i) {
+      x_[i] = 0.5 * (x_[0] + x_[i]);
+      f_[i] = cost_(x_[i]);
+    }
+  }
+
+  const Cost& cost_;
+  std::array<Array, corners> x_;
+  std::array<double, corners> f_{};
+};
+
+/// Minus the log posterior density.
+double posterior_cost(const std::vector<Block>& blocks,
+                      const LengthPrior& length,
+                      const NoiseModel& prior,
+                      double prior_spread,
+                      const Point& at) {
+  const double a = (at.ln_offset - std::log(prior.offset_m_s)) / prior_spread;
+  const double b = (at.ln_share - std::log(prior.share)) / prior_spread;
+  double sum = 0.5 * (a * a + b * b);
+  for (const double ln_length : {at.ln_length, at.ln_skirt_length}) {
+    if (ln_length < length.ln_low || ln_length > length.ln_high) {
+      return std::numeric_limits<double>::infinity();
+    }
+    const double l = (ln_length - length.ln_mean) / 0.7;
+    sum += 0.5 * l * l;
+  }
+  // Of many blocks an even choice; each stands for more than itself.
+  const std::size_t stride = (blocks.size() + most_blocks - 1) / most_blocks;
+  for (std::size_t i = 0; i < blocks.size(); i += stride) {
+    sum += static_cast<double>(stride) * block_cost(blocks[i], at);
+  }
+  return sum;
 }
 
 Point fit(const std::vector<Block>& blocks,
           const LengthPrior& length,
           const NoiseModel& prior,
           double prior_spread) {
-  // Of many blocks an even choice; each stands for more than itself.
-  const std::size_t stride = (blocks.size() + most_blocks - 1) / most_blocks;
-  const auto cost = [&](const Point& at) {
-    const double a = (at.ln_offset - std::log(prior.offset_m_s)) / prior_spread;
-    const double b = (at.ln_share - std::log(prior.share)) / prior_spread;
-    const double l = (at.ln_length - length.ln_mean) / 0.7;
-    double sum = 0.5 * (a * a + b * b + l * l);
-    if (at.ln_length < length.ln_low || at.ln_length > length.ln_high) {
-      return std::numeric_limits<double>::infinity();
-    }
-    for (std::size_t i = 0; i < blocks.size(); i += stride) {
-      sum += static_cast<double>(stride) * block_cost(blocks[i], at);
-    }
-    return sum;
+  const auto point = [](const Simplex::Array& x) { return Point{x[0], x[1], x[2], x[3]}; };
+  const Simplex::Cost cost = [&](const Simplex::Array& x) {
+    return posterior_cost(blocks, length, prior, prior_spread, point(x));
   };
-  return least_point(cost,
-                     {std::min(length.ln_mean, length.ln_high - 0.8),
-                      std::log(prior.offset_m_s),
-                      std::log(prior.share)});
+  // Two valleys are common: all wiggles are noise, or all are profile. Each gets a start.
+  const double offset = std::log(prior.offset_m_s);
+  const double share = std::log(prior.share);
+  const double smooth = std::min(length.ln_mean, length.ln_high - 0.8);
+  const double rough = std::min(length.ln_low + 0.5, length.ln_high - 0.8);
+  const double middle = 0.5 * (smooth + rough);
+  std::pair<Simplex::Array, double> best{Simplex::Array::Zero(),
+                                         std::numeric_limits<double>::infinity()};
+  for (const Simplex::Array& start : {Simplex::Array(smooth, smooth, offset, share),
+                                      Simplex::Array(rough, middle, offset - 1.0, share - 1.0),
+                                      Simplex::Array(middle, middle, offset - 4.0, share - 4.0)}) {
+    const auto found = Simplex(cost, start).descend();
+    if (found.second < best.second) {
+      best = found;
+    }
+  }
+  return point(best.first);
 }
 
 /// What each reading's neighbours foretell of it, in closed form [Rasmussen 2006, eq. 5.10 to
@@ -247,7 +347,7 @@ std::vector<StrayReading> find_strays(const std::vector<Block>& blocks,
   for (const Block& block : blocks) {
     const Eigen::Index n = block.position.size();
     const Vector noise = noise_variance(block, at);
-    Matrix k = profile_covariance(block, std::exp(at.ln_length));
+    Matrix k = profile_covariance(block, length_of(block, at));
     k.diagonal() += noise;
     const Matrix inverse = k.llt().solve(Matrix::Identity(n, n));
     const Vector weighed = inverse * block.speed;
