@@ -25,10 +25,14 @@ TEST(Air, agrees_with_the_equation_worked_out_apart) {
   struct Case {
     double celsius, pressure_pa, humidity, density;
   };
-  for (const Case& c : {Case{20, 101325, 0.5, 1.1993139}, Case{20, 101325, 0.0, 1.2045573},
-                        Case{20, 101325, 1.0, 1.1940872}, Case{15, 101325, 0.0, 1.2255213},
-                        Case{25, 101325, 0.5, 1.1773154}, Case{22, 100000, 0.5, 1.1748329},
-                        Case{20, 95000, 0.4, 1.1251439}, Case{27, 110000, 1.0, 1.2615516},
+  for (const Case& c : {Case{20, 101325, 0.5, 1.1993139},
+                        Case{20, 101325, 0.0, 1.2045573},
+                        Case{20, 101325, 1.0, 1.1940872},
+                        Case{15, 101325, 0.0, 1.2255213},
+                        Case{25, 101325, 0.5, 1.1773154},
+                        Case{22, 100000, 0.5, 1.1748329},
+                        Case{20, 95000, 0.4, 1.1251439},
+                        Case{27, 110000, 1.0, 1.2615516},
                         Case{20, 75000, 0.5, 0.8862766}}) {
     EXPECT_NEAR(air_density_kg_m3(air(c.celsius, c.pressure_pa, c.humidity)).value, c.density, 6e-8)
         << c.celsius << " degC";

@@ -29,8 +29,12 @@ TEST(Thrust, turns_grams_into_newtons_by_standard_gravity) {
 TEST(Thrust, takes_a_drifting_zero_off_in_a_straight_line) {
   // Readings in grams and ounces, even in time between zeros of 0.3 g and 1.5 g: 0.60260 N, and a
   // drift of 2 % of the thrust.
-  Balance balance = steady({62.1 * gram_force_n, 62.4 * gram_force_n, 62.2 * gram_force_n,
-                            2.2 * ounce_force_n, 2.21 * ounce_force_n, 2.2 * ounce_force_n});
+  Balance balance = steady({62.1 * gram_force_n,
+                            62.4 * gram_force_n,
+                            62.2 * gram_force_n,
+                            2.2 * ounce_force_n,
+                            2.21 * ounce_force_n,
+                            2.2 * ounce_force_n});
   balance.zero_before_n = 0.3 * gram_force_n;
   balance.zero_after_n = 1.5 * gram_force_n;
   const Thrust thrust = derive_thrust(balance);

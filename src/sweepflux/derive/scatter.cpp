@@ -1,14 +1,14 @@
 #include "sweepflux/derive/scatter.hpp"
 
+#include "sweepflux/derive/simplex_private.hpp"
+
 #include <Eigen/Cholesky>
 #include <Eigen/Core>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <functional>
 #include <limits>
-#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -197,94 +197,9 @@ LengthPrior length_prior(const std::vector<Block>& blocks, std::span<const Sweep
   const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
   std::nth_element(steps.begin(), middle, steps.end());
   const double low = std::log(*middle);
-  const double high = std::max(low + 0.1, std::log(2.0 * span));
+  const double high = std::max(low + 1.0, std::log(2.0 * span));
   return {std::clamp(std::log(0.2 * span), low, high), low, high};
 }
-
-/// Downhill simplex of Nelder and Mead over four variables: few, cheap, and no gradient to get
-/// wrong.
-class Simplex {
- public:
-  using Array = Eigen::Array4d;
-  using Cost = std::function<double(const Array&)>;
-
-  Simplex(const Cost& cost, const Array& start) : cost_(cost) {
-    for (std::size_t i = 0; i < corners; ++i) {
-      x_[i] = start;
-      if (i > 0) {
-        x_[i][static_cast<Eigen::Index>(i) - 1] += 0.7;
-      }
-      f_[i] = cost_(x_[i]);
-    }
-  }
-
-  /// Goes down; the place reached and its cost.
-  std::pair<Array, double> descend() {
-    for (int round = 0; round < 500; ++round) {
-      sort();
-      if (f_.back() - f_.front() < 1e-5 && (x_.back() - x_.front()).abs().maxCoeff() < 1e-2) {
-        break;
-      }
-      step();
-    }
-    sort();
-    return {x_.front(), f_.front()};
-  }
-
- private:
-  static constexpr std::size_t corners = 5;
-
-  void sort() {
-    std::array<std::size_t, corners> order{0, 1, 2, 3, 4};
-    std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return f_[a] < f_[b]; });
-    const auto x = x_;
-    const auto f = f_;
-    for (std::size_t i = 0; i < corners; ++i) {
-      x_[i] = x[order[i]];
-      f_[i] = f[order[i]];
-    }
-  }
-
-  void step() {
-    Array centre = Array::Zero();
-    for (std::size_t i = 0; i + 1 < corners; ++i) {
-      centre += x_[i] / static_cast<double>(corners - 1);
-    }
-    const Array way = centre - x_.back();
-    const double f_worst = f_.back();
-    const double f_away = try_replace(centre + way);
-    if (f_away < f_.front()) {
-      try_replace(centre + 2.0 * way);
-    } else if (f_away >= f_[corners - 2]) {
-      const double f_before = f_.back();
-      try_replace(centre + (f_away < f_worst ? 0.5 : -0.5) * way);
-      if (f_.back() >= f_before) {
-        shrink();
-      }
-    }
-  }
-
-  /// Puts a better point in the worst one's place.
-  double try_replace(const Array& x) {
-    const double f = cost_(x);
-    if (f < f_.back()) {
-      x_.back() = x;
-      f_.back() = f;
-    }
-    return f;
-  }
-
-  void shrink() {
-    for (std::size_t i = 1; i < corners; ++i) {
-      x_[i] = 0.5 * (x_[0] + x_[i]);
-      f_[i] = cost_(x_[i]);
-    }
-  }
-
-  const Cost& cost_;
-  std::array<Array, corners> x_;
-  std::array<double, corners> f_{};
-};
 
 /// Minus the log posterior density.
 double posterior_cost(const std::vector<Block>& blocks,
@@ -310,35 +225,43 @@ double posterior_cost(const std::vector<Block>& blocks,
   return sum;
 }
 
-Point fit(const std::vector<Block>& blocks,
-          const LengthPrior& length,
-          const NoiseModel& prior,
-          double prior_spread) {
-  const auto point = [](const Simplex::Array& x) { return Point{x[0], x[1], x[2], x[3]}; };
-  const Simplex::Cost cost = [&](const Simplex::Array& x) {
-    return posterior_cost(blocks, length, prior, prior_spread, point(x));
-  };
-  // Two valleys are common: all wiggles are noise, or all are profile. Each gets a start.
+/// Places to start from. Two valleys are common: all wiggles are noise, or all are profile.
+std::vector<Point> starts_of(const LengthPrior& length, const NoiseModel& prior) {
   const double offset = std::log(prior.offset_m_s);
   const double share = std::log(prior.share);
   const double smooth = std::min(length.ln_mean, length.ln_high - 0.8);
   const double rough = std::min(length.ln_low + 0.5, length.ln_high - 0.8);
   const double middle = 0.5 * (smooth + rough);
-  std::pair<Simplex::Array, double> best{Simplex::Array::Zero(),
-                                         std::numeric_limits<double>::infinity()};
-  for (const Simplex::Array& start : {Simplex::Array(smooth, smooth, offset, share),
-                                      Simplex::Array(rough, middle, offset - 1.0, share - 1.0),
-                                      Simplex::Array(middle, middle, offset - 4.0, share - 4.0)}) {
-    const auto found = Simplex(cost, start).descend();
-    if (found.second < best.second) {
-      best = found;
+  return {{smooth, smooth, offset, share},
+          {rough, middle, offset - 1.0, share - 1.0},
+          {middle, middle, offset - 4.0, share - 4.0}};
+}
+
+Point fit(const std::vector<Block>& blocks,
+          const LengthPrior& length,
+          const NoiseModel& prior,
+          double prior_spread,
+          const std::vector<Point>& starts) {
+  const auto point = [](const Simplex::Array& x) { return Point{x[0], x[1], x[2], x[3]}; };
+  const Simplex::Cost cost = [&](const Simplex::Array& x) {
+    return posterior_cost(blocks, length, prior, prior_spread, point(x));
+  };
+  Point best = starts.front();
+  double least = std::numeric_limits<double>::infinity();
+  for (const Point& s : starts) {
+    const Simplex::Array start(s.ln_length, s.ln_skirt_length, s.ln_offset, s.ln_share);
+    const auto [place, value] = Simplex(cost, start).descend();
+    if (value < least) {
+      least = value;
+      best = point(place);
     }
   }
-  return point(best.first);
+  return best;
 }
 
 /// What each reading's neighbours foretell of it, in closed form [Rasmussen 2006, eq. 5.10 to
-/// 5.12]; adds up the freedom on the way.
+/// 5.12]; adds up the freedom on the way. A wild reading makes its neighbours look wild, so only
+/// the worst of each neighbourhood is taken.
 std::vector<StrayReading> find_strays(const std::vector<Block>& blocks,
                                       const Point& at,
                                       double& freedom) {
@@ -351,13 +274,17 @@ std::vector<StrayReading> find_strays(const std::vector<Block>& blocks,
     k.diagonal() += noise;
     const Matrix inverse = k.llt().solve(Matrix::Identity(n, n));
     const Vector weighed = inverse * block.speed;
+    const Vector z = (weighed.array() / inverse.diagonal().array().sqrt()).matrix();
+    freedom += noise.dot(inverse.diagonal());
     for (Eigen::Index i = 0; i < n; ++i) {
-      freedom += noise[i] * inverse(i, i);
-      const double off = weighed[i] / inverse(i, i);
-      const double z = weighed[i] / std::sqrt(inverse(i, i));
-      if (std::abs(z) > stray_z) {
-        strays.push_back(
-            {block.line, block.reading[static_cast<std::size_t>(i)], block.speed[i] - off, z});
+      const Eigen::Index first = std::max<Eigen::Index>(0, i - 2);
+      const Eigen::Index count = std::min<Eigen::Index>(n, i + 3) - first;
+      const double worst = z.segment(first, count).cwiseAbs().maxCoeff();
+      if (std::abs(z[i]) > stray_z && std::abs(z[i]) >= worst) {
+        strays.push_back({block.line,
+                          block.reading[static_cast<std::size_t>(i)],
+                          block.speed[i] - weighed[i] / inverse(i, i),
+                          z[i]});
       }
     }
   }
@@ -390,18 +317,24 @@ Scatter find_scatter(std::span<const SweepLine> lines,
   Scatter found;
   found.model = prior;
   // A stray reading hides others until it is out; a few rounds find them all.
-  for (int round = 0; round < 4; ++round) {
+  std::vector<Point> starts;
+  for (int round = 0; round < 6; ++round) {
     const std::vector<Block> blocks = cut_blocks(lines, found.strays);
     if (blocks.empty()) {
       break;
     }
-    const Point at = fit(blocks, length_prior(blocks, lines), prior, prior_spread);
+    const LengthPrior length = length_prior(blocks, lines);
+    if (starts.empty()) {
+      starts = starts_of(length, prior);
+    }
+    const Point at = fit(blocks, length, prior, prior_spread, starts);
     found.model = {std::exp(at.ln_offset), std::exp(at.ln_share)};
     const std::vector<StrayReading> more = find_strays(blocks, at, found.freedom);
     if (more.empty()) {
       break;
     }
     found.strays.insert(found.strays.end(), more.begin(), more.end());
+    starts = {at};
   }
   std::sort(found.strays.begin(), found.strays.end(), [](const auto& a, const auto& b) {
     return a.line != b.line ? a.line < b.line : a.reading < b.reading;
