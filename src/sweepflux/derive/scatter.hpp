@@ -8,7 +8,7 @@ namespace sweepflux {
 
 /// Noise of a single reading: s^2 = offset^2 + (share * speed)^2.
 struct NoiseModel {
-  double offset_m_s = 0.03;
+  double offset_m_s = 0.04;
   double share = 0.03;  ///< relative
 
   [[nodiscard]] double sd_m_s(double speed_m_s) const;
@@ -39,24 +39,27 @@ struct Scatter {
 
 /// Finds the noise of the readings from the lines' own roughness.
 ///
-/// Each line is a smooth profile plus noise: a Gaussian process with a squared exponential of one
-/// common length, its height that of the line [Rasmussen 2006, eq. 5.8]. Length, offset and share
-/// are those of the greatest posterior density. The profile takes so much freedom as it needs, at
-/// any spacing of the positions; what is left over is noise. The speed that stands in the noise is
-/// a running mean of three: the reading itself would weigh low readings more than high ones.
-/// Readings beyond four standard deviations of what their neighbours foretell are kept out, and
-/// named.
+/// Each line is a smooth profile plus noise: a Gaussian process with a rational quadratic of shape
+/// 1 [Rasmussen 2006, eq. 4.19 and 5.8], its height that of the line, one length for the streams
+/// and one for their skirts. Lengths, offset and share are those of the greatest posterior density.
+/// The profile takes so much freedom as it needs, at any spacing of the positions; what is left
+/// over is noise. The speed that stands in the noise is a running mean of three: the reading itself
+/// would weigh low readings more than high ones. Readings beyond four standard deviations of what
+/// their neighbours foretell are kept out, and named. Noise below 0.3 % of the highest speed reads
+/// as none.
 ///
-/// @param lines  any number; those with fewer than four usable readings are passed over
+/// @param lines  any number; those (and skirts) with fewer than four usable readings are passed
+/// over
 /// @param prior  where the answer stays when the lines say little
 /// @param prior_spread  standard deviation of ln(offset) and ln(share) about the prior, > 0
 ///
-/// Accuracy: a jet of seven sweeps with 41 angles, noise 3 % + 0.05 m/s: typical noise within 25 %
-/// in nine runs of ten, also with all readings below a tenth of the peak censored
-/// (tests/derive/scatter_test.cpp). Cost: O(N), for N readings; beyond 2400 a part stands for all.
+/// Accuracy: a round jet, seven sweeps of 41 or 61 angles, noise 3 % + 0.05 m/s: within 25 % in
+/// nine runs of ten, also with readings below a tenth of the peak censored; with 21 angles within
+/// 40 % (tests/derive/scatter_test.cpp). Cost: O(N), for N readings; beyond 2400 a part stands for
+/// all.
 [[nodiscard]] Scatter find_scatter(std::span<const SweepLine> lines,
                                    const NoiseModel& prior = {},
-                                   double prior_spread = 1.0);
+                                   double prior_spread = 0.6);
 
 /// Mean of each value and its two neighbours (one at the ends).
 [[nodiscard]] std::vector<double> running_mean(std::span<const double> values);
