@@ -1,1 +1,13 @@
-int main() { return 0; }
+#include "tool/map_command.hpp"
+#include "tool/program.hpp"
+#include "tool/stop_signal.hpp"
+
+int main(int argc, char** argv) {
+  using namespace sweepflux::tool;
+  // In the order in which the help lists them: that of a day at the rig.
+  constexpr AddCommand commands[] = {
+      add_map_command,
+  };
+  watch_stop_signals();
+  return run_program({argv + (argc > 0 ? 1 : 0), argv + argc}, commands, stdout, stderr);
+}

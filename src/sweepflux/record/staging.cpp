@@ -83,7 +83,8 @@ void sync_folder(const fs::path& folder) {
   }
 }
 
-void write_all(int file, const std::string& content, const fs::path& path) {
+/// @param name  as messages call it: the user never sees the hidden folder
+void write_all(int file, const std::string& content, const fs::path& name) {
   std::size_t done = 0;
   while (done < content.size()) {
     const ssize_t n = ::write(file, content.data() + done, content.size() - done);
@@ -91,12 +92,12 @@ void write_all(int file, const std::string& content, const fs::path& path) {
       continue;
     }
     if (n <= 0) {
-      fail(path, "cannot be written; the earlier results are untouched", n < 0 ? errno : ENOSPC);
+      fail(name, "cannot be written, so nothing was changed", n < 0 ? errno : ENOSPC);
     }
     done += static_cast<std::size_t>(n);
   }
   if (::fsync(file) != 0 && errno != EINVAL && errno != EROFS) {
-    fail(path, "cannot be kept on the disk; the earlier results are untouched", errno);
+    fail(name, "cannot be kept on the disk, so nothing was changed", errno);
   }
 }
 
@@ -197,7 +198,7 @@ void Staging::write_list(const std::string& content) {
   const fs::path early = folder_ / (std::string(result_list_name) + ".new");
   list_file_ = create(early);
   ::flock(list_file_, LOCK_EX | LOCK_NB);
-  write_all(list_file_, content, early);
+  write_all(list_file_, content, place_ / result_list_name);
   rename_or_fail(early, folder_ / result_list_name);
 }
 
@@ -205,14 +206,14 @@ void Staging::write(const std::string& name, const std::string& content) const {
   const fs::path path = folder_ / name;
   const int file = create(path);
   try {
-    write_all(file, content, path);
+    write_all(file, content, place_ / name);
   } catch (...) {
     ::close(file);
     throw;
   }
   // Network file systems may tell only here that the disk is full.
   if (::close(file) != 0 && errno != EINTR) {
-    fail(path, "cannot be written; the earlier results are untouched", errno);
+    fail(place_ / name, "cannot be written, so nothing was changed", errno);
   }
 }
 
@@ -230,7 +231,7 @@ void Staging::take_place() {
     if (::rename(folder_.c_str(), place_.c_str()) != 0) {
       const int code = errno;
       rename_or_fail(kept, place_);
-      fail(place_, "cannot be put in its place; the earlier results are untouched", code);
+      fail(place_, "cannot be put in its place, so nothing was changed", code);
     }
     folder_ = kept;
     first_made_parent_.clear();

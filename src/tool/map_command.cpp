@@ -1,0 +1,159 @@
+#include "tool/map_command.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/record/folder.hpp"
+#include "sweepflux/record/summary.hpp"
+#include "tool/map_files.hpp"
+#include "tool/map_text.hpp"
+
+#include <optional>
+#include <utility>
+
+namespace sweepflux::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options : CommonOptions {
+  std::string survey;
+  std::string method = "default";
+  std::string grid;
+  int threads = 0;
+  bool no_pictures = false;
+};
+
+Method to_method(const std::string& name) {
+  const std::pair<const char*, Method> methods[] = {{"default", Method::automatic},
+                                                    {"kriging", Method::kriging},
+                                                    {"linear", Method::linear},
+                                                    {"thin-plate", Method::thin_plate},
+                                                    {"inverse-distance", Method::inverse_distance}};
+  std::vector<std::string> names;
+  for (const auto& [known, method] : methods) {
+    if (name == known) {
+      return method;
+    }
+    names.emplace_back(known);
+  }
+  throw InputError("--method is `" + name + "`, must be one of " + listed(names) +
+                   did_you_mean(name, names));
+}
+
+double to_grid_step_m(const std::string& text) {
+  if (text.empty()) {
+    return 0.0;
+  }
+  double step_m = 0.0;
+  try {
+    step_m = parse_quantity(text, Dimension::length);
+  } catch (const InputError& error) {
+    throw InputError(std::string("--grid: ") + error.what());
+  }
+  if (!(step_m >= 1e-4 && step_m <= 10.0)) {
+    throw InputError("--grid is \"" + text + "\", must be between 0.1 mm and 10 m");
+  }
+  return step_m;
+}
+
+/// What a person types to get these results again.
+std::string command_text(const Options& options) {
+  const auto quoted = [](const std::string& word) {
+    return word.find_first_of(" \t'\"$&();<>|*?") == std::string::npos ? word : "\"" + word + "\"";
+  };
+  std::string text = "sweepflux map " + quoted(options.survey);
+  if (options.method != "default") {
+    text += " --method " + options.method;
+  }
+  if (!options.grid.empty()) {
+    text += " --grid " + quoted(options.grid);
+  }
+  if (!options.out.empty()) {
+    text += " --out " + quoted(options.out);
+  }
+  return text;
+}
+
+/// Beside the survey, so that the results of several surveys never meet.
+fs::path usual_folder(const fs::path& survey) {
+  return survey.parent_path() / (survey.stem().string() + "-results");
+}
+
+std::vector<fs::path> inputs_of(const Survey& survey) {
+  std::vector<fs::path> inputs = {survey.file};
+  for (const Sweep& sweep : survey.sweeps) {
+    inputs.push_back(sweep.file);
+  }
+  return inputs;
+}
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  MapOptions map_options;
+  map_options.method = to_method(options.method);
+  map_options.grid_step_m = to_grid_step_m(options.grid);
+  map_options.threads = options.threads;
+  const Survey survey = read_survey(options.survey);
+
+  // A program that only wants the numbers gets no folder unless it asks for one.
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty() || !options.json) {
+    folder.emplace(options.out.empty() ? usual_folder(options.survey) : fs::path(options.out),
+                   inputs_of(survey));
+  }
+  SurveyResult result;
+  {
+    const Progress progress = session.progress();
+    result = map_survey(survey, map_options, progress);
+    if (folder) {
+      add_map_files(result,
+                    options.no_pictures ? Pictures::none : Pictures::all,
+                    command_text(options),
+                    *folder,
+                    progress);
+      folder->write(progress.stop_wanted);
+    }
+  }
+  if (options.json) {
+    session.give(summary_json(result));
+  }
+  session.say(map_text(result));
+  if (folder) {
+    session.say("\nResults are in " + folder->target().string() + "\n");
+  }
+}
+
+}  // namespace
+
+Command add_map_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb = add_verb(
+      program,
+      {"map",
+       "Make plane maps, flow, momentum and power from a survey's sweeps",
+       "sweepflux map heron-3/survey.toml --out heron-3-map\n"
+       "  reads the survey and every sweep that it names, prints flow and momentum at each\n"
+       "  distance, and writes tables, pictures and a page into heron-3-map"},
+      *options);
+  verb.add_option("survey", options->survey, "The survey's file")
+      ->required()
+      ->option_text("SURVEY.toml");
+  verb.add_option("--method",
+                  options->method,
+                  "How the field is made: default, kriging, linear, thin-plate, inverse-distance")
+      ->option_text("NAME");
+  verb.add_option("--grid", options->grid, "Step of the maps, such as \"10 mm\"; else chosen")
+      ->option_text("LENGTH");
+  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
+      ->option_text("N")
+      ->check(CLI::Range(1, 1024));
+  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
+  verb.get_option("--out")->description(
+      "Folder for the results; else <survey>-results beside the survey");
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,222 @@
+#include "tool/map_text.hpp"
+
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/record/tables.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+namespace sweepflux::tool {
+namespace {
+
+std::string count_of(std::size_t count, const std::string& noun) {
+  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
+}
+
+std::string percent(double share) { return format_number(100 * share, 2) + " %"; }
+
+std::string metres(double length_m) { return distance_text(length_m) + " m"; }
+
+/// Cuts a sentence into lines at blanks; all but the first are indented.
+std::string wrapped(const std::string& text, std::size_t indent) {
+  constexpr std::size_t widest = 98;
+  std::string lines;
+  std::size_t column = 0;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t to = std::min(text.find(' ', from), text.size());
+    const std::size_t length = to - from;
+    if (column > indent && column + 1 + length > widest) {
+      lines += "\n" + std::string(indent, ' ');
+      column = indent;
+    } else if (from > 0) {
+      lines += ' ';
+      ++column;
+    }
+    lines.append(text, from, length);
+    column += length;
+    from = to + 1;
+  }
+  return lines + "\n";
+}
+
+std::string warnings(const SurveyResult& result) {
+  std::string text;
+  for (const std::string& warning : result.warnings) {
+    text += wrapped("warning: " + warning, 2);
+  }
+  for (const PlaneResult& plane : result.planes) {
+    for (const std::string& warning : plane.warnings) {
+      text += wrapped("warning: " + metres(plane.distance_m) + ": " + warning, 2);
+    }
+  }
+  return text.empty() ? "" : text + "\n";
+}
+
+std::string heading(const SurveyResult& result) {
+  const Survey& survey = result.survey;
+  std::string text = survey.title.empty() ? "survey" : survey.title;
+  text += " (" + survey.fan + ", setting " + survey.setting + ")\n";
+  text += "air " +
+          format_with_uncertainty(
+              result.density_kg_m3.value, result.density_kg_m3.standard_uncertainty, "kg/m3") +
+          "; " + result.method + "\n";
+  return text;
+}
+
+/// To the last place that the doubt leaves standing, as in "0.613 +- 0.031".
+std::string rounded_like(double value, double standard_uncertainty) {
+  const std::string text = format_with_uncertainty(value, standard_uncertainty, "");
+  return text.substr(0, text.find(" +-"));
+}
+
+std::string padded(std::string text, std::size_t width) {
+  text.resize(std::max(text.size() + 2, width), ' ');
+  return text;
+}
+
+/// "  flow       0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % of it beyond the readings"
+std::string estimate_line(const std::string& name,
+                          const Estimate& estimate,
+                          const std::string& unit,
+                          double share_beyond) {
+  const double doubt = estimate.standard_uncertainty;
+  std::string text = padded("  " + name, 13) + format_with_uncertainty(estimate.value, doubt, unit);
+  text = padded(text, 36) + "95 %: " + rounded_like(estimate.low_95, doubt) + " to " +
+         rounded_like(estimate.high_95, doubt);
+  if (std::isfinite(share_beyond)) {
+    text = padded(text, 60) + percent(share_beyond) + " of it beyond the readings";
+  }
+  return text + "\n";
+}
+
+std::string shape_lines(const PlaneResult& plane) {
+  std::string text = "  peak       " + format_number(plane.peak_speed_m_s, 3) + " m/s; centre " +
+                     format_number(std::abs(plane.centre.y_m), 2) + " m to the " +
+                     (plane.centre.y_m < 0 ? "left" : "right") + ", " +
+                     format_number(plane.centre.z_m, 3) + " m high\n";
+  if (std::isfinite(plane.half_width_y_m) && std::isfinite(plane.half_width_z_m)) {
+    text += "  half width " + format_number(plane.half_width_y_m, 2) + " m across, " +
+            format_number(plane.half_width_z_m, 2) + " m up\n";
+  }
+  return text;
+}
+
+std::string plane_text(const PlaneResult& plane) {
+  std::string text = "\nplane at " + metres(plane.distance_m) + ": " +
+                     count_of(plane.sweeps, "sweep") + ", " + count_of(plane.readings, "reading");
+  if (plane.censored > 0) {
+    text += " (" + std::to_string(plane.censored) + " under the starting speed)";
+  }
+  if (plane.left_out > 0) {
+    text += ", " + std::to_string(plane.left_out) + " left out";
+  }
+  text += "\n";
+  text += estimate_line("flow", plane.volume_flow_m3_s, "m3/s", plane.flow_beyond_readings);
+  text += estimate_line("momentum", plane.momentum_flux_n, "N", plane.momentum_beyond_readings);
+  text += estimate_line("power", plane.kinetic_power_w, "W", std::nan(""));
+  text += shape_lines(plane);
+  if (!plane.budget.empty()) {
+    text += "  most doubt of the momentum: " + plane.budget.front().source + " (" +
+            format_number(plane.budget.front().momentum_flux_n, 2) + " N)\n";
+  }
+  for (const OutlyingReading& reading : plane.outlying) {
+    text += wrapped("  far from the others, but used: " + reading.sweep + " line " +
+                        std::to_string(reading.line) + ": " + format_number(reading.speed_m_s, 3) +
+                        " m/s, expected " + format_number(reading.expected_m_s, 3) + " m/s",
+                    4);
+  }
+  return text;
+}
+
+std::string check_text(const CrossCheck& check) {
+  const double doubt = (check.ratio_high_95 - check.ratio_low_95) / 4;
+  std::string text = "  at " + metres(check.distance_m) + " the momentum is " +
+                     rounded_like(check.ratio, doubt) +
+                     " of the thrust (95 %: " + rounded_like(check.ratio_low_95, doubt) + " to " +
+                     rounded_like(check.ratio_high_95, doubt) + "): ";
+  text += check.agrees ? "they agree within their doubt" : "they do NOT agree";
+  text = wrapped(text + " (normalised error " + format_number(check.normalised_error, 2) + ")", 4);
+  if (!check.agrees) {
+    std::size_t rank = 0;
+    for (const Explanation& explanation : check.explanations) {
+      text += wrapped("    " + std::to_string(++rank) + ". " + explanation.text, 7);
+    }
+  }
+  return text;
+}
+
+std::string thrust_text(const SurveyResult& result) {
+  if (!result.thrust_n) {
+    return "\nno balance readings, so nothing to hold the momentum against\n";
+  }
+  std::string text =
+      "\nbalance: thrust " +
+      format_with_uncertainty(result.thrust_n->value, result.thrust_n->standard_uncertainty, "N") +
+      "\n";
+  for (const std::string& remark : result.thrust_remarks) {
+    text += wrapped("  " + remark, 4);
+  }
+  for (const CrossCheck& check : result.cross_check) {
+    text += check_text(check);
+  }
+  return text;
+}
+
+/// Every row that gave no reading, gathered by reason, with the place of each.
+std::string left_out_text(const std::vector<Sweep>& sweeps) {
+  std::map<std::string, std::vector<std::string>> places;
+  std::size_t count = 0;
+  for (const Sweep& sweep : sweeps) {
+    for (const LeftOut& row : sweep.left_out) {
+      places[row.reason].push_back(sweep.name + " line " + std::to_string(row.line));
+      ++count;
+    }
+  }
+  if (count == 0) {
+    return "";
+  }
+  constexpr std::size_t most_places = 6;
+  std::string text = "\nleft out: " + count_of(count, "row") + "\n";
+  for (const auto& [reason, where] : places) {
+    std::string line = "  " + std::to_string(where.size()) + " x " + reason + ":";
+    for (std::size_t i = 0; i < where.size() && i < most_places; ++i) {
+      line += (i == 0 ? " " : ", ") + where[i];
+    }
+    if (where.size() > most_places) {
+      line += ", ... (all in summary.json)";
+    }
+    text += wrapped(line, 4);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string map_text(const SurveyResult& result) {
+  std::string text = warnings(result) + heading(result);
+  for (const PlaneResult& plane : result.planes) {
+    text += plane_text(plane);
+  }
+  text += thrust_text(result);
+  if (result.next_sweep) {
+    text +=
+        "\n" + wrapped("best next sweep: at " + metres(result.next_sweep->distance_m) +
+                           ", height " + metres(result.next_sweep->height_m) +
+                           "; the momentum there would then be known to " +
+                           format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N",
+                       2);
+  }
+  text += left_out_text(result.survey.sweeps);
+  std::string defaults;
+  for (const std::string& value : result.survey.defaults_used) {
+    defaults += (defaults.empty() ? "\nnot stated, so taken: " : "; ") + value;
+  }
+  text += defaults.empty() ? "" : wrapped(defaults, 2);
+  for (const Finding& remark : result.survey.remarks) {
+    text += wrapped("remark: " + remark.message(), 2);
+  }
+  return text;
+}
+
+}  // namespace sweepflux::tool

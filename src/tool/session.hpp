@@ -1,0 +1,51 @@
+#pragma once
+
+#include "sweepflux/base/interrupt.hpp"
+
+#include <cstdio>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+
+namespace sweepflux::tool {
+
+/// What every command can be told.
+struct CommonOptions {
+  bool quiet = false;
+  bool json = false;
+  std::string out;  ///< folder for the results; empty: not given
+};
+
+/// How a command speaks to whoever called it.
+class Session {
+ public:
+  /// @param out, err  stay open as long as the session lives
+  explicit Session(std::FILE* out, std::FILE* err) : out_(out), err_(err) {}
+
+  /// The first line of every command: --quiet and --json silence say().
+  void heed(const CommonOptions& options) { options_ = options; }
+
+  /// Text for a person, on standard output; nothing under --quiet and --json.
+  void say(std::string_view text);
+  /// What was asked for in machine-readable form, on standard output, always.
+  void give(std::string_view text);
+  /// One line on standard error, always: why there is no result.
+  void complain(std::string_view line);
+  /// Takes care that all of it arrived.
+  /// @throws SystemError  it did not: the disk is full, ...
+  void finish();
+
+  /// For the long calculations: a line on standard error when that is a terminal and the work
+  /// lasts, and an open ear for Ctrl-C. The line is wiped with the last copy of what comes back.
+  [[nodiscard]] Progress progress() const;
+
+ private:
+  void put(std::string_view text);
+
+  std::FILE* out_;
+  std::FILE* err_;
+  CommonOptions options_;
+};
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,40 @@
+#!/bin/sh
+# Builds everything in build/ and runs all tests. Runs from any folder, as root or with sudo.
+# What was skipped is named; the last line is the test runner's own verdict.
+set -eu
+
+top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
+# shellcheck source=.ci/packages.sh
+. "$top/.ci/packages.sh"
+
+# shellcheck disable=SC2086  # lists of names
+install_packages $packages_of_program $packages_of_tests
+
+echo "Building everything in $top/build"
+configure_build "$top" -DSWEEPFLUX_TESTS=ON
+cmake --build "$top/build" -j 2
+
+log="$top/build/tests.log"
+status="$top/build/tests.status"
+echo "Running the tests"
+{
+  code=0
+  ctest --test-dir "$top/build" -j2 --output-on-failure || code=$?
+  echo "$code" >"$status"
+} 2>&1 | tee "$log"
+
+verdict=$(grep -E '^[0-9]+% tests passed' "$log" || true)
+skipped=$(sed -n 's/^.*Test *#[0-9]*: \(.*[^ .]\) \.*\*\*\*Skipped.*$/  \1/p' "$log")
+echo
+if [ -n "$skipped" ]; then
+  echo "Skipped, because something that they need is not here:"
+  echo "$skipped"
+else
+  echo "No test was skipped."
+fi
+if [ -z "$verdict" ]; then
+  echo "The tests did not run to their end; see $log" >&2
+  exit 1
+fi
+echo "$verdict"
+exit "$(cat "$status")"
