@@ -1,5 +1,6 @@
 // The scoreboard: known fields, measured by a simulated rig, mapped, and held against the truth.
-// One plane by default; with --pooled yes three distances, pooled and each alone.
+// One plane by default; with --pooled yes three distances, pooled and each alone. The simpler
+// methods state the delete-one-height jack-knife as their interval; that is done in the program.
 
 #include "sweepflux/base/error.hpp"
 #include "tests/bench/support/board.hpp"
@@ -108,9 +109,6 @@ void add_single(std::vector<Case>& cases, const Case& basic, const Options& opti
         throw InputError("--errors: common, alone, or both");
       }
       one.method = method_from(name);
-      // These three state no variance of the map; leaving heights out is the best they can do.
-      const bool states = one.method == Method::automatic || one.method == Method::kriging;
-      one.interval = states ? IntervalBy::method : IntervalBy::jackknife;
       cases.push_back(one);
       if (one.field->co_flow_m_s != 0.0) {
         one.group = "co-flow, fan-off read";

@@ -6,7 +6,6 @@
 #include <array>
 #include <chrono>
 #include <cmath>
-#include <set>
 #include <utility>
 
 namespace sweepflux::bench {
@@ -34,63 +33,6 @@ SurveyResult map_plainly(const Survey& survey, Method method) {
   options.hold_out = false;
   options.next_sweep = false;
   return map_survey(survey, options);
-}
-
-Survey without_height(const Survey& survey, double distance_m, double height_m) {
-  Survey fewer = survey;
-  std::erase_if(fewer.sweeps, [&](const Sweep& sweep) {
-    return sweep.distance_m == distance_m && sweep.height_m == height_m;
-  });
-  return fewer;
-}
-
-/// Normal quantile: with a handful of heights Student's would cover more, at several times the
-/// width; the interval score of these methods is better so.
-void widen(Estimate& estimate, double sd) {
-  const double all = std::hypot(estimate.standard_uncertainty, sd);
-  estimate = {estimate.value, all, estimate.value - 1.96 * all, estimate.value + 1.96 * all};
-}
-
-/// Leaves out the heights of each plane in turn. With fewer than three there is nothing to leave
-/// out, and the stated interval stays.
-void add_jackknife(SurveyResult& result, const Survey& survey, Method method) {
-  for (PlaneResult& plane : result.planes) {
-    std::set<double> heights;
-    for (const Sweep& sweep : survey.sweeps) {
-      if (std::abs(sweep.distance_m - plane.distance_m) < 1e-3) {
-        heights.insert(sweep.height_m);
-      }
-    }
-    if (heights.size() < 3) {
-      continue;
-    }
-    const Survey alone = only_distance(survey, plane.distance_m);
-    std::vector<double> flow;
-    std::vector<double> momentum;
-    for (const double height : heights) {
-      try {
-        const SurveyResult fewer =
-            map_plainly(without_height(alone, plane.distance_m, height), method);
-        flow.push_back(fewer.planes.at(0).volume_flow_m3_s.value);
-        momentum.push_back(fewer.planes.at(0).momentum_flux_n.value);
-      } catch (const NumericalError&) {
-        continue;  // no answer without this height; the others still show the scatter
-      }
-    }
-    if (flow.size() < 2) {
-      continue;
-    }
-    widen(plane.volume_flow_m3_s, jackknife_sd(flow));
-    widen(plane.momentum_flux_n, jackknife_sd(momentum));
-  }
-}
-
-SurveyResult map_case(const Case& one, const Survey& survey) {
-  SurveyResult result = map_plainly(survey, one.method);
-  if (one.interval == IntervalBy::jackknife) {
-    add_jackknife(result, survey, one.method);
-  }
-  return result;
 }
 
 }  // namespace
@@ -156,7 +98,7 @@ CaseScore score_case(const Case& one) {
   const auto start = std::chrono::steady_clock::now();
   const auto add = [&](const Survey& part, std::size_t planes) {
     try {
-      for (PlaneScore& plane : score_result(map_case(one, part), *one.field, one.plan)) {
+      for (PlaneScore& plane : score_result(map_plainly(part, one.method), *one.field, one.plan)) {
         score.planes.push_back(std::move(plane));
       }
     } catch (const NumericalError& error) {

@@ -10,12 +10,6 @@
 
 namespace sweepflux::bench {
 
-/// How an interval is had.
-enum class IntervalBy {
-  method,    ///< as the program states it
-  jackknife  ///< by leaving out one height at a time, added to what the program states
-};
-
 /// One survey to be mapped and held against the truth.
 struct Case {
   const test::KnownField* field = nullptr;
@@ -25,7 +19,6 @@ struct Case {
   bool planes_alone =
       false;  ///< every distance mapped as a survey of its own, with an outcome of its own
   Method method = Method::automatic;
-  IntervalBy interval = IntervalBy::method;
 };
 
 /// One plane of one case.

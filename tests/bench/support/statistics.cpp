@@ -22,19 +22,6 @@ double interval_score(double low, double high, double truth) {
   return high - low + 2.0 / 0.05 * beyond;
 }
 
-double jackknife_sd(const std::vector<double>& left_out) {
-  const double n = static_cast<double>(left_out.size());
-  double mean = 0.0;
-  for (const double value : left_out) {
-    mean += value / n;
-  }
-  double square = 0.0;
-  for (const double value : left_out) {
-    square += (value - mean) * (value - mean);
-  }
-  return std::sqrt((n - 1.0) / n * square);
-}
-
 Summary summarise(const std::vector<Answer>& answers) {
   std::vector<double> size, sign, half;
   Summary summary;

@@ -14,9 +14,6 @@ namespace sweepflux::bench {
 /// by how much the truth lies outside. Small is good; it cannot be cheated by wide intervals.
 [[nodiscard]] double interval_score(double low, double high, double truth);
 
-/// Standard deviation by leaving one out at a time [Efron 1981]; `left_out` holds the n results.
-[[nodiscard]] double jackknife_sd(const std::vector<double>& left_out);
-
 /// One answer beside the truth; everything relative to the truth.
 struct Answer {
   double error = 0.0;  ///< value / truth - 1
