@@ -44,7 +44,8 @@ struct SessionFan {
   std::optional<Outlet> outlet;
 };
 
-/// A day at the balance, as written: SI units, nothing subtracted, nothing dropped.
+/// A day at the balance, as written: nothing subtracted, nothing dropped. Forces are newtons at the
+/// scale; where the scale shows a mass, that mass times the gravity of the place.
 struct Session {
   std::filesystem::path file;
   std::string title;
