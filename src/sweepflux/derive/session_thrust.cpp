@@ -16,7 +16,7 @@ constexpr double k95 = 1.959963984540054;
 
 /// A block as the balance of a survey, without the lever's doubt, which all blocks share. Forces of
 /// a session are newtons already, the local gravity in them, so the balance has the standard one.
-Balance balance_of(const Session& session, const SessionReading& block, double ratio) {
+Balance balance_of(const BalanceSession& session, const SessionReading& block, double ratio) {
   Balance balance;
   balance.lever_ratio = ratio;
   balance.lever_ratio_uncertainty = 0.0;
@@ -31,7 +31,7 @@ Balance balance_of(const Session& session, const SessionReading& block, double r
 
 /// The lever from arms as written, or from the check mass: scale force over m g. A mass's force is
 /// m g with the local g; readings are already newtons.
-Lever lever_of(const Session& session) {
+Lever lever_of(const BalanceSession& session) {
   const SessionBalance& b = session.balance;
   Lever lever;
   if (!b.check_mass) {
@@ -132,7 +132,7 @@ void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degr
 
 }  // namespace
 
-SessionThrust derive_session_thrust(const Session& session) {
+SessionThrust derive_session_thrust(const BalanceSession& session) {
   SessionThrust result;
   std::vector<Finding> faults;
   try {
