@@ -192,7 +192,7 @@ std::string campaign_page(const std::string& title,
   return page.html();
 }
 
-std::string session_page(const Session& session,
+std::string session_page(const BalanceSession& session,
                          const SessionThrust& thrust,
                          const Comparison& comparison,
                          const CampaignPictures& pictures,

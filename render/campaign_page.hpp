@@ -29,7 +29,7 @@ struct CampaignPictures {
 
 /// The page of a balance session: the same, with the lever, the repeats and the zeros of each
 /// setting.
-[[nodiscard]] std::string session_page(const Session& session,
+[[nodiscard]] std::string session_page(const BalanceSession& session,
                                        const SessionThrust& thrust,
                                        const Comparison& comparison,
                                        const CampaignPictures& pictures,

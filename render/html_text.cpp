@@ -53,8 +53,14 @@ std::size_t sequence_length(std::string_view text, std::size_t at) {
 }
 
 bool ends_word(std::string_view text, std::size_t at) {
-  return at >= text.size() || (!std::isalnum(static_cast<unsigned char>(text[at])) &&
-                               text[at] != '/' && text[at] != '_');
+  const auto letter = [&](std::size_t i) {
+    return i < text.size() && (std::isalnum(static_cast<unsigned char>(text[i])) || text[i] == '_');
+  };
+  if (at >= text.size()) {
+    return true;
+  }
+  // "m3.csv" and "m3/x" are names of files, "m3." ends a sentence.
+  return !letter(at) && text[at] != '/' && !(text[at] == '.' && letter(at + 1));
 }
 
 }  // namespace

@@ -51,7 +51,7 @@ section{margin:2.2rem 0 0;padding-top:1.4rem;border-top:1px solid var(--sf-rule)
 .key div{background:var(--sf-paper);border:1px solid var(--sf-rule);border-radius:.4rem;
   padding:.6rem .9rem}
 .key dt{font-size:.85rem;color:var(--sf-muted)}
-.key dd{margin:0;font-size:1.25rem;font-weight:600;font-variant-numeric:tabular-nums}
+.key dd{margin:0;font-size:1.12rem;font-weight:600;font-variant-numeric:tabular-nums}
 .key span{display:block;font-size:.85rem;font-weight:400;color:var(--sf-muted)}
 .scroll{overflow-x:auto;margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;max-width:100%}
@@ -60,12 +60,15 @@ caption{text-align:left;padding:.6rem .8rem .3rem;font-weight:600;color:var(--sf
 th,td{padding:.35rem .8rem;text-align:left;vertical-align:top;border-top:1px solid var(--sf-rule)}
 thead th{border-top:0;color:var(--sf-muted);font-weight:600;vertical-align:bottom}
 tbody th{font-weight:600}
-th.number,td.number{text-align:right;white-space:nowrap}
+th.number,td.number{text-align:right}
+td.number,tbody th.number{white-space:nowrap}
 .unit{white-space:nowrap;font-weight:400}
 figure{margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;padding:.7rem;min-width:0}
 figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere}
-.picture svg{display:block;width:100%;height:auto;max-width:100%;margin:0 auto}
+.picture{overflow-x:auto}
+.picture svg{display:block;width:100%;height:auto;max-width:50rem;margin:0 auto}
+@media screen and (max-width:40rem){.picture svg{min-width:29rem}}
 .gallery{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(24rem,100%),1fr));
   gap:1rem;align-items:start;margin:1rem 0}
 .gallery figure{margin:0}

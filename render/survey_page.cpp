@@ -53,35 +53,44 @@ void verdict(Page& page, const SurveyResult& result) {
 
 void planes_table(Page& page, const SurveyResult& result) {
   PageTable table;
-  table.caption = "The planes in numbers";
+  table.caption = "What each plane carries";
   table.columns = {{"Distance", "m", true}};
   table.add_measured("Flow", "m\xC2\xB3/s");
   table.add_measured("Push", "N");
   table.add_measured("Power of the stream", "W");
-  for (const auto& [name, unit] : std::initializer_list<std::pair<const char*, const char*>>{
-           {"Peak speed", "m/s"},
-           {"Centre, to the right", "m"},
-           {"Centre, height", "m"},
-           {"Half width, across", "m"},
-           {"Half width, upright", "m"},
-           {"Flow beyond the readings", "%"},
-           {"Push beyond the readings", "%"}}) {
-    table.columns.push_back({name, unit, true});
+  table.columns.push_back({"Flow beyond the readings", "%", true});
+  table.columns.push_back({"Push beyond the readings", "%", true});
+  PageTable shape;
+  shape.caption = "The stream's shape";
+  for (const auto& [name, unit] :
+       std::initializer_list<std::pair<const char*, const char*>>{{"Distance", "m"},
+                                                                  {"Peak speed", "m/s"},
+                                                                  {"Centre to the right", "m"},
+                                                                  {"Centre above the floor", "m"},
+                                                                  {"Half width across", "m"},
+                                                                  {"Half width upright", "m"},
+                                                                  {"Sweeps", ""},
+                                                                  {"Readings", ""}}) {
+    shape.columns.push_back({name, unit, true});
   }
   for (const PlaneResult& p : result.planes) {
     std::vector<std::string> row{format_number(p.distance_m, 4)};
     add_estimate(row, p.volume_flow_m3_s);
     add_estimate(row, p.momentum_flux_n);
     add_estimate(row, p.kinetic_power_w);
-    row.push_back(number_cell(p.peak_speed_m_s));
-    for (const double value : {p.centre.y_m, p.centre.z_m, p.half_width_y_m, p.half_width_z_m}) {
-      row.push_back(number_cell(value));
-    }
     row.push_back(number_cell(100.0 * p.flow_beyond_readings, 2));
     row.push_back(number_cell(100.0 * p.momentum_beyond_readings, 2));
     table.rows.push_back(std::move(row));
+    row = {format_number(p.distance_m, 4), number_cell(p.peak_speed_m_s)};
+    for (const double value : {p.centre.y_m, p.centre.z_m, p.half_width_y_m, p.half_width_z_m}) {
+      row.push_back(number_cell(value));
+    }
+    row.push_back(std::to_string(p.sweeps));
+    row.push_back(std::to_string(p.readings));
+    shape.rows.push_back(std::move(row));
   }
   page.table(table);
+  page.table(shape);
 }
 
 void stream(Page& page, const SurveyResult& result, const SurveyPictures& pictures) {

@@ -44,8 +44,9 @@ struct SessionFan {
   std::optional<Outlet> outlet;
 };
 
-/// A day at the balance, as written: SI units, nothing subtracted, nothing dropped.
-struct Session {
+/// A day at the balance, as written: nothing subtracted, nothing dropped. Forces are newtons at the
+/// scale; where the scale shows a mass, that mass times the gravity of the place.
+struct BalanceSession {
   std::filesystem::path file;
   std::string title;
   std::optional<AirState> air;  ///< needed for reach and for thrust-derived flow only

@@ -14,13 +14,14 @@ namespace {
 
 constexpr double k95 = 1.959963984540054;
 
-/// A block as the balance of a survey, without the lever's doubt, which all blocks share.
-Balance balance_of(const Session& session, const SessionReading& block, double ratio) {
+/// A block as the balance of a survey, without the lever's doubt, which all blocks share. Forces of
+/// a session are newtons already, the local gravity in them, so the balance has the standard one.
+Balance balance_of(const BalanceSession& session, const SessionReading& block, double ratio) {
   Balance balance;
   balance.lever_ratio = ratio;
   balance.lever_ratio_uncertainty = 0.0;
   balance.resolution_n = session.balance.resolution_n;
-  balance.gravity_m_s2 = session.balance.gravity_m_s2;
+  balance.gravity_m_s2 = standard_gravity_m_s2;
   balance.zero_before_n = block.zero_before_n;
   balance.zero_after_n = block.zero_after_n;
   balance.zero_given = true;
@@ -30,7 +31,7 @@ Balance balance_of(const Session& session, const SessionReading& block, double r
 
 /// The lever from arms as written, or from the check mass: scale force over m g. A mass's force is
 /// m g with the local g; readings are already newtons.
-Lever lever_of(const Session& session) {
+Lever lever_of(const BalanceSession& session) {
   const SessionBalance& b = session.balance;
   Lever lever;
   if (!b.check_mass) {
@@ -131,7 +132,7 @@ void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degr
 
 }  // namespace
 
-SessionThrust derive_session_thrust(const Session& session) {
+SessionThrust derive_session_thrust(const BalanceSession& session) {
   SessionThrust result;
   std::vector<Finding> faults;
   try {
@@ -168,7 +169,11 @@ SessionThrust derive_session_thrust(const Session& session) {
     if (std::abs(thrust.zero_drift_n) > std::abs(s.largest_zero_drift_n)) {
       s.largest_zero_drift_n = thrust.zero_drift_n;
     }
-    s.remarks.insert(s.remarks.end(), thrust.remarks.begin(), thrust.remarks.end());
+    for (const std::string& remark : thrust.remarks) {
+      if (std::find(s.remarks.begin(), s.remarks.end(), remark) == s.remarks.end()) {
+        s.remarks.push_back(remark);
+      }
+    }
   }
   if (!faults.empty()) {
     throw SurveyError(std::move(faults));

@@ -44,7 +44,7 @@ struct SessionThrust {
 ///
 /// @throws SurveyError  with every block at fault (drift of the zero above a tenth of the thrust,
 ///                      ...), and a lever that cannot be told
-[[nodiscard]] SessionThrust derive_session_thrust(const Session& session);
+[[nodiscard]] SessionThrust derive_session_thrust(const BalanceSession& session);
 
 /// Newtons as grams-force, by standard gravity whatever the local one is.
 [[nodiscard]] constexpr double grams_force(double force_n) {

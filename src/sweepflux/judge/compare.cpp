@@ -134,17 +134,28 @@ std::optional<Outlet> outlet_of(const std::vector<FanAtSetting>& entries,
   return std::nullopt;
 }
 
-std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
-                                 std::size_t index,
-                                 const std::vector<double>& distances_m,
-                                 const CompareOptions& options) {
+/// What drives the stream of an entry, when enough of it is known.
+std::optional<StreamSource> source_of(const std::vector<FanAtSetting>& entries, std::size_t index) {
   const FanAtSetting& fan = entries[index];
   const auto push = push_of(fan);
   const auto outlet = outlet_of(entries, fan);
   if (!push || !outlet || !fan.density_kg_m3 || !(outlet->area_m2() > 0.0)) {
     return std::nullopt;
   }
-  const StreamSource source{*push, *fan.density_kg_m3, *outlet, fan.room};
+  return StreamSource{*push, *fan.density_kg_m3, *outlet, fan.room};
+}
+
+std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
+                                 std::size_t index,
+                                 const std::vector<double>& distances_m,
+                                 const CompareOptions& options) {
+  const FanAtSetting& fan = entries[index];
+  const std::optional<StreamSource> maybe = source_of(entries, index);
+  if (!maybe) {
+    return std::nullopt;
+  }
+  const StreamSource& source = *maybe;
+  const Outlet* outlet = &source.outlet;
   const std::vector<PlaneShape> planes = shapes_of(entries, fan.fan);
   Foretold f;
   f.entry = index;
@@ -158,6 +169,25 @@ std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
   }
   f.conditions = prediction_conditions(source, f.shape);
   return f;
+}
+
+/// Adds each stream's curve over the same distances: out to where the middle one of the wished
+/// speeds is reached by the strongest, but past the distances asked for and not for ever.
+void add_curves(Comparison& c) {
+  constexpr int steps = 48;
+  double far = 1.5 * c.distances_m.back();
+  for (const Foretold& f : c.foretold) {
+    if (!f.reach.empty() && f.reach[f.reach.size() / 2].downstream_m) {
+      far = std::max(far, 1.2 * f.reach[f.reach.size() / 2].downstream_m->value);
+    }
+  }
+  far = std::min(far, std::max(12.0, 1.5 * c.distances_m.back()));
+  for (Foretold& f : c.foretold) {
+    const StreamSource source = *source_of(c.entries, f.entry);
+    for (int i = 1; i <= steps; ++i) {
+      f.curve.push_back(predict_stream(source, f.shape, far * i / steps));
+    }
+  }
 }
 
 std::string joined(const std::vector<std::string>& names) {
@@ -312,6 +342,7 @@ Comparison compare(std::vector<FanAtSetting> entries, const CompareOptions& opti
       c.growths.push_back(std::move(growth));
     }
   }
+  add_curves(c);
   add_rankings(c);
   add_equal_pushes(c);
   add_verdict(c);

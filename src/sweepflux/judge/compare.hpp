@@ -16,6 +16,7 @@ struct Foretold {
   std::size_t entry = 0;
   StreamShape shape;
   std::vector<StreamPrediction> along;  ///< at the distances asked for
+  std::vector<StreamPrediction> curve;  ///< at even steps, all entries alike, for a picture
   std::vector<Reach> reach;             ///< for the speeds asked for
   std::vector<std::string> conditions;
 };

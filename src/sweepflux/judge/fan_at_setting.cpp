@@ -103,11 +103,79 @@ FanAtSetting summarise(const SurveyResult& result) {
   return fan;
 }
 
+std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
+                                      const std::string& why) {
+  std::vector<LoneSweep> lone;
+  for (const PlaneSamples& plane : planes) {
+    for (std::size_t i = 0; i < plane.sweeps.size(); ++i) {
+      std::vector<const Sample*> line;
+      for (const Sample& s : plane.samples) {
+        if (static_cast<std::size_t>(s.sweep) == i && !s.censored) {
+          line.push_back(&s);
+        }
+      }
+      std::sort(line.begin(), line.end(), [](const Sample* a, const Sample* b) {
+        return a->at.y_m < b->at.y_m;
+      });
+      LoneSweep sweep{plane.distance_m, plane.downstream_m, {}, why};
+      sweep.profile.height_m = plane.sweeps[i].height_m;
+      for (const Sample* s : line) {
+        sweep.profile.across_m.push_back(s->at.y_m);
+        sweep.profile.speed_m_s.push_back(s->speed_m_s);
+      }
+      if (line.size() >= 2) {
+        lone.push_back(std::move(sweep));
+      }
+    }
+  }
+  return lone;
+}
+
+std::vector<FanAtSetting> merge_entries(std::vector<FanAtSetting> entries) {
+  const auto only_balance = [](const FanAtSetting& e) {
+    return e.thrust_n && e.planes.empty() && e.lone_sweeps.empty();
+  };
+  std::vector<FanAtSetting> merged;
+  std::vector<bool> used(entries.size(), false);
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    if (used[i]) {
+      continue;
+    }
+    FanAtSetting e = entries[i];
+    for (std::size_t j = 0; j < entries.size(); ++j) {
+      const FanAtSetting& other = entries[j];
+      const bool same = j != i && !used[j] && other.fan == e.fan && other.setting == e.setting;
+      // A balance alone waits for the entry that lacks it, so that the mapped one leads.
+      if (same && !e.thrust_n && only_balance(other)) {
+        e.thrust_n = other.thrust_n;
+        e.lever_share = other.lever_share;
+        e.power_w = e.power_w ? e.power_w : other.power_w;
+        e.source += " + " + other.source;
+        e.warnings.insert(e.warnings.end(), other.warnings.begin(), other.warnings.end());
+        used[j] = true;
+        merged.erase(std::remove_if(merged.begin(),
+                                    merged.end(),
+                                    [&](const FanAtSetting& m) {
+                                      return m.fan == other.fan && m.setting == other.setting &&
+                                             m.source == other.source;
+                                    }),
+                     merged.end());
+      }
+    }
+    merged.push_back(std::move(e));
+  }
+  return merged;
+}
+
+bool near_distance(double downstream_m, double wanted_m) {
+  return std::abs(downstream_m - wanted_m) <= same_distance * wanted_m;
+}
+
 const PlaneFacts* plane_at(const FanAtSetting& fan, double downstream_m) {
   const PlaneFacts* best = nullptr;
   for (const PlaneFacts& plane : fan.planes) {
     const double off = std::abs(plane.downstream_m - downstream_m);
-    if (off <= same_distance * downstream_m &&
+    if (near_distance(plane.downstream_m, downstream_m) &&
         (!best || off < std::abs(best->downstream_m - downstream_m))) {
       best = &plane;
     }

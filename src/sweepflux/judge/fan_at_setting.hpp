@@ -77,6 +77,20 @@ struct FanAtSetting {
 /// as the probe's share.
 [[nodiscard]] FanAtSetting summarise(const SurveyResult& result);
 
+/// Each sweep as it was read, its readings under the starting speed left out: what can be shown
+/// where the readings give no map.
+///
+/// @param why  the reason, as a clause that follows "because"
+[[nodiscard]] std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
+                                                    const std::string& why);
+
+/// Joins what belongs together: of one fan at one setting, an entry without a thrust takes it from
+/// one that has nothing but the balance. Others of the same name stay apart.
+[[nodiscard]] std::vector<FanAtSetting> merge_entries(std::vector<FanAtSetting> entries);
+
+/// Within 5 %: a stream changes about as much over it.
+[[nodiscard]] bool near_distance(double downstream_m, double wanted_m);
+
 /// A plane nearer than 5 % (downstream) to the distance wanted, the nearest of them; or null.
 [[nodiscard]] const PlaneFacts* plane_at(const FanAtSetting& fan, double downstream_m);
 

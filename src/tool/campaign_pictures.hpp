@@ -1,0 +1,22 @@
+#pragma once
+
+#include "render/campaign_page.hpp"
+#include "sweepflux/judge/compare.hpp"
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace sweepflux::tool {
+
+/// The pictures of a comparison for its page, and the same under their file names without ending:
+/// "thrust", "ranking-flow-1.5m", "profiles-1.5m", "growth", "reach".
+struct CampaignDrawings {
+  render::CampaignPictures for_page;
+  std::vector<std::pair<std::string, render::Canvas>> files;
+};
+
+[[nodiscard]] CampaignDrawings draw_campaign(const Comparison& comparison,
+                                             const std::string& title);
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,141 @@
+#include "tool/compare_command.hpp"
+
+#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/record/comparison.hpp"
+#include "sweepflux/record/folder.hpp"
+#include "tool/campaign_files.hpp"
+#include "tool/comparison_text.hpp"
+#include "tool/read_campaign.hpp"
+
+#include <optional>
+
+namespace sweepflux::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options : CommonOptions {
+  std::vector<std::string> paths;
+  std::vector<std::string> distances;
+  std::vector<std::string> speeds;
+  std::string title = "Fans side by side";
+  bool same_probe = false;
+  bool same_balance = false;
+  bool no_pictures = false;
+  int threads = 0;
+};
+
+/// Beside the first thing compared.
+fs::path usual_folder(const fs::path& first) {
+  fs::path place = fs::absolute(first).lexically_normal();
+  if (place.filename().empty()) {
+    place = place.parent_path();
+  }
+  return place.parent_path() / (place.filename().string() + "-comparison");
+}
+
+CompareOptions to_compare_options(const Options& options) {
+  CompareOptions compare_options;
+  compare_options.distances_m = lengths_of("--distance", options.distances);
+  if (!options.speeds.empty()) {
+    compare_options.wished_speeds_m_s = speeds_of("--reach", options.speeds);
+  }
+  compare_options.shared = {options.same_probe, options.same_balance};
+  return compare_options;
+}
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  const CompareOptions compare_options = to_compare_options(options);
+  const fs::path out =
+      options.out.empty() ? usual_folder(options.paths.front()) : fs::path(options.out);
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty() || !options.json) {
+    folder.emplace(out,
+                   std::vector<fs::path>{});  // before any long work; inputs are looked at below
+  }
+  Comparison comparison;
+  Campaign campaign;
+  {
+    const Progress progress = session.progress();
+    campaign = read_campaign(options.paths, options.threads, progress);
+    comparison = compare(campaign.entries, compare_options);
+    comparison.warnings.insert(
+        comparison.warnings.end(), campaign.remarks.begin(), campaign.remarks.end());
+    if (folder) {
+      folder.emplace(out, campaign.inputs);
+      folder->add("comparison.json", comparison_json(comparison));
+      folder->add("comparison.csv", comparison_csv(comparison));
+      if (!options.no_pictures) {
+        const CampaignDrawings drawings = draw_campaign(comparison, options.title);
+        add_drawings(drawings, *folder);
+        folder->add("report.html",
+                    render::campaign_page(options.title,
+                                          comparison,
+                                          drawings.for_page,
+                                          page_options(compare_line(options.paths,
+                                                                    options.distances,
+                                                                    options.speeds,
+                                                                    compare_options.shared),
+                                                       {"comparison.csv: every number, one a row",
+                                                        "comparison.json: the same and more"})));
+      }
+      folder->write(progress.stop_wanted);
+    }
+  }
+  if (options.json) {
+    session.give(comparison_json(comparison));
+  }
+  session.say(comparison_text(comparison, {}));
+  if (folder) {
+    session.say("\nResults are in " + folder->target().string() + "\n");
+  }
+}
+
+}  // namespace
+
+Command add_compare_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb = add_verb(
+      program,
+      {"compare",
+       "Hold fans and settings side by side: rankings, ties, equal pushes, reach",
+       "sweepflux compare loft-campaign --distance \"2 m\" --reach \"0.5 m/s\" --same-probe\n"
+       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
+       "  overlaid profiles and a page into loft-campaign-comparison"},
+      *options);
+  verb.add_option("dirs",
+                  options->paths,
+                  "Surveys, results of `map`, balance sessions, or a folder of them")
+      ->required()
+      ->option_text("DIR...");
+  verb.add_option(
+          "--distance",
+          options->distances,
+          "From the outlet, where flow and breeze are ranked, such as \"2 m\"; may be given "
+          "more than once; else where most surveys have a plane")
+      ->option_text("LENGTH");
+  verb.add_option("--reach",
+                  options->speeds,
+                  "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once")
+      ->option_text("SPEED");
+  verb.add_option("--title", options->title, "Title of the page")->option_text("TEXT");
+  verb.add_flag("--same-probe",
+                options->same_probe,
+                "One probe read all: its scale error cancels in differences");
+  verb.add_flag("--same-balance",
+                options->same_balance,
+                "One balance weighed all: its lever's error cancels in differences");
+  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
+      ->option_text("N")
+      ->check(CLI::Range(1, 1024));
+  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
+  for (const char* name : {"--distance", "--reach"}) {
+    verb.get_option(name)->take_all()->expected(1)->allow_extra_args(false);
+  }
+  verb.get_option("--out")->description(
+      "Folder for the results; else <first>-comparison beside the first");
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool

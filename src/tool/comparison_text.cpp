@@ -1,0 +1,149 @@
+#include "tool/comparison_text.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
+
+#include <algorithm>
+
+namespace sweepflux::tool {
+namespace {
+
+std::string padded(std::string text, std::size_t width) {
+  text.resize(std::max(width, text.size() + 2), ' ');
+  return text;
+}
+
+std::string with_doubt(const Estimate& e, double scale = 1.0) {
+  return format_with_uncertainty(e.value * scale, e.standard_uncertainty * scale, "");
+}
+
+/// Rows with columns just as wide as they need to be.
+std::string columns(const std::vector<std::vector<std::string>>& rows) {
+  std::vector<std::size_t> width;
+  for (const auto& row : rows) {
+    width.resize(std::max(width.size(), row.size()), 0);
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      width[i] = std::max(width[i], row[i].size());
+    }
+  }
+  std::string text;
+  for (const auto& row : rows) {
+    std::string line;
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      line += i + 1 < row.size() ? padded(row[i], width[i] + 2) : row[i];
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    text += "  " + line + "\n";
+  }
+  return text;
+}
+
+std::string sentences(const std::vector<std::string>& said) {
+  std::string text;
+  for (const std::string& s : said) {
+    text += s + "\n";
+  }
+  return text;
+}
+
+std::vector<double> quantities_of(const std::string& option,
+                                  std::span<const std::string> texts,
+                                  Dimension dimension) {
+  std::vector<double> values;
+  std::string faults;
+  for (const std::string& text : texts) {
+    try {
+      values.push_back(parse_quantity(text, dimension));
+      if (!(values.back() > 0.0)) {
+        throw InputError("is \"" + text + "\", must be above zero");
+      }
+    } catch (const InputError& error) {
+      faults += (faults.empty() ? "" : "\n") + option + ": " + error.what();
+    }
+  }
+  if (!faults.empty()) {
+    throw InputError(faults);
+  }
+  return values;
+}
+
+}  // namespace
+
+std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
+  std::string text = sentences(c.verdict);
+  text += c.verdict.empty() ? "" : "\n";
+  std::vector<std::vector<std::string>> rows{
+      {"fan", "setting", "thrust [N]", "planes", "reach of the breeze (foretold)"}};
+  for (std::size_t i = 0; i < c.entries.size(); ++i) {
+    const FanAtSetting& e = c.entries[i];
+    std::string reach;
+    for (const Foretold& f : c.foretold) {
+      for (const Reach& r : f.reach) {
+        if (f.entry == i && r.downstream_m) {
+          reach += (reach.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
+                   format_number(r.downstream_m->value, 2) + " m";
+        }
+      }
+    }
+    rows.push_back({e.fan,
+                    e.setting,
+                    e.thrust_n ? with_doubt(*e.thrust_n) : "-",
+                    std::to_string(e.planes.size()),
+                    reach});
+  }
+  text += columns(rows);
+  text += c.equal_pushes.empty() ? "" : "\n";
+  for (const EqualPush& p : c.equal_pushes) {
+    text += p.words + "\n";
+  }
+  if (!c.warnings.empty() || !remarks.empty()) {
+    text += "\nWorth knowing:\n";
+    for (const std::string& w : c.warnings) {
+      text += "  - " + w + "\n";
+    }
+    for (const std::string& r : remarks) {
+      text += "  - " + r + "\n";
+    }
+  }
+  return text;
+}
+
+std::string session_text(const SessionThrust& thrust, const Comparison& comparison) {
+  std::vector<std::vector<std::string>> rows{
+      {"fan", "setting", "thrust [N]", "[gf]", "power [W]", "[mN/W]", "blocks"}};
+  for (const SettingThrust& s : thrust.settings) {
+    rows.push_back({s.fan,
+                    s.setting,
+                    with_doubt(s.thrust_n),
+                    with_doubt(s.thrust_n, grams_force(1.0)),
+                    s.power_w ? format_number(s.power_w->value, 4) : "-",
+                    s.thrust_per_watt_n_w ? with_doubt(*s.thrust_per_watt_n_w, 1e3) : "-",
+                    std::to_string(s.repeats)});
+  }
+  std::string text = columns(rows);
+  const Measured& ratio = thrust.lever.ratio;
+  text += "\n" + thrust.lever.words + ", known to " +
+          format_number(100.0 * ratio.standard_uncertainty / ratio.value, 2) +
+          " %; it is in the numbers above, and cancels between settings\n";
+  const bool repeated = std::any_of(thrust.settings.begin(),
+                                    thrust.settings.end(),
+                                    [](const SettingThrust& s) { return s.repeats > 1; });
+  if (!repeated) {
+    text +=
+        "no setting was repeated, so what putting a fan back on the balance changes is not in "
+        "the numbers\n";
+  }
+  text += comparison.verdict.empty() ? "" : "\n";
+  text += sentences(comparison.verdict);
+  return text;
+}
+
+std::vector<double> lengths_of(const std::string& option, std::span<const std::string> texts) {
+  return quantities_of(option, texts, Dimension::length);
+}
+
+std::vector<double> speeds_of(const std::string& option, std::span<const std::string> texts) {
+  return quantities_of(option, texts, Dimension::speed);
+}
+
+}  // namespace sweepflux::tool

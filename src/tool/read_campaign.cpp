@@ -1,0 +1,210 @@
+#include "tool/read_campaign.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/capture/read_session.hpp"
+#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/thrust.hpp"
+#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/record/summary.hpp"
+#include "tool/session_entries.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <functional>
+#include <utility>
+
+namespace sweepflux::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+enum class Kind { survey, summary, session, nothing };
+
+/// What a path leads to, and the file to read.
+struct Find {
+  Kind kind = Kind::nothing;
+  fs::path file;
+};
+
+/// Whether a TOML file speaks of a session: its header stands on a line of its own.
+bool has_session(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  for (std::string line; std::getline(in, line);) {
+    const std::size_t first = line.find_first_not_of(" \t\xEF\xBB\xBF");
+    if (first != std::string::npos && line.compare(first, 9, "[session]") == 0) {
+      return true;
+    }
+  }
+  return false;
+}
+
+Find look_at(const fs::path& path) {
+  std::error_code ignored;
+  if (fs::is_regular_file(path, ignored)) {
+    if (path.extension() == ".json") {
+      return {Kind::summary, path};
+    }
+    return {path.extension() == ".toml" && has_session(path) ? Kind::session : Kind::survey, path};
+  }
+  for (const auto& [name, kind] : {std::pair{"survey.toml", Kind::survey},
+                                   {"summary.json", Kind::summary},
+                                   {"session.toml", Kind::session}}) {
+    if (fs::is_regular_file(path / name, ignored)) {
+      return {kind, path / name};
+    }
+  }
+  return {};
+}
+
+/// The entries of a folder by name, so that the order is the same everywhere.
+std::vector<fs::path> children_of(const fs::path& folder) {
+  std::vector<fs::path> children;
+  std::error_code fault;
+  for (fs::directory_iterator it(folder, fault), end; !fault && it != end; it.increment(fault)) {
+    children.push_back(it->path());
+  }
+  if (fault) {
+    throw SystemError(folder.string() + ": cannot be read: " + fault.message());
+  }
+  std::sort(children.begin(), children.end());
+  return children;
+}
+
+FanAtSetting balance_only(const Survey& survey) {
+  if (!survey.balance) {
+    throw InputError(survey.file.string() +
+                     ": has neither sweeps nor a [balance], so there is nothing to compare");
+  }
+  const Thrust thrust = derive_thrust(*survey.balance);
+  SurveyResult result;
+  result.survey = survey;
+  result.density_kg_m3 = air_density_kg_m3(survey.air);
+  result.thrust_n = thrust.thrust_n;
+  FanAtSetting e = summarise(result);
+  return e;
+}
+
+FanAtSetting map_entry(const Survey& survey, int threads, const Progress& progress) {
+  if (survey.sweeps.empty()) {
+    return balance_only(survey);
+  }
+  MapOptions options;
+  options.threads = threads;
+  options.hold_out = false;
+  options.next_sweep = false;
+  try {
+    return summarise(map_survey(survey, options, progress));
+  } catch (const NumericalError& no_map) {
+    SurveyResult result;
+    result.survey = survey;
+    result.density_kg_m3 = air_density_kg_m3(survey.air);
+    if (survey.balance) {
+      result.thrust_n = derive_thrust(*survey.balance).thrust_n;
+    }
+    FanAtSetting e = summarise(result);
+    e.lone_sweeps = lone_sweeps_of(derive_samples(survey), no_map.what());
+    return e;
+  }
+}
+
+/// Reads one thing after the other and keeps every fault.
+class Reader {
+ public:
+  Reader(Campaign& campaign, int threads, const Progress& progress)
+      : campaign_(campaign), threads_(threads), progress_(progress) {}
+
+  void take(const std::string& path) {
+    const fs::path place(path);
+    std::error_code ignored;
+    if (!fs::exists(place, ignored)) {
+      throw InputError(path + ": there is no such file or folder");
+    }
+    const Find find = look_at(place);
+    if (find.kind != Kind::nothing) {
+      read(find);
+    } else if (!take_campaign(place)) {
+      throw InputError(path +
+                       ": holds no survey.toml, summary.json or session.toml, nor does any folder "
+                       "in it; point at surveys, at results of `map`, or at a folder of them");
+    }
+  }
+
+  void finish() {
+    if (!faults_.empty()) {
+      throw SurveyError(std::move(faults_));
+    }
+    // All surveys are read before the first is mapped, so that a slip in the last costs no time.
+    for (const Survey& survey : surveys_) {
+      campaign_.entries.push_back(map_entry(survey, threads_, progress_));
+    }
+  }
+
+ private:
+  bool take_campaign(const fs::path& folder) {
+    bool found = false;
+    for (const fs::path& child : children_of(folder)) {
+      std::error_code ignored;
+      const bool is_folder = fs::is_directory(child, ignored);
+      if (!is_folder && (child.extension() != ".toml" || !has_session(child))) {
+        continue;
+      }
+      const Find find = look_at(child);
+      if (find.kind != Kind::nothing) {
+        found = true;
+        read(find);
+      } else if (is_folder && child.filename().string().front() != '.') {
+        campaign_.remarks.push_back(child.string() +
+                                    ": passed over, it holds no survey, result or session");
+      }
+    }
+    return found;
+  }
+
+  void read(const Find& find) {
+    campaign_.inputs.push_back(find.file);
+    try {
+      if (find.kind == Kind::summary) {
+        SurveyResult result = read_summary(find.file);
+        result.survey.file = find.file;
+        campaign_.entries.push_back(summarise(result));
+      } else if (find.kind == Kind::session) {
+        const BalanceSession session = read_session(find.file);
+        for (FanAtSetting& e : session_entries(session, derive_session_thrust(session))) {
+          campaign_.entries.push_back(std::move(e));
+        }
+      } else {
+        ReadOptions options;
+        options.sweeps_required = false;
+        surveys_.push_back(read_survey(find.file, options));
+        for (const Sweep& sweep : surveys_.back().sweeps) {
+          campaign_.inputs.push_back(sweep.file);
+        }
+      }
+    } catch (const SurveyError& error) {
+      faults_.insert(faults_.end(), error.findings().begin(), error.findings().end());
+    }
+  }
+
+  Campaign& campaign_;
+  int threads_;
+  const Progress& progress_;
+  std::vector<Survey> surveys_;
+  std::vector<Finding> faults_;
+};
+
+}  // namespace
+
+Campaign read_campaign(std::span<const std::string> paths, int threads, const Progress& progress) {
+  Campaign campaign;
+  Reader reader(campaign, threads, progress);
+  for (const std::string& path : paths) {
+    reader.take(path);
+  }
+  reader.finish();
+  campaign.entries = merge_entries(std::move(campaign.entries));
+  return campaign;
+}
+
+}  // namespace sweepflux::tool

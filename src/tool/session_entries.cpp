@@ -1,0 +1,29 @@
+#include "tool/session_entries.hpp"
+
+namespace sweepflux::tool {
+
+std::vector<FanAtSetting> session_entries(const BalanceSession& session,
+                                          const SessionThrust& thrust) {
+  std::vector<FanAtSetting> entries;
+  for (const SettingThrust& s : thrust.settings) {
+    FanAtSetting e;
+    e.title = session.title;
+    e.fan = s.fan;
+    e.setting = s.setting;
+    e.source = session.file.string();
+    e.density_kg_m3 = thrust.density_kg_m3;
+    e.room = session.room;
+    e.power_w = s.power_w;
+    e.thrust_n = s.thrust_n;
+    e.lever_share = thrust.lever.ratio.standard_uncertainty / thrust.lever.ratio.value;
+    for (const SessionFan& fan : session.fans) {
+      if (fan.name == s.fan) {
+        e.outlet = fan.outlet;
+      }
+    }
+    entries.push_back(std::move(e));
+  }
+  return entries;
+}
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,127 @@
+#include "tool/thrust_command.hpp"
+
+#include "sweepflux/capture/read_session.hpp"
+#include "sweepflux/derive/session_thrust.hpp"
+#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/record/comparison.hpp"
+#include "sweepflux/record/folder.hpp"
+#include "tool/campaign_files.hpp"
+#include "tool/comparison_text.hpp"
+#include "tool/session_entries.hpp"
+
+#include <optional>
+
+namespace sweepflux::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options : CommonOptions {
+  std::string session;
+  std::vector<std::string> distances;
+  std::vector<std::string> speeds;
+  bool no_pictures = false;
+};
+
+fs::path usual_folder(const fs::path& file) {
+  return file.parent_path() / (file.stem().string() + "-results");
+}
+
+std::string line_of(const Options& options) {
+  std::string line = "sweepflux thrust " + shell_word(options.session);
+  for (const std::string& d : options.distances) {
+    line += " --distance " + shell_word(d);
+  }
+  for (const std::string& v : options.speeds) {
+    line += " --reach " + shell_word(v);
+  }
+  return line;
+}
+
+void add_files(const Options& options,
+               const BalanceSession& balance,
+               const SessionThrust& thrust,
+               const Comparison& comparison,
+               ResultFolder& folder) {
+  folder.add("thrust.json", session_json(balance, thrust, comparison));
+  folder.add("thrust.csv", session_csv(thrust));
+  folder.add("comparison.csv", comparison_csv(comparison));
+  if (options.no_pictures) {
+    return;
+  }
+  const CampaignDrawings drawings = draw_campaign(comparison, balance.title);
+  add_drawings(drawings, folder);
+  folder.add("report.html",
+             render::session_page(balance,
+                                  thrust,
+                                  comparison,
+                                  drawings.for_page,
+                                  page_options(line_of(options),
+                                               {"thrust.csv: a row a setting",
+                                                "comparison.csv: every number, one a row",
+                                                "thrust.json: the same and more"})));
+}
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  CompareOptions compare_options;
+  compare_options.distances_m = lengths_of("--distance", options.distances);
+  if (!options.speeds.empty()) {
+    compare_options.wished_speeds_m_s = speeds_of("--reach", options.speeds);
+  }
+  compare_options.shared.same_balance = true;  // a session is one balance
+  const BalanceSession balance = read_session(options.session);
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty() || !options.json) {
+    folder.emplace(options.out.empty() ? usual_folder(options.session) : fs::path(options.out),
+                   std::vector<fs::path>{balance.file});
+  }
+  const SessionThrust thrust = derive_session_thrust(balance);
+  const Comparison comparison = compare(session_entries(balance, thrust), compare_options);
+  if (folder) {
+    add_files(options, balance, thrust, comparison, *folder);
+    folder->write(session.progress().stop_wanted);
+  }
+  if (options.json) {
+    session.give(session_json(balance, thrust, comparison));
+  }
+  session.say(session_text(thrust, comparison));
+  if (folder) {
+    session.say("\nResults are in " + folder->target().string() + "\n");
+  }
+}
+
+}  // namespace
+
+Command add_thrust_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb =
+      add_verb(program,
+               {"thrust",
+                "Turn a session at the balance into thrust per setting and per watt",
+                "sweepflux thrust loft/session.toml\n"
+                "  prints newtons and grams-force for every fan and setting, which settings push\n"
+                "  equally, and writes tables, charts and a page into loft/session-results"},
+               *options);
+  verb.add_option("session", options->session, "The session's file")
+      ->required()
+      ->option_text("SESSION.toml");
+  verb.add_option("--distance",
+                  options->distances,
+                  "From the outlet, where the stream is foretold, such as \"2 m\"; may be given "
+                  "more than once")
+      ->option_text("LENGTH");
+  verb.add_option("--reach",
+                  options->speeds,
+                  "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once")
+      ->option_text("SPEED");
+  for (const char* name : {"--distance", "--reach"}) {
+    verb.get_option(name)->take_all()->expected(1)->allow_extra_args(false);
+  }
+  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
+  verb.get_option("--out")->description(
+      "Folder for the results; else <session>-results beside the session");
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,10 @@
+#pragma once
+
+#include "tool/command.hpp"
+
+namespace sweepflux::tool {
+
+/// `thrust SESSION.toml`: a session at the balance to thrust per setting and per watt.
+[[nodiscard]] Command add_thrust_command(CLI::App& program);
+
+}  // namespace sweepflux::tool
