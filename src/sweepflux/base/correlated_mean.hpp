@@ -1,0 +1,60 @@
+#pragma once
+
+#include <cstddef>
+#include <span>
+
+namespace sweepflux {
+
+/// Variance of the mean over a stretch of an exponentially correlated signal, as a share of the
+/// signal's variance: (2T/t)[1 - (T/t)(1 - exp(-t/T))] [Lumley 1964].
+///
+/// @param time_over_stretch  T/t, integral time over the length of the stretch, >= 0
+[[nodiscard]] double exponential_mean_variance(double time_over_stretch);
+
+/// The T/t at which exponential_mean_variance gives the share; 0 for a share <= 0.
+///
+/// @param share  below 1
+[[nodiscard]] double exponential_time_of_variance(double share);
+
+/// Independent values that tell as much about the mean as n values of a first-order
+/// autoregressive series: n / (1 + 2 sum (1 - k/n) rho^k).
+///
+/// @param lag_one  rho, -1 < rho < 1
+[[nodiscard]] double effective_samples_of_autoregressive(std::size_t n, double lag_one);
+
+/// What a correlated series tells about its mean; times are in steps of the series.
+struct SeriesCorrelation {
+  double mean_variance_share = 1.0;  ///< variance of the mean over the variance of one value
+  double integral_time = 0.5;        ///< in steps; half a step for independent values
+  double effective_samples = 1.0;    ///< 1 / mean_variance_share, at most n
+  double lost_variance = 0.0;        ///< share by which taking off the own mean lowers the scatter
+};
+
+/// Integral time from the autocorrelations, summed while sums of neighbouring pairs stay positive
+/// and fall (initial monotone sequence, [Geyer 1992]); so noise in the far lags is not summed up.
+/// The bias from using the series' own mean is taken off in closed form.
+///
+/// @param values  two or more; a constant series gives one effective value
+///
+/// Cost: O(n L), L the lag at which the sum stops, at most n / 2.
+[[nodiscard]] SeriesCorrelation series_correlation(std::span<const double> values);
+
+/// Half the width of the 95 % interval of the mean over 1.96, for values of a signal at equal steps
+/// that may be correlated over any time up to the length of the series.
+///
+/// An exponentially correlated signal is assumed; its correlation time is not plugged in but
+/// averaged over, after the likelihood of each (more than 80 values go in as 27 to 40 block means:
+/// a first order moving average of a first order autoregression, so the likelihood is exact), with
+/// Student's t at each. The prior of T/t is set so that mean +- 1.96 of it holds the true mean in
+/// 95 % of the cases for every T/t up to 1, as measured in tests/base/correlated_mean_test.cpp: 93
+/// to 97 % from 27 values on, down to 85 % for ten values that are all correlated. Short stretches
+/// thus get a wide, not a wrong, interval. A slow swing buried under stronger fast noise is found
+/// only in part.
+///
+/// @param values  two or more; a rest that fills no block (under 4 %) is not looked at
+/// @return 0 for a constant series
+///
+/// Cost: O(n), plus about 20 microseconds.
+[[nodiscard]] double standard_error_of_mean(std::span<const double> values);
+
+}  // namespace sweepflux

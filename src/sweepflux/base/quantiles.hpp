@@ -1,0 +1,30 @@
+#pragma once
+
+namespace sweepflux {
+
+/// Distribution function of the standard normal.
+[[nodiscard]] double normal_probability(double z);
+
+/// The z below which a share p of a standard normal lies.
+///
+/// @param p  0 < p < 1
+/// @throws InputError  p out of range
+///
+/// Accuracy: full double precision but for the last few bits, by Newton steps on the error
+/// function.
+[[nodiscard]] double normal_quantile(double p);
+
+/// Distribution function of Student's t, by the continued fraction of the incomplete beta
+/// function [DLMF 8.17.22].
+///
+/// @param degrees  of freedom, > 0, need not be whole
+[[nodiscard]] double student_t_probability(double t, double degrees);
+
+/// The t below which a share p lies; 2.262 for p = 0.975 and 9 degrees of freedom.
+///
+/// @param p        0 < p < 1
+/// @param degrees  > 0
+/// @throws InputError  out of range
+[[nodiscard]] double student_t_quantile(double p, double degrees);
+
+}  // namespace sweepflux

@@ -1,0 +1,58 @@
+#pragma once
+
+#include <cstddef>
+#include <span>
+
+namespace sweepflux {
+
+/// A sum whose rounding error does not grow with the number of terms [Neumaier 1974].
+class CompensatedSum {
+ public:
+  void add(double term);
+  [[nodiscard]] double value() const { return sum_ + lost_; }
+
+ private:
+  double sum_ = 0.0;
+  double lost_ = 0.0;
+};
+
+/// Count, mean and scatter of a stream of values in constant memory. Two of them merge into the
+/// one of both streams, so that a long series can be kept as a few pieces [Chan 1983].
+class RunningMoments {
+ public:
+  void add(double value);
+  void merge(const RunningMoments& other);
+
+  [[nodiscard]] std::size_t count() const { return count_; }
+  [[nodiscard]] double mean() const { return mean_; }
+  [[nodiscard]] double variance() const;            ///< of the values, n - 1; 0 for fewer than two
+  [[nodiscard]] double standard_deviation() const;  ///< square root of variance()
+
+ private:
+  std::size_t count_ = 0;
+  double mean_ = 0.0;
+  double squares_ = 0.0;  ///< sum of squared departures from the mean
+};
+
+/// Mean, scatter and correlation of a series; the sums are compensated and taken about the mean,
+/// so that a large offset costs no digits.
+///
+/// @throws InputError  the series is empty (mean), shorter than two values, or constant
+///                     (autocorrelation)
+[[nodiscard]] double mean(std::span<const double> values);
+[[nodiscard]] double standard_deviation(std::span<const double> values);
+
+/// Lag-k autocorrelation coefficient, both sums over the mean of the whole series, as in the
+/// certified values of [NIST StRD].
+///
+/// @param lag  0 to n - 1
+[[nodiscard]] double autocorrelation(std::span<const double> values, std::size_t lag);
+
+/// Median; the mean of the middle two for an even count. @throws InputError  empty
+[[nodiscard]] double median(std::span<const double> values);
+
+/// 1.4826 times the median distance from the median: the standard deviation for normal values,
+/// unmoved by less than half of foul ones. @throws InputError  empty
+[[nodiscard]] double robust_scale(std::span<const double> values);
+
+}  // namespace sweepflux
