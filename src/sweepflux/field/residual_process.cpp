@@ -37,6 +37,23 @@ ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
   judge();
 }
 
+ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model, const Vector& guess,
+                                 const Vector& guess_sd, const Hyper& hyper, int draws)
+    : data_(data), model_(model), fitted_{guess, 0.0, 0.0}, prior_sd_(guess_sd), hyper_(hyper) {
+  kept_features_ = features(0, Array(0), Array(0));
+  llt_.compute(Matrix(0, 0));
+  Dice dice(11);
+  const Vector low = model_.lower(), high = model_.upper();
+  for (int d = 0; d < draws; ++d) {
+    Vector t = guess;
+    for (Eigen::Index k = 0; k < t.size(); ++k) {
+      t[k] = std::clamp(t[k] + guess_sd[k] * dice.normal(), low[k], high[k]);
+    }
+    draws_.push_back(t);
+  }
+  alpha_.resize(0, draws);
+}
+
 void ResidualProcess::walk() {
   draw_shapes();
   explain();

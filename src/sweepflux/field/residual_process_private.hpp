@@ -22,6 +22,10 @@ namespace sweepflux {
 class ResidualProcess final : public FieldPart {
  public:
   ResidualProcess(const FitData& data, const MeanModel& model, MeanModel::Fitted fitted);
+  /// A stream only guessed, before any reading: draws about `guess` with the given deviations. The
+  /// samples in `data` say where the stream is expected, and count for nothing else.
+  ResidualProcess(const FitData& data, const MeanModel& model, const Vector& guess,
+                  const Vector& guess_sd, const Hyper& hyper, int draws);
 
   /// Walks the shape's posterior. Before, the best shape stands alone; only candidates that weigh
   /// are worth the walk.

@@ -5,25 +5,14 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <random>
 
 namespace sweepflux {
-namespace {
 
-/// Normal deviates that are the same with every standard library.
-class Dice {
- public:
-  explicit Dice(std::uint64_t seed) : engine_(seed) {}
-  double uniform() { return (static_cast<double>(engine_() >> 11) + 0.5) * 0x1.0p-53; }
-  double normal() {
-    return std::sqrt(-2.0 * std::log(uniform())) * std::cos(2.0 * std::numbers::pi * uniform());
-  }
+double Dice::uniform() { return (static_cast<double>(engine_() >> 11) + 0.5) * 0x1.0p-53; }
 
- private:
-  std::mt19937_64 engine_;
-};
-
-}  // namespace
+double Dice::normal() {
+  return std::sqrt(-2.0 * std::log(uniform())) * std::cos(2.0 * std::numbers::pi * uniform());
+}
 
 std::vector<Vector> walk_posterior(const std::function<double(const Vector&)>& log_density,
                                    const Vector& mode, const Matrix& spread,

@@ -4,9 +4,21 @@
 
 #include <cstdint>
 #include <functional>
+#include <random>
 #include <vector>
 
 namespace sweepflux {
+
+/// Uniform and normal deviates that are the same with every standard library.
+class Dice {
+ public:
+  explicit Dice(std::uint64_t seed) : engine_(seed) {}
+  double uniform();  ///< inside (0, 1)
+  double normal();
+
+ private:
+  std::mt19937_64 engine_;
+};
 
 /// How long and from where a chain walks.
 struct ChainOptions {

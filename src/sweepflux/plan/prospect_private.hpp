@@ -1,0 +1,36 @@
+#pragma once
+
+#include "sweepflux/plan/outlook_private.hpp"
+#include "sweepflux/plan/stops.hpp"
+
+#include <memory>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// Everything that a schedule is made from: planes, sweeps that could be made, and what they would
+/// tell.
+struct Prospect {
+  struct Plane {
+    double distance_m = 0.0;
+    ExpectedStream stream;
+    std::vector<double> taken_m;  ///< heights swept already
+    double low_m = 0.0, high_m = 0.0;
+  };
+  std::vector<Plane> planes;
+  std::vector<CandidateSweep> candidates;
+  std::unique_ptr<Outlook> outlook;
+  double density_kg_m3 = 1.2;
+  std::vector<std::string> reasons;
+  std::vector<std::string> caveats;
+};
+
+/// Before any sweep.
+[[nodiscard]] Prospect prospect_from_guess(const Survey& survey, const PlanOptions& options);
+
+/// After some sweeps.
+[[nodiscard]] Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
+                                            const Progress& progress);
+
+}  // namespace sweepflux

@@ -1,0 +1,50 @@
+#pragma once
+
+#include "sweepflux/capture/survey.hpp"
+
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// What can be said of the stream in a plane before any sweep.
+struct StreamGuess {
+  double distance_m = 0.0;    ///< as in a sweep
+  double downstream_m = 0.0;
+  double peak_m_s = 0.0;
+  double half_width_y_m = 0.0;
+  double half_width_z_m = 0.0;
+  double centre_height_m = 0.0;
+};
+
+/// Round or slot jet from the outlet and a rough speed or thrust: half width 0.094 x behind the
+/// core [Hussein 1994] or half the outlet where that is more; a slot keeps its length until the
+/// jet has grown to it; peak from the momentum, U = 5.8 sqrt(4 T / (pi rho)) / x [Hussein 1994],
+/// never above the outlet's. With neither speed nor thrust: 3 m/s at the first plane (common
+/// practice, no published source).
+[[nodiscard]] StreamGuess guess_stream(const Survey& survey, double distance_m);
+
+/// Distances worth a plane, with the reasons in words: five outlet widths if the room and the
+/// probe's head allow, then half as far again for each further one.
+struct ProposedDistances {
+  std::vector<double> distances_m;
+  std::vector<std::string> reasons;
+};
+
+/// @throws NumericalError  no distance is worth a sweep: the room is too small for this outlet
+[[nodiscard]] ProposedDistances propose_distances(const Survey& survey, std::size_t count);
+
+/// Warnings for a distance that the user wished: nearness, room, head, walls.
+[[nodiscard]] std::vector<std::string> distance_caveats(const Survey& survey,
+                                                        const StreamGuess& guess);
+
+/// Heights that a sweep may take: the user's limits, floor and ceiling with a head's room, and no
+/// more than `reach` half widths from the centre.
+struct HeightRange {
+  double low_m = 0.0;
+  double high_m = 0.0;
+};
+[[nodiscard]] HeightRange possible_heights(const Survey& survey, const StreamGuess& guess,
+                                           double reach);
+
+}  // namespace sweepflux

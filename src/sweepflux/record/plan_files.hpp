@@ -1,0 +1,21 @@
+#pragma once
+
+#include "sweepflux/plan/schedule.hpp"
+
+#include <string>
+
+namespace sweepflux {
+
+/// A schedule as JSON: order, distance_m, height_m, angles_deg (or across_m on a rail), minutes,
+/// elapsed_minutes, momentum_uncertainty_after_n, flow_uncertainty_after_m3_s of each sweep, and
+/// stop, why, reasons, caveats.
+[[nodiscard]] std::string plan_json(const Survey& survey, const Schedule& schedule);
+
+/// A row a sweep.
+[[nodiscard]] std::string plan_csv(const Schedule& schedule);
+
+/// A row a stop of the rig, in the order in which a script drives it: sweep, distance_m, height_m,
+/// angle_deg or across_m, settle_s, dwell_s.
+[[nodiscard]] std::string steps_csv(const Survey& survey, const Schedule& schedule);
+
+}  // namespace sweepflux

@@ -1,0 +1,168 @@
+#include "tool/plan_command.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/plan/schedule.hpp"
+#include "sweepflux/record/folder.hpp"
+#include "sweepflux/record/plan_files.hpp"
+#include "render/schedule_chart.hpp"
+#include "render/write_png.hpp"
+#include "render/write_svg.hpp"
+#include "tool/plan_text.hpp"
+
+#include <optional>
+#include <utility>
+
+namespace sweepflux::tool {
+namespace {
+
+struct Options : CommonOptions {
+  std::string survey;
+  std::string budget;
+  std::string target;
+  std::string of = "momentum";
+  int count = 0;
+  int threads = 0;
+};
+
+double quantity(const char* option, const std::string& text, Dimension dimension) {
+  try {
+    return parse_quantity(text, dimension);
+  } catch (const InputError& error) {
+    throw InputError(std::string(option) + ": " + error.what());
+  }
+}
+
+PlanTarget to_target(const std::string& name) {
+  const std::pair<const char*, PlanTarget> targets[] = {
+      {"momentum", PlanTarget::momentum}, {"flow", PlanTarget::flow}, {"map", PlanTarget::map}};
+  std::vector<std::string> names;
+  for (const auto& [known, target] : targets) {
+    if (name == known) {
+      return target;
+    }
+    names.emplace_back(known);
+  }
+  throw InputError("--of is `" + name + "`, must be one of " + listed(names) +
+                   did_you_mean(name, names));
+}
+
+PlanOptions to_plan_options(const Options& options) {
+  PlanOptions plan;
+  if (!options.budget.empty()) {
+    plan.budget_s = quantity("--budget", options.budget, Dimension::time);
+  }
+  if (!options.target.empty()) {
+    plan.wished_share = quantity("--target", options.target, Dimension::ratio);
+  }
+  plan.of = to_target(options.of);
+  plan.count = static_cast<std::size_t>(options.count);
+  plan.threads = options.threads;
+  return plan;
+}
+
+render::Canvas chart(const Survey& survey, const Schedule& schedule, const PlanOptions& options) {
+  render::ScheduleChartInput input;
+  input.title = survey.title.empty() ? "What each sweep buys" : survey.title;
+  input.subtitle = schedule.before_any_data ? "expected before any sweep" : "expected from the fit";
+  input.quantity = options.of == PlanTarget::flow ? "flow" : "momentum";
+  for (std::size_t i = 0; i < schedule.planned.size(); ++i) {
+    const PlannedSweep& s = schedule.sweeps[i];
+    input.plan.push_back({schedule.planned[i].minutes, schedule.planned[i].target_share,
+                          format_number(s.distance_m, 3) + " m, height " +
+                              format_number(s.height_m, 3) + " m"});
+  }
+  for (const PlanPoint& p : schedule.even) {
+    input.evenly_spaced.push_back({p.minutes, p.target_share, "evenly spaced heights"});
+  }
+  input.knee = schedule.knee;
+  if (options.wished_share) {
+    input.target = *options.wished_share / 1.96;
+  }
+  if (options.budget_s) {
+    input.budget_minutes = *options.budget_s / 60.0;
+  }
+  input.remark = "standard uncertainty of the least certain plane";
+  return render::draw_schedule_chart(input);
+}
+
+void add_files(const Survey& survey, const Schedule& schedule, const PlanOptions& options,
+               ResultFolder& folder) {
+  folder.add("plan.csv", plan_csv(schedule));
+  folder.add("steps.csv", steps_csv(survey, schedule));
+  folder.add("plan.json", plan_json(survey, schedule));
+  if (!schedule.planned.empty()) {
+    const render::Canvas canvas = chart(survey, schedule, options);
+    folder.add("plan.svg", render::write_svg(canvas));
+    const auto png = render::write_png(canvas);
+    folder.add("plan.png", std::string(png.begin(), png.end()));
+  }
+}
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  const PlanOptions plan_options = to_plan_options(options);
+  ReadOptions read_options;
+  read_options.sweeps_required = false;
+  const Survey survey = read_survey(options.survey, read_options);
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty()) {
+    std::vector<std::filesystem::path> inputs = {survey.file};
+    for (const Sweep& sweep : survey.sweeps) {
+      inputs.push_back(sweep.file);
+    }
+    folder.emplace(options.out, inputs);
+  }
+  Schedule schedule;
+  {
+    const Progress progress = session.progress();
+    schedule = plan_sweeps(survey, plan_options, progress);
+    if (folder) {
+      add_files(survey, schedule, plan_options, *folder);
+      folder->write(progress.stop_wanted);
+    }
+  }
+  if (options.json) {
+    session.give(plan_json(survey, schedule));
+  }
+  session.say(plan_text(survey, schedule));
+  if (folder) {
+    session.say("\nThe plan is in " + folder->target().string() + "\n");
+  }
+}
+
+}  // namespace
+
+Command add_plan_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb = add_verb(
+      program,
+      {"plan",
+       "Say which sweeps to make: before the first, and after each one",
+       "sweepflux plan heron-3/survey.toml --budget \"2 h\" --out heron-3-plan\n"
+       "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
+       "  writes a row a sweep, a row a stop, and a chart into heron-3-plan"},
+      *options);
+  verb.add_option("survey", options->survey, "The survey's file, with or without sweeps")
+      ->required()
+      ->option_text("SURVEY.toml");
+  verb.add_option("--budget", options->budget, "Time there is, such as \"3 h\" or \"45 min\"")
+      ->option_text("TIME");
+  verb.add_option("--target", options->target,
+                  "Stop when the value is known within this, such as \"5 %\" (half of the 95 % "
+                  "interval)")
+      ->option_text("SHARE");
+  verb.add_option("--of", options->of, "What to make certain: momentum, flow, map")
+      ->option_text("NAME");
+  verb.add_option("--count", options->count, "Sweeps at most")
+      ->option_text("N")
+      ->check(CLI::Range(1, 60));
+  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
+      ->option_text("N")
+      ->check(CLI::Range(1, 1024));
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,12 @@
+#pragma once
+
+#include "sweepflux/plan/schedule.hpp"
+
+#include <string>
+
+namespace sweepflux::tool {
+
+/// A schedule for a person: why, a table, what the stops save, caveats, cautions for the rig.
+[[nodiscard]] std::string plan_text(const Survey& survey, const Schedule& schedule);
+
+}  // namespace sweepflux::tool
