@@ -94,8 +94,9 @@ Run run_of(const CheckedPlanes& c) {
   return run;
 }
 
-/// Share of the gaps' chi square that goes away when the suspect acts at one strength everywhere.
-double share_explained(const Suspect& suspect, const CheckedPlanes& c, const Estimate& thrust) {
+/// Share of the gaps' chi square that goes away when the suspect acts at one strength everywhere;
+/// halved by and by where what is left does not look like chance.
+double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& thrust) {
   const double thrust_doubt = thrust.standard_uncertainty / thrust.value;
   double before = 0.0, along = 0.0, across = 0.0;
   std::vector<double> weight;
@@ -116,7 +117,9 @@ double share_explained(const Suspect& suspect, const CheckedPlanes& c, const Est
     const double left = c.ratio[i] - 1.0 - s.low - strength * (s.high - s.low);
     after += weight[i] * left * left;
   }
-  return before > 0.0 ? std::max(0.0, 1.0 - after / before) : 0.0;
+  const double explained = before > 0.0 ? std::max(0.0, 1.0 - after / before) : 0.0;
+  const double left = after / static_cast<double>(c.planes.size());
+  return explained * (0.5 + 0.5 * std::exp(-0.5 * left));
 }
 
 bool acts(const Suspect& suspect, std::size_t plane) {
@@ -230,7 +233,7 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
   const bool steady = run.kind == Run::Kind::unknown || run.kind == Run::Kind::level;
   std::vector<double> weight;
   for (const Suspect& s : suspects) {
-    weight.push_back(s.plausibility * share_explained(s, checked, thrust_n));
+    weight.push_back(s.plausibility * fit_of(s, checked, thrust_n));
   }
   for (std::size_t i = 0; i < checks.size(); ++i) {
     if (checks[i].agrees && steady) {
