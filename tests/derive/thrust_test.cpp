@@ -81,12 +81,6 @@ TEST(Thrust, undoes_the_lever_and_adds_its_doubt) {
   EXPECT_NEAR(thrust.thrust_n.standard_uncertainty, 0.005, 1e-12);
 }
 
-TEST(Thrust, weighs_with_the_gravity_of_the_place) {
-  Balance balance = steady({1.0, 1.0});
-  balance.gravity_m_s2 = 9.832;  // the poles
-  EXPECT_NEAR(derive_thrust(balance).thrust_n.value, 9.832 / 9.80665, 1e-12);
-}
-
 TEST(Thrust, says_that_one_reading_tells_no_scatter) {
   const Thrust thrust = derive_thrust(steady({1.0}));
   EXPECT_NEAR(thrust.thrust_n.standard_uncertainty, 0.01, 1e-12);

@@ -35,6 +35,13 @@ CrossCheck compare_plane(const PlaneResult& plane, const Estimate& thrust) {
   return check;
 }
 
+/// With two decimals: "0.90".
+std::string ratio_text(double ratio) {
+  const long hundredths = std::lround(100.0 * ratio);
+  const std::string rest = std::to_string(hundredths % 100);
+  return std::to_string(hundredths / 100) + (rest.size() < 2 ? ".0" : ".") + rest;
+}
+
 /// How the ratio runs along the stream.
 struct Run {
   enum class Kind { unknown, level, falling, rising };
@@ -74,9 +81,9 @@ Run run_of(const CheckedPlanes& c) {
   const double slope = (swxy - swx * swy / sw) / spread;
   const double z = slope * std::sqrt(spread);
   run.kind = z < -2.0 ? Run::Kind::falling : z > 2.0 ? Run::Kind::rising : Run::Kind::level;
-  const std::string ends = "from " + format_number(c.ratio.front(), 3) + " at " +
+  const std::string ends = "from " + ratio_text(c.ratio.front()) + " at " +
                            format_number(c.planes.front()->distance_m, 3) + " m to " +
-                           format_number(c.ratio.back(), 3) + " at " +
+                           ratio_text(c.ratio.back()) + " at " +
                            format_number(c.planes.back()->distance_m, 3) + " m";
   switch (run.kind) {
     case Run::Kind::falling:
@@ -94,8 +101,9 @@ Run run_of(const CheckedPlanes& c) {
   return run;
 }
 
-/// Share of the gaps' chi square that goes away when the suspect acts at one strength everywhere.
-double share_explained(const Suspect& suspect, const CheckedPlanes& c, const Estimate& thrust) {
+/// Share of the gaps' chi square that goes away when the suspect acts at one strength everywhere;
+/// halved by and by where what is left does not look like chance.
+double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& thrust) {
   const double thrust_doubt = thrust.standard_uncertainty / thrust.value;
   double before = 0.0, along = 0.0, across = 0.0;
   std::vector<double> weight;
@@ -116,7 +124,9 @@ double share_explained(const Suspect& suspect, const CheckedPlanes& c, const Est
     const double left = c.ratio[i] - 1.0 - s.low - strength * (s.high - s.low);
     after += weight[i] * left * left;
   }
-  return before > 0.0 ? std::max(0.0, 1.0 - after / before) : 0.0;
+  const double explained = before > 0.0 ? std::max(0.0, 1.0 - after / before) : 0.0;
+  const double left = after / static_cast<double>(c.planes.size());
+  return explained * (0.5 + 0.5 * std::exp(-0.5 * left));
 }
 
 bool acts(const Suspect& suspect, std::size_t plane) {
@@ -144,14 +154,13 @@ Explanation all_well(const CrossCheck& check,
     }
   }
   const std::string list = list_of(neglected, plane);
-  return {"Momentum and thrust agree: ratio " + format_number(check.ratio, 3) + " (" +
-              format_number(check.ratio_low_95, 3) + " to " +
-              format_number(check.ratio_high_95, 3) + "), normalised error " +
-              format_number(check.normalised_error, 2) +
-              (list.empty() ? "." : "; neglected, by what each may shift the ratio: " + list + "."),
-          0.0,
-          0.0,
-          1.0};
+  std::string text = "Momentum and thrust agree: ratio " + ratio_text(check.ratio) + " (" +
+                     ratio_text(check.ratio_low_95) + " to " + ratio_text(check.ratio_high_95) +
+                     "), normalised error " + format_number(check.normalised_error, 2);
+  if (!list.empty()) {
+    text += "; neglected, by what each may shift the ratio: " + list;
+  }
+  return {text + ".", 0.0, 0.0, 1.0};
 }
 
 std::vector<Explanation> ranked(const std::vector<Suspect>& suspects,
@@ -230,7 +239,7 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
   const bool steady = run.kind == Run::Kind::unknown || run.kind == Run::Kind::level;
   std::vector<double> weight;
   for (const Suspect& s : suspects) {
-    weight.push_back(s.plausibility * share_explained(s, checked, thrust_n));
+    weight.push_back(s.plausibility * fit_of(s, checked, thrust_n));
   }
   for (std::size_t i = 0; i < checks.size(); ++i) {
     if (checks[i].agrees && steady) {

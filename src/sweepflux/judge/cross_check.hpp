@@ -22,10 +22,10 @@ struct CrossCheckOptions {
 /// Each candidate states by how much of the thrust it could shift the ratio in each plane, low to
 /// high: turbulence, room, swirl, scale, offset, head, response, starting speed, skirt, rows, lag,
 /// balance. Its weight is the share of the gaps' chi square, over all planes, that goes away when
-/// it acts at one strength in all of them; so the run of the ratio along the stream decides: the
-/// same in all planes speaks for the scale, falling for room, skirt or starting speed, rising for
-/// swirl, hub or head. Best first; the last entry names those set aside. When all is well there is
-/// one entry: that they agree, and what was neglected.
+/// it acts at one strength in all of them, less when what is left is more than chance; so the run
+/// of the ratio along the stream decides: the same in all planes speaks for the scale, falling for
+/// room, skirt or starting speed, rising for swirl, hub or head. Best first; the last entry names
+/// those set aside. When all is well there is one entry: that they agree, and what was neglected.
 ///
 /// Nothing is added to the momentum: a correction is for the reader to make, with its range.
 ///

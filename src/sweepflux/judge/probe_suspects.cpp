@@ -33,7 +33,7 @@ Suspect scale(const CheckedPlanes& c) {
 }
 
 Suspect offset(const CheckedPlanes& c) {
-  Suspect s{"offset of the probe or a draught", {}, {}, 0.9, true};
+  Suspect s{"offset of the probe or a draught", {}, {}, 0.8, true};
   const double ambient =
       c.survey.air.ambient_speed_m_s ? c.survey.air.ambient_speed_m_s->standard_uncertainty : 0.0;
   double used = 2.0 * std::hypot(c.survey.probe.offset_uncertainty_m_s, ambient);
