@@ -3,7 +3,6 @@
 #include "render/image.hpp"
 #include "render/theme.hpp"
 
-#include <optional>
 #include <string>
 #include <utility>
 #include <variant>
@@ -70,7 +69,7 @@ struct Text {
   double turn_deg = 0.0;  ///< counter-clockwise about `at`
   Paint paint = ink();
   /// The colour that it lies on when that is not the paper; drawn as a seam around the letters.
-  std::optional<Colour> seam = std::nullopt;
+  Paint seam = {};
 };
 
 /// Pixels stretched over a box, smoothed between pixels.

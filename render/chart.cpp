@@ -3,6 +3,7 @@
 #include "render/text_size.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace sweepflux::render {
 
@@ -70,6 +71,16 @@ double draw_legend(Canvas& canvas,
     at.x += wide + between;
   }
   return at.y + row_height + 4.0;
+}
+
+void draw_foot(Canvas& canvas,
+               const std::vector<LegendEntry>& entries,
+               const std::vector<std::string>& paragraphs,
+               double top) {
+  const double width = canvas.width - 2.0 * page_margin;
+  const double y = draw_legend(canvas, entries, {page_margin, top + 10.0}, width);
+  canvas.height =
+      std::ceil(draw_paragraphs(canvas, paragraphs, {page_margin, y + 4.0}, width) + page_margin);
 }
 
 std::string join_facts(const std::vector<std::string>& facts) {

@@ -38,6 +38,12 @@ double draw_legend(Canvas& canvas,
                    Point top_left,
                    double width);
 
+/// Legend and paragraphs under everything else; sets the canvas's height to fit.
+void draw_foot(Canvas& canvas,
+               const std::vector<LegendEntry>& entries,
+               const std::vector<std::string>& paragraphs,
+               double top);
+
 /// Facts in one line, as long as they fit: "peak 3.9 m/s  ·  flow ...".
 [[nodiscard]] std::string join_facts(const std::vector<std::string>& facts);
 

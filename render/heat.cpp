@@ -125,7 +125,7 @@ void LabelPlacer::place(Canvas& canvas,
       {where.x - width / 2.0 - 4.0, where.y - 10.0, where.x + width / 2.0 + 4.0, where.y + 10.0});
   Text label{{where.x, where.y + 0.36 * label_size}, words, label_size, Anchor::middle};
   label.paint = fixed(readable_on(beneath));
-  label.seam = beneath;
+  label.seam = fixed(beneath);
   canvas.text(std::move(label));
 }
 
@@ -316,7 +316,7 @@ HeatContent draw_heat(Canvas& canvas,
     return std::isnan(found.value) || found.support < least_support;
   };
   const std::size_t before = canvas.items.size();
-  draw_hatching(canvas, covered, unsupported, fixed(to_srgb({0.45, 0.01, 260.0}), 0.6));
+  draw_hatching(canvas, covered, unsupported, muted(0.8));
   content.unsupported = canvas.items.size() > before;
   canvas.items.emplace_back(ClipBegin{panel.box});
   draw_contours(canvas, panel, field, scale, quiet);

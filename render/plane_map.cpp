@@ -1,7 +1,7 @@
 #include "render/plane_map.hpp"
 
+#include "render/heat_layout.hpp"
 #include "render/number_text.hpp"
-#include "render/text_size.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,35 +10,12 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double widest_canvas = 680.0;
-constexpr double narrowest_canvas = 460.0;
-constexpr double most_height = 520.0;
-constexpr double bar_width = 16.0;
-constexpr double bar_gap = 22.0;
-constexpr double lowest_upright_bar = 150.0;
-
 HeatScale scale_of(const PlaneMapInput& input) {
   if (input.scale) {
     return *input.scale;
   }
   return make_scale(input.palette, supported_range(input.field).value_or(Range{}));
 }
-
-/// A stroke on a map: light under dark, so that it shows on any colour.
-void cased_line(Canvas& canvas,
-                const std::vector<std::vector<Point>>& lines,
-                const Stroke& stroke) {
-  Path casing;
-  casing.lines = lines;
-  casing.stroke = {fixed({255, 255, 255}, 0.85), stroke.width + 2.2, {}};
-  Path core;
-  core.lines = lines;
-  core.stroke = stroke;
-  canvas.items.emplace_back(std::move(casing));
-  canvas.items.emplace_back(std::move(core));
-}
-
-const Colour mark_colour = to_srgb({0.18, 0.02, 260.0});
 
 std::vector<Point> outline_points(const Panel& panel, const OutletOutline& outlet) {
   const double w = outlet.half_width_m;
@@ -61,14 +38,14 @@ std::vector<Point> outline_points(const Panel& panel, const OutletOutline& outle
 }
 
 void draw_outlet(Canvas& canvas, const Panel& panel, const OutletOutline& outlet) {
-  cased_line(canvas, {outline_points(panel, outlet)}, {fixed(mark_colour), 1.5, {6.0, 4.0}});
+  cased_line(canvas, {outline_points(panel, outlet)}, {fixed(mark_colour()), 1.5, {6.0, 4.0}});
 }
 
 void draw_cross(Canvas& canvas, Point at) {
   constexpr double arm = 8.0;
   cased_line(canvas,
              {{{at.x - arm, at.y}, {at.x + arm, at.y}}, {{at.x, at.y - arm}, {at.x, at.y + arm}}},
-             {fixed(mark_colour), 1.8, {}});
+             {fixed(mark_colour()), 1.8, {}});
 }
 
 std::string told(const ReadingDot& dot) {
@@ -91,7 +68,7 @@ std::string told(const ReadingDot& dot) {
 void draw_over_range(Canvas& canvas, Point at, const std::string& hover) {
   canvas.polygon({{at.x, at.y - 5.5}, {at.x + 5.0, at.y + 3.5}, {at.x - 5.0, at.y + 3.5}},
                  fixed({255, 255, 255}),
-                 {fixed(mark_colour), 1.6, {}},
+                 {fixed(mark_colour()), 1.6, {}},
                  hover);
 }
 
@@ -139,62 +116,6 @@ void draw_readings(Canvas& canvas,
         break;
     }
   }
-}
-
-struct Layout {
-  Panel panel;
-  Box bar;
-  double width = 0.0;   ///< of the canvas
-  double bottom = 0.0;  ///< of axes and bar
-};
-
-/// Equal metres both ways, no wider than `room`.
-Panel equal_panel(const PlaneMapInput& input, double room) {
-  const Range across = input.field.across_range();
-  const Range up = input.field.up_range();
-  const double per_metre = std::min(room / across.width(), most_height / up.width());
-  const double width = std::max(per_metre * across.width(), 1.0);
-  const double height = std::max(per_metre * up.width(), 1.0);
-  const auto ticks = [](double length) {
-    return std::clamp(static_cast<int>(length / 55.0), 2, 9);
-  };
-  Panel panel{{0.0, 0.0, width, height},
-              exact_axis(across, ticks(width), "across y [m]"),
-              exact_axis(up, ticks(height), "height z [m]")};
-  panel.box.left = page_margin + y_label_room(panel.y);
-  panel.box.right += panel.box.left;
-  return panel;
-}
-
-/// Places from a top of zero.
-Layout lay_out(const PlaneMapInput& input, const HeatScale& scale) {
-  const Axis finest = exact_axis(input.field.up_range(), 9, {});  // has the widest labels
-  const double full_room = widest_canvas - 2.0 * page_margin - y_label_room(finest);
-  const double bar_words =
-      std::max(bar_width + bar_label_room(scale, true), text_width(input.value_title, plain_text));
-  Layout layout;
-  layout.panel = equal_panel(input, full_room - bar_gap - bar_words);
-  if (layout.panel.box.height() >= lowest_upright_bar) {
-    const Box& box = layout.panel.box;
-    const double title_end = page_margin + text_width(layout.panel.y.title, plain_text);
-    const double bar_left = std::max(box.right, title_end) + bar_gap;
-    layout.bar = {bar_left, 0.0, bar_left + bar_width, box.bottom};
-    layout.bottom = box.bottom + x_label_room(layout.panel.x);
-    layout.width = std::max(narrowest_canvas, bar_left + bar_words + page_margin);
-    return layout;
-  }
-  layout.panel = equal_panel(input, full_room);
-  const double bar_top = layout.panel.box.bottom + x_label_room(layout.panel.x) + 30.0;
-  const double bar_length = std::max(layout.panel.box.width(), 300.0) - 30.0;
-  layout.bar = {page_margin + 20.0, bar_top, page_margin + 20.0 + bar_length, bar_top + bar_width};
-  layout.bottom = layout.bar.bottom + bar_label_room(scale, false) + 4.0;
-  layout.width = widest_canvas;
-  return layout;
-}
-
-void move_down(Box& box, double by) {
-  box.top += by;
-  box.bottom += by;
 }
 
 bool holds(const PlaneMapInput& input, ReadingDot::Kind kind) {
@@ -280,12 +201,13 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   check(input.field);
   const HeatScale scale = scale_of(input);
   Canvas canvas;
-  Layout layout = lay_out(input, scale);
+  const HeatWords words{"across y [m]", "height z [m]", input.value_title};
+  HeatLayout layout =
+      lay_out_heat(input.field.across_range(), input.field.up_range(), words, scale);
   canvas.width = layout.width;
   canvas.description = describe(input, scale);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
-  move_down(layout.panel.box, top);
-  move_down(layout.bar, top);
+  layout.move_down(top);
   const Panel& panel = layout.panel;
   std::vector<Box> quiet;
   if (input.centre) {
@@ -308,12 +230,10 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   canvas.items.emplace_back(ClipEnd{});
   draw_axes(canvas, panel, {.grid = false, .frame = true});
   draw_colour_bar(canvas, layout.bar, scale, input.value_title, content.beyond);
-  double y = top + layout.bottom + 12.0;
-  const double width = canvas.width - 2.0 * page_margin;
-  y = draw_legend(canvas, legend_of(input, content, scale), {page_margin, y}, width);
-  y = draw_paragraphs(
-      canvas, {join_facts(input.facts), input.remark}, {page_margin, y + 4.0}, width);
-  canvas.height = std::ceil(y + page_margin - 4.0);
+  draw_foot(canvas,
+            legend_of(input, content, scale),
+            {join_facts(input.facts), input.remark},
+            layout.bottom);
   return canvas;
 }
 

@@ -100,10 +100,10 @@ class Drawing {
       const double width = text_width(text.words, text.size, text.bold);
       from = text.anchor == Anchor::end ? -width : -width / 2.0;
     }
-    if (text.seam) {
+    if (text.seam.visible()) {
       cairo_move_to(pen_, from, 0.0);
       cairo_text_path(pen_, text.words.c_str());
-      set_paint(fixed(*text.seam));
+      set_paint(text.seam);
       cairo_set_line_width(pen_, seam_width);
       cairo_set_line_join(pen_, CAIRO_LINE_JOIN_ROUND);
       cairo_stroke(pen_);

@@ -255,8 +255,8 @@ void Writer::operator()(const Text& text) {
     attribute("font-weight", "bold");
   }
   fill(text.paint);
-  if (text.seam) {
-    attribute("stroke", hex(*text.seam));
+  if (text.seam.visible()) {
+    attribute("stroke", colour(text.seam));
     attribute("stroke-width", 3.0);
     attribute("paint-order", "stroke");
   }
