@@ -131,6 +131,20 @@ Axis rounded_axis(Range range, int most_ticks, std::string title) {
   return axis;
 }
 
+Axis axis_from_zero(Range range, int most_ticks, std::string title) {
+  Axis axis =
+      rounded_axis({0.0, range.high > 0.0 ? range.high : 1.0}, most_ticks, std::move(title));
+  axis.range.low = 0.0;
+  if (range.low < 0.0) {
+    const double step = nice_step(axis.range.width(), most_ticks);
+    axis.range.low = range.low - 0.02 * axis.range.width();
+    axis.ticks.clear();
+    axis.labels.clear();
+    put_ticks(axis, step);
+  }
+  return axis;
+}
+
 Axis logarithmic_axis(Range range, std::string title) {
   if (!(range.low > 0.0)) {
     throw InputError("a logarithmic axis cannot start at " + number_text(range.low));

@@ -38,6 +38,9 @@ struct Axis {
 /// An axis whose ends are widened to ticks. A range without width gets one.
 [[nodiscard]] Axis rounded_axis(Range range, int most_ticks, std::string title);
 
+/// An axis from zero to a rounded end. Values below zero only make it a little longer.
+[[nodiscard]] Axis axis_from_zero(Range range, int most_ticks, std::string title);
+
 /// A logarithmic axis whose ends are widened to 1, 2 or 5 times a power of ten.
 /// @throws InputError  range.low <= 0
 [[nodiscard]] Axis logarithmic_axis(Range range, std::string title);

@@ -24,6 +24,9 @@ double momentum_of(const BudgetBar& bar) { return bar.momentum_share; }
 
 std::string percent(double share) {
   const double value = 100.0 * share;
+  if (value == 0.0) {
+    return with_unit("0", "%");
+  }
   return with_unit(value < 0.095 ? fixed_text(value, 2) : number_text(value, 2), "%");
 }
 
@@ -90,7 +93,7 @@ Canvas draw_budget_bars(const BudgetBarsInput& input) {
   const double width = 0.5 * (canvas_width - page_margin - left - column_gap) - value_room;
   const double height = row_height * static_cast<double>(rows.size()) + 12.0;
   const Axis axis =
-      rounded_axis({0.0, largest > 0.0 ? 100.0 * largest : 1.0}, 4, "of the value [%]");
+      rounded_axis({0.0, largest > 0.0 ? 100.0 * largest : 1.0}, 4, "standard uncertainty [%]");
   const Axis none{{0.0, 1.0}, false, {}, {}, {}};
   const Panel flow{{left, top, left + width, top + height}, axis, none};
   const double second = flow.box.right + value_room + column_gap;

@@ -1,7 +1,6 @@
 #include "render/heat.hpp"
 
 #include "render/contours.hpp"
-#include "render/number_text.hpp"
 #include "render/text_size.hpp"
 
 #include <algorithm>
@@ -10,12 +9,7 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double raster_pixels_per_px = 1.5;  ///< of the coloured image; it is smooth anyway
-constexpr double faintest = 0.30;             ///< opacity where nothing was measured nearby
-
-const ColourScale& colours(Palette palette) {
-  return palette == Palette::speed ? speed_colours() : uncertainty_colours();
-}
+constexpr double faintest = 0.30;  ///< opacity where nothing was measured nearby
 
 double opacity_of(double support) {
   const double t = std::clamp((support - 0.3) / 0.4, 0.0, 1.0);
@@ -52,7 +46,7 @@ Image paint_field(const Panel& panel,
       }
       const bool beyond = scale.beyond(found.value);
       content.beyond = content.beyond || (beyond && found.support >= least_support);
-      const Colour colour = beyond ? colours(scale.palette).beyond() : scale.colour(found.value);
+      const Colour colour = beyond ? scale.beyond_colour() : scale.colour(found.value);
       image.set(column,
                 row,
                 colour,
@@ -66,8 +60,8 @@ Paint contour_paint(Colour beneath) { return fixed(readable_on(beneath), 0.75); 
 
 class LabelPlacer {
  public:
-  LabelPlacer(const Panel& panel, std::vector<Box> quiet, Point heart)
-      : panel_(panel), taken_(std::move(quiet)), heart_(heart) {}
+  LabelPlacer(const Box& room, std::vector<Box> quiet, Point heart)
+      : room_(room), taken_(std::move(quiet)), heart_(heart) {}
 
   /// Puts one label on a line, at the best free place; none when no place is free.
   void place(Canvas& canvas,
@@ -87,7 +81,7 @@ class LabelPlacer {
     return std::fabs(std::atan2(dy, dx) - 0.6);
   }
 
-  const Panel& panel_;
+  Box room_;
   std::vector<Box> taken_;
   Point heart_;
 };
@@ -104,7 +98,7 @@ void LabelPlacer::place(Canvas& canvas,
     return;
   }
   const double width = text_width(words, label_size);
-  const Box inside = panel_.box.grown(-3.0);
+  const Box inside = room_.grown(-3.0);
   double best = 1e300;
   Point where;
   for (const Point p : line) {
@@ -146,29 +140,13 @@ Point heart_of(const Panel& panel, const GridField& field) {
   return heart;
 }
 
-int decimals_for(const std::vector<double>& levels, double top) {
-  double step = top;
-  for (std::size_t i = 1; i < levels.size(); ++i) {
-    step = std::min(step, levels[i] - levels[i - 1]);
-  }
-  return step > 0.0 ? std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9))) : 0;
-}
-
-std::string level_text(const HeatScale& scale, double level) {
-  if (scale.one_valued()) {
-    return number_text(level);
-  }
-  const int decimals = decimals_for(scale.levels, scale.range.high);
-  return decimals <= 4 && std::fabs(scale.range.high) < 1e5 ? fixed_text(level, decimals)
-                                                            : number_text(level, 3);
-}
-
 void draw_contours(Canvas& canvas,
                    const Panel& panel,
                    const GridField& field,
                    const HeatScale& scale,
+                   const Box& covered,
                    const std::vector<Box>& quiet) {
-  LabelPlacer labels(panel, quiet, heart_of(panel, field));
+  LabelPlacer labels(covered, quiet, heart_of(panel, field));
   struct Named {
     std::vector<Point> line;
     double level;
@@ -214,49 +192,6 @@ void draw_floor(Canvas& canvas, const Panel& panel, double floor) {
 }
 
 }  // namespace
-
-Colour HeatScale::colour(double value) const {
-  return colours(palette).at(one_valued() ? 0.5 : (value - range.low) / range.width());
-}
-
-bool HeatScale::beyond(double value) const {
-  return value > range.high + 1e-9 * std::fabs(range.high);
-}
-
-HeatScale make_scale(Palette palette, Range values) {
-  constexpr int most_levels = 9;
-  HeatScale scale;
-  scale.palette = palette;
-  scale.range = values;
-  if (!(values.width() > 1e-9 * std::max(std::fabs(values.low), std::fabs(values.high)))) {
-    scale.levels = {values.low};
-    scale.range.high = scale.range.low;
-    return scale;
-  }
-  // A hair below zero is rounding; more is reversed flow, which has to be seen.
-  const double low = values.low < -0.01 * std::fabs(values.high) ? values.low : 0.0;
-  const double high = std::max(values.high, low);
-  const Axis axis = rounded_axis({low, high > low ? high : low + 1.0}, most_levels, {});
-  scale.range = axis.range;
-  scale.levels = axis.ticks;
-  return scale;
-}
-
-std::optional<Range> supported_range(const GridField& field) {
-  check(field);
-  Range range{1e300, -1e300};
-  for (std::size_t i = 0; i < field.values.size(); ++i) {
-    const bool supported = field.support.empty() || field.support[i] >= least_support;
-    if (supported && std::isfinite(field.values[i])) {
-      range.low = std::min(range.low, field.values[i]);
-      range.high = std::max(range.high, field.values[i]);
-    }
-  }
-  if (range.low > range.high) {
-    return std::nullopt;
-  }
-  return range;
-}
 
 void draw_hatching(Canvas& canvas,
                    const Box& box,
@@ -319,75 +254,13 @@ HeatContent draw_heat(Canvas& canvas,
   draw_hatching(canvas, covered, unsupported, muted(0.8));
   content.unsupported = canvas.items.size() > before;
   canvas.items.emplace_back(ClipBegin{panel.box});
-  draw_contours(canvas, panel, field, scale, quiet);
+  draw_contours(canvas, panel, field, scale, covered, quiet);
   if (floor && *floor > panel.y.range.low) {
     draw_floor(canvas, panel, *floor);
     content.below_floor = true;
   }
   canvas.items.emplace_back(ClipEnd{});
   return content;
-}
-
-namespace {
-
-Image paint_bar(const Box& box, const HeatScale& scale, bool upright) {
-  const auto long_side = static_cast<std::size_t>(
-      std::ceil(raster_pixels_per_px * std::max(box.width(), box.height())));
-  Image image(upright ? 1 : long_side, upright ? long_side : 1);
-  for (std::size_t i = 0; i < long_side; ++i) {
-    const double t = (static_cast<double>(i) + 0.5) / static_cast<double>(long_side);
-    const double value = scale.range.low + (upright ? 1.0 - t : t) * scale.range.width();
-    image.set(upright ? 0 : i, upright ? i : 0, scale.colour(value), 255);
-  }
-  return image;
-}
-
-}  // namespace
-
-double bar_label_room(const HeatScale& scale, bool upright) {
-  double widest = 0.0;
-  for (const double level : scale.levels) {
-    widest = std::max(widest, text_width(level_text(scale, level), smallest_text));
-  }
-  return upright ? widest + 10.0 : smallest_text + 10.0;
-}
-
-void draw_colour_bar(Canvas& canvas,
-                     const Box& whole,
-                     const HeatScale& scale,
-                     const std::string& title,
-                     bool beyond) {
-  constexpr double tip = 10.0;
-  const bool upright = whole.height() > whole.width();
-  Box box = whole;
-  if (beyond) {
-    (upright ? box.top : box.right) += upright ? tip : -tip;
-    const Point middle{0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
-    const Stroke edge{ink(), 1.0, {}};
-    const Paint dark = fixed(colours(scale.palette).beyond());
-    if (upright) {
-      canvas.polygon(
-          {{box.left, box.top}, {box.right, box.top}, {middle.x, whole.top}}, dark, edge);
-    } else {
-      canvas.polygon(
-          {{box.right, box.top}, {box.right, box.bottom}, {whole.right, middle.y}}, dark, edge);
-    }
-  }
-  canvas.items.emplace_back(Picture{box, paint_bar(box, scale, upright), {}});
-  canvas.box(box, {}, {ink(), 1.0, {}});
-  for (const double level : scale.levels) {
-    const double t = scale.one_valued() ? 0.5 : (level - scale.range.low) / scale.range.width();
-    const Point at = upright ? Point{box.right, box.bottom - t * box.height()}
-                             : Point{box.left + t * box.width(), box.bottom};
-    canvas.line(at, upright ? Point{at.x + 4.0, at.y} : Point{at.x, at.y + 4.0}, {ink(), 1.0, {}});
-    const Point words_at = upright ? Point{at.x + 7.0, at.y + 0.36 * smallest_text}
-                                   : Point{at.x, at.y + 7.0 + 0.76 * smallest_text};
-    canvas.text({words_at,
-                 level_text(scale, level),
-                 smallest_text,
-                 upright ? Anchor::start : Anchor::middle});
-  }
-  canvas.text({{whole.left, whole.top - 11.0}, title, plain_text});
 }
 
 std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale& scale) {
@@ -404,7 +277,7 @@ std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale
     entries.push_back(band_entry(fixed(scale.colour(scale.range.low)), "one value everywhere"));
   }
   if (content.beyond) {
-    entries.push_back(band_entry(fixed(colours(scale.palette).beyond()), "above the scale"));
+    entries.push_back(band_entry(fixed(scale.beyond_colour()), "above the scale"));
   }
   return entries;
 }

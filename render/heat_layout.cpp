@@ -3,6 +3,7 @@
 #include "render/text_size.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace sweepflux::render {
 namespace {
@@ -76,6 +77,22 @@ void cased_line(Canvas& canvas,
   core.stroke = stroke;
   canvas.items.emplace_back(std::move(casing));
   canvas.items.emplace_back(std::move(core));
+}
+
+void keep_clear(std::vector<Box>& quiet, const std::vector<std::vector<Point>>& lines) {
+  constexpr double apart = 6.0;
+  for (const std::vector<Point>& line : lines) {
+    for (std::size_t i = 1; i < line.size(); ++i) {
+      const Point a = line[i - 1];
+      const Point b = line[i];
+      const int parts = 1 + static_cast<int>(std::hypot(b.x - a.x, b.y - a.y) / apart);
+      for (int k = 0; k <= parts; ++k) {
+        const double t = static_cast<double>(k) / parts;
+        const Point p{a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)};
+        quiet.push_back(Box{p.x, p.y, p.x, p.y}.grown(2.0));
+      }
+    }
+  }
 }
 
 Colour mark_colour() { return to_srgb({0.18, 0.02, 260.0}); }

@@ -33,6 +33,9 @@ struct HeatWords {
 /// A stroke on a map: light under dark, so that it shows on any colour.
 void cased_line(Canvas& canvas, const std::vector<std::vector<Point>>& lines, const Stroke& stroke);
 
+/// Asks labels to keep away from lines.
+void keep_clear(std::vector<Box>& quiet, const std::vector<std::vector<Point>>& lines);
+
 /// The colour of such strokes.
 [[nodiscard]] Colour mark_colour();
 

@@ -214,6 +214,9 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
     const Point c = panel.at(input.centre->y_m, input.centre->z_m);
     quiet.push_back(Box{c.x, c.y, c.x, c.y}.grown(12.0));
   }
+  if (input.outlet) {
+    keep_clear(quiet, {outline_points(panel, *input.outlet)});
+  }
   for (const ReadingDot& dot : input.readings) {
     const Point p = panel.at(dot.at.y_m, dot.at.z_m);
     quiet.push_back(Box{p.x, p.y, p.x, p.y}.grown(1.0));

@@ -116,18 +116,32 @@ void draw_profile(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine
   flush();
 }
 
+/// An arrowhead towards lower speed: the true value lies on that side.
+void draw_below(Canvas& canvas, Cut cut, Point at, const Paint& paint, const std::string& hover) {
+  constexpr double r = 2.6;
+  if (cut == Cut::across) {
+    canvas.polyline(
+        {{at.x - r, at.y}, {at.x, at.y + r}, {at.x + r, at.y}}, {paint, 1.2, {}}, hover);
+  } else {
+    canvas.polyline(
+        {{at.x, at.y - r}, {at.x - r, at.y}, {at.x, at.y + r}}, {paint, 1.2, {}}, hover);
+  }
+}
+
 void draw_dots(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine& line) {
   const Marker marker = line_style(line.style).marker;
   for (const ProfileLine::Dot& dot : line.readings) {
     const Point at = place(panel, cut, dot.at_m, dot.speed_m_s);
-    if (panel.box.contains(at)) {
-      draw_marker(canvas,
-                  marker,
-                  at,
-                  5.0,
-                  series(line.style, 0.85),
-                  line.name + ", " + fixed_text(dot.at_m, 3) + " m: " + number_text(dot.speed_m_s) +
-                      " m/s");
+    if (!panel.box.grown(0.5).contains(at)) {
+      continue;
+    }
+    const std::string told = line.name + ", " + fixed_text(dot.at_m, 3) +
+                             " m: " + (dot.below ? "below " : "") + number_text(dot.speed_m_s) +
+                             " m/s";
+    if (dot.below) {
+      draw_below(canvas, cut, at, series(line.style, 0.85), told);
+    } else {
+      draw_marker(canvas, marker, at, 5.0, series(line.style, 0.85), told);
     }
   }
 }
@@ -153,12 +167,12 @@ void draw_cut(Canvas& canvas, const Panel& panel, Cut cut, const ProfilesInput& 
     canvas.line({panel.box.left, y}, {panel.box.right, y}, {ink(), 2.0, {}});
   }
   for (const ProfileLine& line : lines) {
-    draw_dots(canvas, panel, cut, line);
-  }
-  for (const ProfileLine& line : lines) {
     draw_profile(canvas, panel, cut, line);
   }
   canvas.items.emplace_back(ClipEnd{});
+  for (const ProfileLine& line : lines) {
+    draw_dots(canvas, panel, cut, line);
+  }
   draw_axes(canvas, panel);
 }
 
@@ -168,6 +182,7 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
   bool bands = false;
   bool faint = false;
   bool dots = false;
+  bool below = false;
   for (const ProfileLine& line : lines) {
     const LineStyle style = line_style(line.style);
     const bool marked = !line.readings.empty();
@@ -182,6 +197,9 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
          line.name});
     bands = bands || !line.half_interval_m_s.empty();
     dots = dots || marked;
+    below = below || std::any_of(line.readings.begin(), line.readings.end(), [](const auto& dot) {
+              return dot.below;
+            });
     faint = faint || std::any_of(line.support.begin(), line.support.end(), [](double s) {
               return s < least_support;
             });
@@ -197,6 +215,15 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
                          }
                        },
                        "readings near the cut"});
+  }
+  if (below) {
+    entries.push_back({[](Canvas& canvas, const Box& box) {
+                         const double y = 0.5 * (box.top + box.bottom);
+                         for (const double dx : {6.0, 15.0, 24.0}) {
+                           draw_below(canvas, Cut::across, {box.left + dx, y}, muted(), {});
+                         }
+                       },
+                       "under starting speed"});
   }
   if (faint) {
     entries.push_back({[](Canvas& canvas, const Box& box) {
@@ -244,7 +271,7 @@ Canvas draw_profiles(const ProfilesInput& input) {
   if (!input.across.empty()) {
     Panel panel{{},
                 exact_axis(place_range(input.across), 8, "across y [m]"),
-                rounded_axis(speeds, 6, "speed [m/s]")};
+                axis_from_zero(speeds, 6, "speed [m/s]")};
     const double from = left + y_label_room(panel.y);
     const double to = both ? 0.57 * canvas_width : canvas_width - page_margin - 8.0;
     panel.box = {from, top, to, top + panel_height};
@@ -254,7 +281,7 @@ Canvas draw_profiles(const ProfilesInput& input) {
   }
   if (!input.upright.empty()) {
     Panel panel{{},
-                rounded_axis(speeds, both ? 4 : 6, "speed [m/s]"),
+                axis_from_zero(speeds, both ? 4 : 6, "speed [m/s]"),
                 exact_axis(place_range(input.upright), 8, "height z [m]")};
     panel.box = {
         left + y_label_room(panel.y), top, canvas_width - page_margin - 8.0, top + panel_height};

@@ -20,6 +20,7 @@ struct ProfileLine {
   struct Dot {
     double at_m = 0.0;
     double speed_m_s = 0.0;
+    bool below = false;  ///< under the probe's starting speed: known only to lie below speed_m_s
   };
   std::vector<Dot> readings;  ///< near the cut
 };

@@ -113,9 +113,9 @@ Canvas draw_ranking(const RankingInput& input) {
                top,
                canvas_width - page_margin - value_room - 16.0,
                top + row_height * static_cast<double>(input.bars.size())};
-  panel.x = rounded_axis(value_range(input),
-                         std::max(3, static_cast<int>(panel.box.width() / 60.0)),
-                         input.value_title);
+  panel.x = axis_from_zero(value_range(input),
+                           std::max(3, static_cast<int>(panel.box.width() / 60.0)),
+                           input.value_title);
   panel.y = {{0.0, 1.0}, false, {}, {}, {}};
   draw_grid(canvas, panel);
   for (std::size_t i = 0; i < input.bars.size(); ++i) {

@@ -3,7 +3,6 @@
 #include "render/axes.hpp"
 #include "render/chart.hpp"
 #include "render/number_text.hpp"
-#include "render/text_size.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -86,27 +85,7 @@ void draw_steps(Canvas& canvas,
   }
 }
 
-/// Words beside a point, where the falling curve leaves room: above and to the right.
-void draw_knee(Canvas& canvas, const Panel& panel, const ScheduleChartInput& input) {
-  const ScheduleStep& step = input.plan[*input.knee];
-  const Point at = panel.at(step.minutes, 100.0 * step.relative_uncertainty);
-  canvas.dot(at, 8.5, {}, {ink(), 1.8, {}});
-  const std::string words = "more buys little: " + std::to_string(*input.knee + 1) +
-                            (*input.knee == 0 ? " sweep, " : " sweeps, ") +
-                            number_text(step.minutes, 2) + " min, " +
-                            percent(step.relative_uncertainty);
-  const double width = text_width(words, smallest_text);
-  const double lift = std::min(70.0, at.y - panel.box.top - 16.0);
-  const double left = std::clamp(
-      at.x + 20.0, panel.box.left + 6.0, std::max(panel.box.left + 6.0, panel.box.right - width));
-  const double y = at.y - lift;
-  canvas.line({at.x + 4.0, at.y - 8.0},
-              {std::max(at.x + 4.0, std::min(left + 12.0, at.x + 20.0)), y + 6.0},
-              {ink(), 1.0, {}});
-  Text text{{left, y}, words, smallest_text};
-  text.seam = paper();
-  canvas.text(std::move(text));
-}
+void draw_ring(Canvas& canvas, Point at) { canvas.dot(at, 8.0, {}, {ink(), 1.8, {}}); }
 
 void draw_wishes(Canvas& canvas, const Panel& panel, const ScheduleChartInput& input) {
   const Stroke dotted{muted(), 1.4, {2.0, 3.0}};
@@ -134,6 +113,16 @@ std::vector<LegendEntry> legend_of(const ScheduleChartInput& input) {
   std::vector<LegendEntry> entries{entry(0, 2.2, "this plan, a mark a sweep")};
   if (!input.evenly_spaced.empty()) {
     entries.push_back(entry(1, 1.6, "evenly spaced heights"));
+  }
+  if (input.knee) {
+    const ScheduleStep& step = input.plan[*input.knee];
+    entries.push_back(
+        {[](Canvas& canvas, const Box& box) {
+           draw_ring(canvas, {0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)});
+         },
+         "from here more buys little: " + std::to_string(*input.knee + 1) +
+             (*input.knee == 0 ? " sweep, " : " sweeps, ") + number_text(step.minutes, 2) +
+             " min, " + percent(step.relative_uncertainty)});
   }
   const auto line = [](std::vector<double> dashes, std::string words) {
     return line_entry({muted(), std::move(dashes), Marker::disc}, 1.4, std::move(words));
@@ -178,7 +167,8 @@ Canvas draw_schedule_chart(const ScheduleChartInput& input) {
   draw_steps(canvas, panel, input.evenly_spaced, 1, 1.6);
   draw_steps(canvas, panel, input.plan, 0, 2.2);
   if (input.knee) {
-    draw_knee(canvas, panel, input);
+    const ScheduleStep& step = input.plan[*input.knee];
+    draw_ring(canvas, panel.at(step.minutes, 100.0 * step.relative_uncertainty));
   }
   draw_axes(canvas, panel);
   draw_foot(canvas, legend_of(input), {input.remark}, panel.box.bottom + x_label_room(panel.x));

@@ -28,7 +28,7 @@ Range value_range(const StreamChartInput& input, Pick pick, bool with_thrust) {
   if (with_thrust && input.thrust_n) {
     range = join(range, {input.thrust_n->low_95, input.thrust_n->high_95});
   }
-  return range;
+  return {range.low, 1.04 * range.high};
 }
 
 void draw_points(Canvas& canvas,
@@ -113,10 +113,10 @@ Canvas draw_stream_chart(const StreamChartInput& input) {
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   Panel flow{{},
              exact_axis(distances, 8, {}),
-             rounded_axis(value_range(input, flow_of, false), 5, "volume flow [m³/s]")};
+             axis_from_zero(value_range(input, flow_of, false), 7, "volume flow [m³/s]")};
   Panel momentum{{},
                  exact_axis(distances, 8, input.distance_title),
-                 rounded_axis(value_range(input, momentum_of, true), 5, "momentum [N]")};
+                 axis_from_zero(value_range(input, momentum_of, true), 7, "momentum [N]")};
   const double left = page_margin + std::max(y_label_room(flow.y), y_label_room(momentum.y));
   const double right = canvas_width - page_margin - 8.0;
   flow.box = {left, top, right, top + panel_height};

@@ -55,7 +55,16 @@ FieldValue between(const StreamStation& a, const StreamStation& b, double t, dou
   const double share = (at - centre) / half;
   const FieldValue from = cut_at(a, a.centre_m + share * (scaled ? a.half_width_m : 1.0));
   const FieldValue to = cut_at(b, b.centre_m + share * (scaled ? b.half_width_m : 1.0));
-  return {(1.0 - t) * from.value + t * to.value, std::min(from.support, to.support)};
+  // Support belongs to places, not to shares of the half width.
+  const double support = (1.0 - t) * cut_at(a, at).support + t * cut_at(b, at).support;
+  // Where only one of the two cuts reaches, it speaks alone.
+  if (std::isnan(from.value)) {
+    return {to.value, support};
+  }
+  if (std::isnan(to.value)) {
+    return {from.value, support};
+  }
+  return {(1.0 - t) * from.value + t * to.value, support};
 }
 
 std::vector<std::vector<Point>> line_of(const Panel& panel,
@@ -195,7 +204,11 @@ Canvas draw_stream_view(const StreamViewInput& given) {
                           number_text(s.half_width_m) + " m";
   }
   canvas.description += ". " + input.remark;
-  const HeatContent content = draw_heat(canvas, layout.panel, field, scale, input.floor_m, {});
+  std::vector<Box> quiet;
+  for (const double side : {-1.0, 0.0, 1.0}) {
+    keep_clear(quiet, line_of(layout.panel, input.stations, side));
+  }
+  const HeatContent content = draw_heat(canvas, layout.panel, field, scale, input.floor_m, quiet);
   canvas.items.emplace_back(ClipBegin{layout.panel.box});
   draw_marks(canvas, layout.panel, input, input.stations);
   canvas.items.emplace_back(ClipEnd{});

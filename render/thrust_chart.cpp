@@ -58,7 +58,9 @@ Settings list_settings(const ThrustChartInput& input) {
 
 Axis setting_axis(const Settings& settings, double room) {
   const Range range = range_of(settings.places);
-  const double around = range.width() > 0.0 ? 0.12 * range.width() : 0.5;
+  // Half the room between neighbours, so that a label at the edge has as much as any other.
+  const double spaces = static_cast<double>(std::max<std::size_t>(settings.names.size(), 2) - 1);
+  const double around = range.width() > 0.0 ? 0.5 * range.width() / spaces : 0.5;
   Axis axis;
   axis.range = {range.low - around, range.high + around};
   axis.title = "setting";
@@ -147,7 +149,7 @@ Canvas draw_thrust_chart(const ThrustChartInput& input) {
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   Panel panel;
-  panel.y = rounded_axis(value_range(input), 6, input.value_title);
+  panel.y = axis_from_zero(value_range(input), 6, input.value_title);
   panel.box = {page_margin + y_label_room(panel.y),
                top,
                canvas_width - page_margin - 8.0,

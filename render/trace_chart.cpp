@@ -156,7 +156,7 @@ Canvas draw_trace_chart(const TraceChartInput& input) {
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room +
                      (input.dwells.empty() ? 0.0 : name_row);
   Panel panel;
-  panel.y = rounded_axis(speed_range(input), 6, {});
+  panel.y = axis_from_zero(speed_range(input), 6, {});
   panel.x = exact_axis({input.time_s.front(), input.time_s.back()}, 10, "time [s]");
   panel.box = {page_margin + y_label_room(panel.y),
                top,
