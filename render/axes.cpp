@@ -22,10 +22,11 @@ void put_ticks(Axis& axis, double step) {
   const int decimals = std::max(0, static_cast<int>(-std::floor(std::log10(step) + 1e-9)));
   const double largest = std::max(std::fabs(axis.range.low), std::fabs(axis.range.high));
   const bool plain = decimals <= 4 && largest < 1e5;
+  const int digits = 1 + static_cast<int>(std::floor(std::log10(largest / step) + 1e-9));
   for (double i = first; i <= last; i += 1.0) {
     const double value = i * step;
     axis.ticks.push_back(value);
-    axis.labels.push_back(plain ? fixed_text(value, decimals) : number_text(value, 3));
+    axis.labels.push_back(plain ? fixed_text(value, decimals) : number_text(value, digits));
   }
 }
 
@@ -55,7 +56,12 @@ void draw_x_labels(Canvas& canvas, const Panel& panel) {
   for (std::size_t i = 0; i < panel.x.ticks.size(); ++i) {
     Text label{
         {panel.px(panel.x.ticks[i]), baseline}, panel.x.labels[i], tick_text, Anchor::middle};
-    const Box box = text_box(label);
+    Box box = text_box(label);
+    const double over = box.right - (canvas.width - 2.0);
+    if (over > 0.0) {
+      label.at.x -= over;
+      box = text_box(label);
+    }
     if (label.words.empty() || box.left < taken + 5.0) {
       continue;
     }

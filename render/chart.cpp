@@ -86,7 +86,7 @@ void draw_foot(Canvas& canvas,
 std::string join_facts(const std::vector<std::string>& facts) {
   std::string line;
   for (const std::string& fact : facts) {
-    line += (line.empty() ? "" : "  ·  ") + fact;
+    line += (line.empty() ? "" : " · ") + fact;
   }
   return line;
 }

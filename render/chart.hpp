@@ -44,7 +44,7 @@ void draw_foot(Canvas& canvas,
                const std::vector<std::string>& paragraphs,
                double top);
 
-/// Facts in one line, as long as they fit: "peak 3.9 m/s  ·  flow ...".
+/// Facts in one line, as long as they fit: "peak 3.9 m/s · flow ...".
 [[nodiscard]] std::string join_facts(const std::vector<std::string>& facts);
 
 /// Ready-made samples.

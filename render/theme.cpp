@@ -6,20 +6,20 @@
 namespace sweepflux::render {
 namespace {
 
-// Six hues a sixth of a turn or so apart, at three lightnesses each side, so that neighbours in
-// the list differ in grey print as well.
-constexpr std::array<Perceived, 6> light_series{{{0.42, 0.125, 262.0},
-                                                 {0.58, 0.135, 48.0},
-                                                 {0.50, 0.090, 165.0},
-                                                 {0.38, 0.120, 350.0},
-                                                 {0.62, 0.120, 310.0},
-                                                 {0.45, 0.075, 95.0}}};
-constexpr std::array<Perceived, 6> dark_series{{{0.74, 0.110, 262.0},
-                                                {0.80, 0.110, 62.0},
-                                                {0.68, 0.100, 165.0},
-                                                {0.70, 0.130, 350.0},
-                                                {0.86, 0.070, 310.0},
-                                                {0.76, 0.100, 100.0}}};
+// Six hues spread around the circle; neighbours in the list differ in lightness by 0.14 or more, so
+// that they stay apart in grey print and for colour-blind eyes.
+constexpr std::array<Perceived, 6> light_series{{{0.40, 0.130, 262.0},
+                                                 {0.62, 0.140, 50.0},
+                                                 {0.46, 0.080, 170.0},
+                                                 {0.62, 0.160, 2.0},
+                                                 {0.40, 0.130, 310.0},
+                                                 {0.58, 0.105, 105.0}}};
+constexpr std::array<Perceived, 6> dark_series{{{0.70, 0.120, 262.0},
+                                                {0.86, 0.090, 70.0},
+                                                {0.68, 0.100, 170.0},
+                                                {0.84, 0.090, 2.0},
+                                                {0.68, 0.130, 310.0},
+                                                {0.90, 0.100, 105.0}}};
 
 std::size_t wrap(int number, std::size_t count) {
   const int n = static_cast<int>(count);

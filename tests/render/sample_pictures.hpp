@@ -1,0 +1,233 @@
+#pragma once
+
+#include "render/budget_bars.hpp"
+#include "render/overlay.hpp"
+#include "render/plane_map.hpp"
+#include "render/ranking.hpp"
+#include "render/schedule_chart.hpp"
+#include "render/stream_chart.hpp"
+#include "render/stream_view.hpp"
+#include "render/thrust_chart.hpp"
+#include "render/trace_chart.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <limits>
+#include <string>
+#include <utility>
+#include <vector>
+
+/// Pictures of invented streams, for tests that look at any picture.
+namespace sweepflux::test {
+
+/// A Gaussian stream off the middle, on a grid of `columns` cells across a window.
+struct SampleStream {
+  Window window{-0.8, 0.8, 0.2, 1.7};
+  std::size_t columns = 120;
+  double peak_m_s = 3.9;
+  double half_width_m = 0.2;
+  PlanePoint centre{0.1, 1.02};
+
+  [[nodiscard]] double speed(PlanePoint p) const {
+    const double q = std::hypot(p.y_m - centre.y_m, p.z_m - centre.z_m) / half_width_m;
+    return peak_m_s * std::exp2(-q * q);
+  }
+};
+
+inline render::GridField sample_field(const SampleStream& stream) {
+  render::GridField field;
+  const double step = stream.window.width_m() / static_cast<double>(stream.columns - 1);
+  field.columns = stream.columns;
+  field.rows = 1 + static_cast<std::size_t>(stream.window.height_m() / step);
+  field.across_min = stream.window.y_min_m;
+  field.up_min = stream.window.z_min_m;
+  field.across_step = step;
+  field.up_step = step;
+  for (std::size_t row = 0; row < field.rows; ++row) {
+    for (std::size_t column = 0; column < field.columns; ++column) {
+      const PlanePoint p{field.across(static_cast<double>(column)),
+                         field.up(static_cast<double>(row))};
+      field.values.push_back(stream.speed(p));
+      const double edge = std::min({p.y_m - stream.window.y_min_m, stream.window.y_max_m - p.y_m}) /
+                          stream.window.width_m();
+      field.support.push_back(std::clamp(edge / 0.12, 0.0, 1.0));
+    }
+  }
+  return field;
+}
+
+inline render::PlaneMapInput sample_map(const SampleStream& stream) {
+  render::PlaneMapInput input;
+  input.title = "Herb loft, heron, speed 3";
+  input.subtitle = "speed 1.50 m from the turntable's axis, seen facing the fan";
+  input.field = sample_field(stream);
+  for (int sweep = 0; sweep < 7; ++sweep) {
+    for (int i = 0; i < 41; ++i) {
+      const PlanePoint p{stream.window.y_min_m + stream.window.width_m() * (0.1 + 0.02 * i),
+                         stream.window.z_min_m + stream.window.height_m() * (0.1 + 0.13 * sweep)};
+      const double speed = stream.speed(p);
+      using Kind = render::ReadingDot::Kind;
+      input.readings.push_back(
+          {p, speed, speed < 0.1 * stream.peak_m_s ? Kind::below_start : Kind::measured});
+    }
+  }
+  input.readings[3 * 41 + 20].kind = render::ReadingDot::Kind::over_range;
+  input.outlet = render::OutletOutline{true, {0.0, 0.92}, 0.2, 0.2};
+  input.centre = stream.centre;
+  input.floor_m = stream.window.z_min_m + 0.06 * stream.window.height_m();
+  input.facts = {"peak 3.90 m/s", "flow 0.613 ± 0.060 m³/s", "momentum 0.913 ± 0.062 N"};
+  input.remark = "± holds the true value with 95 % probability.";
+  return input;
+}
+
+inline render::ProfileLine sample_profile(
+    std::string name, double peak, double half_width, double centre, double low, double high) {
+  render::ProfileLine line;
+  line.name = std::move(name);
+  for (int i = 0; i <= 80; ++i) {
+    const double at = low + (high - low) * i / 80.0;
+    const double q = (at - centre) / half_width;
+    const double speed = peak * std::exp2(-q * q);
+    line.at_m.push_back(at);
+    line.speed_m_s.push_back(speed);
+    line.half_interval_m_s.push_back(0.02 * peak + 0.06 * speed);
+    line.support.push_back(i < 8 || i > 72 ? 0.1 : 1.0);
+    if (i % 5 == 0) {
+      line.readings.push_back({at, speed * (1.0 + 0.02 * ((i / 5) % 3 - 1)), speed < 0.1 * peak});
+    }
+  }
+  return line;
+}
+
+inline render::ProfilesInput sample_profiles(double factor, const std::string& title) {
+  render::ProfilesInput input;
+  input.title = title;
+  input.subtitle = "speed along cuts through the centre of each plane";
+  input.starting_speed_m_s = 0.3 * factor;
+  input.floor_m = 0.0;
+  int style = 0;
+  for (const double distance : {0.75, 1.5, 2.5}) {
+    const double width = 0.08 + 0.1 * distance;
+    const std::string name = std::to_string(distance).substr(0, 4) + " m";
+    input.across.push_back(
+        sample_profile(name, factor * 5.5 / (1.0 + distance), width, 0.02, -0.9, 0.9));
+    input.upright.push_back(
+        sample_profile(name, factor * 5.5 / (1.0 + distance), width, 0.95, -0.05, 1.8));
+    input.across.back().style = style;
+    input.upright.back().style = style++;
+  }
+  return input;
+}
+
+inline render::StreamViewInput sample_view(bool from_above,
+                                           double factor,
+                                           const std::string& title) {
+  render::StreamViewInput input;
+  input.title = title;
+  input.subtitle = from_above ? "from above" : "from the side";
+  input.from_above = from_above;
+  input.outlet_x_m = 0.11;
+  input.outlet_centre_m = from_above ? 0.0 : 0.92;
+  input.outlet_half_m = 0.2;
+  input.floor_m = 0.0;
+  for (const double x : {0.75, 1.5, 2.5}) {
+    const double centre = (from_above ? 0.0 : 0.92) + 0.03 * x;
+    render::ProfileLine line = sample_profile(
+        {}, factor * 5.5 / (1.0 + x), 0.08 + 0.1 * x, centre, centre - 0.8, centre + 0.8);
+    input.stations.push_back({x, line.at_m, line.speed_m_s, line.support, centre, 0.08 + 0.1 * x});
+  }
+  return input;
+}
+
+/// Every kind of picture, with a factor on all values and a title of any length.
+inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
+    double factor, const std::string& title) {
+  using namespace render;
+  std::vector<std::pair<std::string, Canvas>> pictures;
+  const auto estimate = [factor](double value, double half) {
+    return Estimate{
+        factor * value, factor * half / 2.0, factor * (value - half), factor * (value + half)};
+  };
+  SampleStream stream;
+  stream.peak_m_s *= factor;
+  PlaneMapInput map = sample_map(stream);
+  map.title = title;
+  pictures.emplace_back("plane map", draw_plane_map(map));
+  map.palette = Palette::uncertainty;
+  map.value_title = "uncertainty [m/s]";
+  pictures.emplace_back("uncertainty map", draw_plane_map(map));
+  pictures.emplace_back("profiles", draw_profiles(sample_profiles(factor, title)));
+  pictures.emplace_back("side view", draw_stream_view(sample_view(false, factor, title)));
+  pictures.emplace_back("top view", draw_stream_view(sample_view(true, factor, title)));
+  OverlayInput overlay{title, "at 1.50 m", {}, {}};
+  ThrustChartInput thrust;
+  thrust.title = title;
+  for (const std::string fan : {"heron", "teal", "wren"}) {
+    SettingLine line{fan, {}};
+    int number = 0;
+    for (const std::string setting : {"sleep", "low", "a setting with a very long name indeed"}) {
+      ++number;
+      line.points.push_back(
+          {setting,
+           estimate(0.2 * number * number + 0.05 * static_cast<double>(thrust.fans.size()), 0.06)});
+      overlay.curves.push_back({fan,
+                                setting,
+                                sample_profile({}, factor * number, 0.25, 0.0, -0.9, 0.9),
+                                sample_profile({}, factor * number, 0.25, 0.9, 0.0, 1.8)});
+    }
+    thrust.fans.push_back(line);
+  }
+  pictures.emplace_back("overlay", draw_overlay(overlay));
+  pictures.emplace_back("thrust", draw_thrust_chart(thrust));
+  StreamChartInput along{
+      title, "along the stream", {}, estimate(0.95, 0.02), "distance from the outlet [m]", {}};
+  along.points = {{0.75, estimate(0.38, 0.04), estimate(0.92, 0.06)},
+                  {1.5, estimate(0.61, 0.06), estimate(0.91, 0.06)},
+                  {2.5, estimate(0.95, 0.16), estimate(0.86, 0.10)}};
+  pictures.emplace_back("stream", draw_stream_chart(along));
+  ScheduleChartInput schedule;
+  schedule.title = title;
+  for (int i = 1; i <= 12; ++i) {
+    schedule.plan.push_back({12.0 * i, 0.03 + 0.6 * std::pow(0.55, i), "1.50 m"});
+    schedule.evenly_spaced.push_back({12.5 * i, 0.035 + 0.7 * std::pow(0.72, i), {}});
+  }
+  schedule.knee = 5;
+  schedule.target = 0.05;
+  schedule.budget_minutes = 180.0;
+  pictures.emplace_back("schedule", draw_schedule_chart(schedule));
+  RankingInput ranking{title, "at 1.50 m", "momentum [N]", "N", {}, {}};
+  ranking.bars = {
+      {"heron, turbo", estimate(0.95, 0.04), 1},
+      {"teal, with a name that is far too long to be drawn in full", estimate(0.93, 0.06), 1},
+      {"wren", estimate(0.71, 0.04), 3}};
+  pictures.emplace_back("ranking", draw_ranking(ranking));
+  BudgetBarsInput budget{
+      title, "where the doubt comes from", {}, {"all together", 0.056, 0.046}, {}};
+  budget.sources = {{"probe scale", 0.02, 0.04},
+                    {"the skirt beyond the outermost readings of all sweeps", 0.04, 0.006},
+                    {"air density", 0.0, 0.0017}};
+  pictures.emplace_back("budget", draw_budget_bars(budget));
+  TraceChartInput trace;
+  trace.title = title;
+  trace.starting_speed_m_s = 0.3 * factor;
+  for (int stop = 0; stop < 17; ++stop) {
+    const double mean = factor * 3.3 * std::exp(-std::pow((stop - 8) / 4.0, 2));
+    const double start = 14.0 * stop;
+    trace.dwells.push_back({start,
+                            start + 3.0,
+                            start + 13.0,
+                            mean,
+                            0.05 * factor,
+                            std::to_string(3 * stop - 24) + "°",
+                            stop != 10});
+    for (int i = 0; i < 140; ++i) {
+      trace.time_s.push_back(start + 0.1 * i);
+      trace.speed_m_s.push_back(mean * (1.0 + 0.1 * std::sin(1.7 * i)));
+    }
+  }
+  pictures.emplace_back("trace", draw_trace_chart(trace));
+  return pictures;
+}
+
+}  // namespace sweepflux::test
