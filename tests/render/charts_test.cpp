@@ -1,0 +1,430 @@
+#include "sweepflux/base/error.hpp"
+#include "tests/render/sample_pictures.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace sweepflux::render {
+namespace {
+
+template <class Kind>
+std::vector<Kind> all_of(const Canvas& canvas) {
+  std::vector<Kind> found;
+  for (const Item& item : canvas.items) {
+    if (const auto* one = std::get_if<Kind>(&item)) {
+      found.push_back(*one);
+    }
+  }
+  return found;
+}
+
+std::string words_of(const Canvas& canvas) {
+  std::string words;
+  for (const Text& text : all_of<Text>(canvas)) {
+    words += text.words + "\n";
+  }
+  return words;
+}
+
+bool says(const Canvas& canvas, const std::string& part) {
+  return words_of(canvas).find(part) != std::string::npos;
+}
+
+/// Where a label stands on its axis: the middle of a tick's words.
+double label_x(const Canvas& canvas, const std::string& label) {
+  for (const Text& text : all_of<Text>(canvas)) {
+    if (text.words == label && text.anchor == Anchor::middle) {
+      return text.at.x;
+    }
+  }
+  throw std::runtime_error("no label " + label);
+}
+
+/// Height of the line at which a label of the y axis stands; the n-th from the top of the canvas.
+double label_y(const Canvas& canvas, const std::string& label, int which = 0) {
+  for (const Text& text : all_of<Text>(canvas)) {
+    if (text.words == label && text.anchor == Anchor::end && which-- == 0) {
+      return text.at.y - 0.36 * text.size;
+    }
+  }
+  throw std::runtime_error("no label " + label);
+}
+
+std::vector<Path> error_bars(const Canvas& canvas) {
+  std::vector<Path> bars;
+  for (const Path& path : all_of<Path>(canvas)) {
+    if (path.lines.size() == 3 && path.lines[0].size() == 2 && !path.closed) {
+      bars.push_back(path);
+    }
+  }
+  return bars;
+}
+
+StreamChartInput stream() {
+  StreamChartInput input;
+  input.title = "Herb loft";
+  input.points = {{1.0, {0.4, 0.02, 0.36, 0.44}, {0.9, 0.03, 0.8, 1.0}},
+                  {2.0, {0.8, 0.04, 0.7, 0.9}, {0.8, 0.05, 0.7, 0.9}}};
+  input.thrust_n = Estimate{0.95, 0.01, 0.93, 0.97};
+  return input;
+}
+
+TEST(StreamChart, PutsErrorBarsAtTheEndsOfTheIntervals) {
+  const Canvas canvas = draw_stream_chart(stream());
+  const std::vector<Path> bars = error_bars(canvas);
+  ASSERT_GE(bars.size(), 4U);
+  const double zero = label_y(canvas, "0.0", 1);
+  const double one = label_y(canvas, "1.0", 1);
+  const auto value = [&](double y) { return (zero - y) / (zero - one); };
+  // Flow of both planes comes first, then momentum.
+  EXPECT_NEAR(value(bars[2].lines[0][0].y), 0.8, 1e-3);
+  EXPECT_NEAR(value(bars[2].lines[0][1].y), 1.0, 1e-3);
+  const double x = label_x(canvas, "1.0");
+  EXPECT_NEAR(bars[2].lines[0][0].x, x, 1e-9);
+}
+
+TEST(StreamChart, DrawsTheThrustAsABandOverTheMomentum) {
+  const Canvas canvas = draw_stream_chart(stream());
+  const double zero = label_y(canvas, "0.0", 1);
+  const double one = label_y(canvas, "1.0", 1);
+  bool found = false;
+  for (const Path& path : all_of<Path>(canvas)) {
+    if (path.closed && path.fill.tone == Tone::series && path.lines[0].size() == 4) {
+      const double top = (zero - path.lines[0][0].y) / (zero - one);
+      const double bottom = (zero - path.lines[0][2].y) / (zero - one);
+      found = found || (std::fabs(top - 0.97) < 1e-3 && std::fabs(bottom - 0.93) < 1e-3);
+    }
+  }
+  EXPECT_TRUE(found);
+  EXPECT_TRUE(says(canvas, "thrust at the balance, 0.950"));
+  StreamChartInput without = stream();
+  without.thrust_n.reset();
+  EXPECT_FALSE(says(draw_stream_chart(without), "thrust"));
+  EXPECT_THROW((void)draw_stream_chart(StreamChartInput{}), InputError);
+}
+
+TEST(Profiles, ShowTheSameSpeedsInBothCuts) {
+  const Canvas canvas = draw_profiles(test::sample_profiles(1.0, "Herb loft"));
+  EXPECT_TRUE(says(canvas, "across y [m]"));
+  EXPECT_TRUE(says(canvas, "height z [m]"));
+  EXPECT_TRUE(says(canvas, "0.75 m"));
+  EXPECT_TRUE(says(canvas, "95 % interval"));
+  EXPECT_TRUE(says(canvas, "readings near the cut"));
+  EXPECT_TRUE(says(canvas, "under starting speed"));
+  EXPECT_TRUE(says(canvas, "thin: no sweep supports this"));
+}
+
+TEST(Profiles, RiseToThePeakAtItsPlace) {
+  ProfilesInput input;
+  input.title = "Herb loft";
+  input.across = {test::sample_profile("1.50 m", 2.0, 0.2, 0.3, -1.0, 1.0)};
+  const Canvas canvas = draw_profiles(input);
+  const double left = label_x(canvas, "−0.5");
+  const double right = label_x(canvas, "0.5");
+  Point top{0.0, 1e9};
+  for (const Path& path : all_of<Path>(canvas)) {
+    if (!path.closed && path.stroke.paint.tone == Tone::series && path.lines[0].size() > 20) {
+      for (const Point p : path.lines[0]) {
+        top = p.y < top.y ? p : top;
+      }
+    }
+  }
+  EXPECT_NEAR((top.x - left) / (right - left) - 0.5, 0.3, 0.01);
+  EXPECT_NEAR(top.y, label_y(canvas, "2.0"), 0.01);
+}
+
+TEST(Profiles, LeaveAGapWhereThereIsNoValue) {
+  ProfilesInput input;
+  input.title = "Herb loft";
+  ProfileLine line = test::sample_profile("1.50 m", 2.0, 0.2, 0.0, -1.0, 1.0);
+  line.support.clear();
+  line.readings.clear();
+  line.speed_m_s[40] = std::nan("");
+  input.across = {line};
+  std::vector<std::size_t> lengths;
+  for (const Path& path : all_of<Path>(draw_profiles(input))) {
+    if (!path.closed && path.stroke.paint.tone == Tone::series && path.lines[0].size() > 20) {
+      lengths.push_back(path.lines[0].size());
+    }
+  }
+  EXPECT_EQ(lengths, (std::vector<std::size_t>{40, 40}));
+}
+
+TEST(Profiles, RefuseListsThatDoNotFit) {
+  ProfilesInput input;
+  EXPECT_THROW((void)draw_profiles(input), InputError);
+  input.across = {test::sample_profile("a", 2.0, 0.2, 0.0, -1.0, 1.0)};
+  input.across[0].speed_m_s.pop_back();
+  EXPECT_THROW((void)draw_profiles(input), InputError);
+}
+
+TEST(Overlay, KeepsALineForAFanAndAWeightForASetting) {
+  OverlayInput input;
+  input.title = "Loft fans";
+  for (const std::string fan : {"heron", "teal"}) {
+    for (const std::string setting : {"low", "high"}) {
+      ProfileLine line = test::sample_profile({}, 2.0, 0.2, 0.0, -1.0, 1.0);
+      line.support.clear();
+      line.readings.clear();
+      line.half_interval_m_s.clear();
+      input.curves.push_back({fan, setting, line, {}});
+    }
+  }
+  std::vector<Path> lines;
+  const Canvas canvas = draw_overlay(input);
+  for (const Path& path : all_of<Path>(canvas)) {
+    if (path.stroke.paint.tone == Tone::series && path.lines[0].size() > 20) {
+      lines.push_back(path);
+    }
+  }
+  ASSERT_EQ(lines.size(), 4U);
+  EXPECT_EQ(lines[0].stroke.paint.series, lines[1].stroke.paint.series);
+  EXPECT_NE(lines[0].stroke.paint.series, lines[2].stroke.paint.series);
+  EXPECT_EQ(lines[0].stroke.dashes, lines[1].stroke.dashes);
+  EXPECT_NE(lines[0].stroke.dashes, lines[2].stroke.dashes);
+  EXPECT_LT(lines[0].stroke.width, lines[1].stroke.width);
+  EXPECT_EQ(lines[0].stroke.width, lines[2].stroke.width);
+  EXPECT_TRUE(says(canvas, "teal, high"));
+}
+
+ScheduleChartInput schedule() {
+  ScheduleChartInput input;
+  input.title = "Herb loft";
+  input.plan = {{10.0, 0.2, "1.50 m"}, {20.0, 0.1, {}}, {30.0, 0.09, {}}};
+  return input;
+}
+
+TEST(ScheduleChart, RingsTheKneeAndSaysWhatItCosts) {
+  ScheduleChartInput input = schedule();
+  input.knee = 1;
+  const Canvas canvas = draw_schedule_chart(input);
+  EXPECT_TRUE(says(canvas, "from here more buys little: 2 sweeps, 20 min, 10"));
+  const double x = label_x(canvas, "20");
+  const double y = label_y(canvas, "10");
+  bool ringed = false;
+  for (const Circle& circle : all_of<Circle>(canvas)) {
+    ringed =
+        ringed || (std::fabs(circle.centre.x - x) < 1e-6 && std::fabs(circle.centre.y - y) < 1e-6 &&
+                   circle.radius > 6.0 && !circle.fill.visible());
+  }
+  EXPECT_TRUE(ringed);
+}
+
+TEST(ScheduleChart, TurnsLogarithmicOnlyWhenTheValuesAskForIt) {
+  EXPECT_TRUE(says(draw_schedule_chart(schedule()), "0\n"));
+  ScheduleChartInput steep = schedule();
+  steep.plan[2].relative_uncertainty = 0.004;
+  const Canvas canvas = draw_schedule_chart(steep);
+  EXPECT_GT(label_y(canvas, "1"), label_y(canvas, "10"));
+  EXPECT_NEAR(label_y(canvas, "1") - label_y(canvas, "2"),
+              label_y(canvas, "10") - label_y(canvas, "20"),
+              1e-6);
+}
+
+TEST(ScheduleChart, NamesTargetAndTimeAtHand) {
+  ScheduleChartInput input = schedule();
+  input.target = 0.05;
+  input.budget_minutes = 180.0;
+  input.evenly_spaced = input.plan;
+  const Canvas canvas = draw_schedule_chart(input);
+  EXPECT_TRUE(says(canvas, "target 5.0"));
+  EXPECT_TRUE(says(canvas, "time at hand, 180 min"));
+  EXPECT_TRUE(says(canvas, "evenly spaced heights"));
+  EXPECT_FALSE(says(draw_schedule_chart(schedule()), "target"));
+}
+
+TEST(ScheduleChart, RefusesWhatItCannotDraw) {
+  EXPECT_THROW((void)draw_schedule_chart({}), InputError);
+  ScheduleChartInput input = schedule();
+  input.knee = 3;
+  EXPECT_THROW((void)draw_schedule_chart(input), InputError);
+  input = schedule();
+  input.plan[1].relative_uncertainty = 0.0;
+  EXPECT_THROW((void)draw_schedule_chart(input), InputError);
+}
+
+ThrustChartInput settings(const std::vector<std::string>& names) {
+  ThrustChartInput input;
+  input.title = "Loft fans";
+  for (const std::string fan : {"heron", "teal"}) {
+    SettingLine line{fan, {}};
+    for (const std::string& name : names) {
+      line.points.push_back({name, {0.5, 0.02, 0.45, 0.55}});
+    }
+    input.fans.push_back(line);
+  }
+  return input;
+}
+
+TEST(ThrustChart, PutsNumbersAtTheirNumbersAndWordsSideBySide) {
+  const Canvas numbers = draw_thrust_chart(settings({"1", "2", "6"}));
+  EXPECT_NEAR((label_x(numbers, "6") - label_x(numbers, "2")) /
+                  (label_x(numbers, "2") - label_x(numbers, "1")),
+              4.0,
+              1e-6);
+  const Canvas words = draw_thrust_chart(settings({"low", "6", "high"}));
+  EXPECT_NEAR((label_x(words, "high") - label_x(words, "6")) /
+                  (label_x(words, "6") - label_x(words, "low")),
+              1.0,
+              1e-6);
+}
+
+TEST(ThrustChart, KeepsErrorBarsOfEqualFansApart) {
+  const std::vector<Path> bars = error_bars(draw_thrust_chart(settings({"1", "2"})));
+  ASSERT_EQ(bars.size(), 4U);
+  for (std::size_t i = 0; i < 4; ++i) {
+    for (std::size_t k = i + 1; k < 4; ++k) {
+      EXPECT_GT(std::fabs(bars[i].lines[0][0].x - bars[k].lines[0][0].x), 5.0);
+    }
+  }
+  EXPECT_THROW((void)draw_thrust_chart({}), InputError);
+}
+
+TEST(Ranking, BracketsOnlyTies) {
+  RankingInput input{"Loft fans", "at 1.50 m", "momentum [N]", "N", {}, {}};
+  input.bars = {{"heron", {0.95, 0.02, 0.91, 0.99}, 1},
+                {"teal", {0.93, 0.03, 0.87, 0.99}, 1},
+                {"wren", {0.71, 0.02, 0.67, 0.75}, 3}};
+  const Canvas tied = draw_ranking(input);
+  EXPECT_TRUE(says(tied, "1=\n"));
+  EXPECT_TRUE(says(tied, "3\n"));
+  EXPECT_TRUE(says(tied, "not told apart"));
+  input.bars[1].place = 2;
+  const Canvas clear = draw_ranking(input);
+  EXPECT_FALSE(says(clear, "="));
+  EXPECT_FALSE(says(clear, "not told apart"));
+  EXPECT_THROW((void)draw_ranking({}), InputError);
+}
+
+TEST(Ranking, DrawsBarsAsLongAsTheirValues) {
+  RankingInput input{"Loft fans",
+                     {},
+                     "momentum [N]",
+                     "N",
+                     {{"heron", {0.8, 0.0, 0.8, 0.8}, 1}, {"teal", {0.4, 0.0, 0.4, 0.4}, 2}},
+                     {}};
+  std::vector<double> lengths;
+  for (const Path& path : all_of<Path>(draw_ranking(input))) {
+    if (path.closed && path.fill.tone == Tone::series) {
+      lengths.push_back(path.lines[0][1].x - path.lines[0][0].x);
+    }
+  }
+  ASSERT_EQ(lengths.size(), 2U);
+  EXPECT_NEAR(lengths[0] / lengths[1], 2.0, 1e-9);
+}
+
+TEST(BudgetBars, DrawEverySourceForFlowAndMomentum) {
+  BudgetBarsInput input{"Herb loft",
+                        {},
+                        {{"probe scale", 0.02, 0.04}, {"air density", 0.0, 0.002}},
+                        {"all together", 0.02, 0.04},
+                        {}};
+  const Canvas canvas = draw_budget_bars(input);
+  EXPECT_TRUE(says(canvas, "probe scale"));
+  EXPECT_TRUE(says(canvas, "2.0\u00A0%"));
+  EXPECT_TRUE(says(canvas, "0.20\u00A0%"));
+  EXPECT_TRUE(says(canvas, "0\u00A0%"));
+  input.sources[0].flow_share = std::nan("");
+  EXPECT_THROW((void)draw_budget_bars(input), InputError);
+  EXPECT_THROW((void)draw_budget_bars({}), InputError);
+}
+
+TEST(StreamView, GoesOverFromPlaneToPlaneAtTheSameShareOfTheHalfWidth) {
+  // A stream that keeps its shape while it widens and bends is interpolated exactly.
+  const auto centre = [](double x) { return 1.0 - 0.1 * x; };
+  const auto half = [](double x) { return 0.1 * x; };
+  std::vector<StreamStation> stations;
+  for (const double x : {3.0, 1.0}) {
+    StreamStation s;
+    s.x_m = x;
+    s.centre_m = centre(x);
+    s.half_width_m = half(x);
+    for (int i = 0; i <= 400; ++i) {
+      s.at_m.push_back(i * 0.005);
+      s.speed_m_s.push_back(3.0 * std::exp2(-std::pow((s.at_m.back() - centre(x)) / half(x), 2)));
+    }
+    stations.push_back(s);
+  }
+  const GridField field = blend_stations(stations, 21, 41);
+  EXPECT_EQ(field.across(0.0), 1.0);
+  EXPECT_NEAR(field.across(20.0), 3.0, 1e-12);
+  for (std::size_t row = 0; row < field.rows; ++row) {
+    for (std::size_t column = 0; column < field.columns; ++column) {
+      const double x = field.across(static_cast<double>(column));
+      const double z = field.up(static_cast<double>(row));
+      EXPECT_NEAR(
+          field.value(column, row), 3.0 * std::exp2(-std::pow((z - centre(x)) / half(x), 2)), 2e-3)
+          << x << ", " << z;
+    }
+  }
+}
+
+TEST(StreamView, ShowsOutletCentreAndHalfWidths) {
+  const Canvas side = draw_stream_view(test::sample_view(false, 1.0, "Herb loft"));
+  EXPECT_TRUE(says(side, "downstream x [m]"));
+  EXPECT_TRUE(says(side, "height z [m]"));
+  EXPECT_TRUE(says(side, "half the peak speed"));
+  const Canvas above = draw_stream_view(test::sample_view(true, 1.0, "Herb loft"));
+  EXPECT_TRUE(says(above, "across y [m]"));
+  StreamViewInput one = test::sample_view(false, 1.0, "Herb loft");
+  one.stations.resize(1);
+  EXPECT_THROW((void)draw_stream_view(one), InputError);
+  StreamViewInput twice = test::sample_view(false, 1.0, "Herb loft");
+  twice.stations[1].x_m = twice.stations[0].x_m;
+  EXPECT_THROW((void)draw_stream_view(twice), InputError);
+}
+
+TEST(TraceChart, ThinsALongLogWithoutLosingASpike) {
+  TraceChartInput input;
+  input.title = "log.csv";
+  for (int i = 0; i < 200000; ++i) {
+    input.time_s.push_back(0.01 * i);
+    input.speed_m_s.push_back(1.0 + 0.1 * std::sin(0.3 * i));
+  }
+  input.speed_m_s[123457] = 4.0;
+  input.speed_m_s[77777] = 0.0;
+  const Canvas canvas = draw_trace_chart(input);
+  const double zero = label_y(canvas, "0");
+  const double one = label_y(canvas, "1");
+  double highest = 0.0;
+  double lowest = 9.0;
+  std::size_t points = 0;
+  for (const Path& path : all_of<Path>(canvas)) {
+    if (path.lines[0].size() > 100) {
+      points += path.lines[0].size();
+      for (const Point p : path.lines[0]) {
+        highest = std::max(highest, (zero - p.y) / (zero - one));
+        lowest = std::min(lowest, (zero - p.y) / (zero - one));
+      }
+    }
+  }
+  EXPECT_NEAR(highest, 4.0, 1e-6);
+  EXPECT_NEAR(lowest, 0.0, 1e-6);
+  EXPECT_LT(points, 8000U);
+}
+
+TEST(TraceChart, LeavesAGapForAMissingValue) {
+  TraceChartInput input;
+  input.title = "log.csv";
+  input.time_s = {0.0, 1.0, 2.0, 3.0, 4.0};
+  input.speed_m_s = {1.0, 1.1, std::nan(""), 1.2, 1.3};
+  bool two = false;
+  for (const Path& path : all_of<Path>(draw_trace_chart(input))) {
+    two = two || (path.lines.size() == 2 && path.lines[0].size() == 2 && path.lines[1].size() == 2);
+  }
+  EXPECT_TRUE(two);
+}
+
+TEST(TraceChart, RefusesTimeThatRunsBackwards) {
+  TraceChartInput input;
+  EXPECT_THROW((void)draw_trace_chart(input), InputError);
+  input.time_s = {0.0, 2.0, 1.0};
+  input.speed_m_s = {1.0, 1.0, 1.0};
+  EXPECT_THROW((void)draw_trace_chart(input), InputError);
+  input.speed_m_s.pop_back();
+  EXPECT_THROW((void)draw_trace_chart(input), InputError);
+}
+
+}  // namespace
+}  // namespace sweepflux::render
