@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 
 namespace sweepflux::render {
 namespace {
@@ -176,68 +177,84 @@ void draw_cut(Canvas& canvas, const Panel& panel, Cut cut, const ProfilesInput& 
   draw_axes(canvas, panel);
 }
 
-std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
-  std::vector<LegendEntry> entries;
-  const std::vector<ProfileLine>& lines = input.across.empty() ? input.upright : input.across;
+/// What the lines of a picture hold, and so what a legend has to explain.
+struct Content {
   bool bands = false;
   bool faint = false;
   bool dots = false;
   bool below = false;
-  for (const ProfileLine& line : lines) {
-    const LineStyle style = line_style(line.style);
-    const bool marked = !line.readings.empty();
-    entries.push_back(
-        {[style, line, marked](Canvas& canvas, const Box& box) {
-           const double y = 0.5 * (box.top + box.bottom);
-           canvas.line({box.left, y}, {box.right, y}, {style.paint, line.weight, style.dashes});
-           if (marked) {
-             draw_marker(canvas, style.marker, {0.5 * (box.left + box.right), y}, 7.0, style.paint);
-           }
-         },
-         line.name});
-    bands = bands || !line.half_interval_m_s.empty();
-    dots = dots || marked;
-    below = below || std::any_of(line.readings.begin(), line.readings.end(), [](const auto& dot) {
-              return dot.below;
-            });
-    faint = faint || std::any_of(line.support.begin(), line.support.end(), [](double s) {
-              return s < least_support;
-            });
+};
+
+Content content_of(const ProfilesInput& input) {
+  Content content;
+  for (const std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
+    for (const ProfileLine& line : *lines) {
+      content.bands = content.bands || !line.half_interval_m_s.empty();
+      for (const double support : line.support) {
+        content.faint = content.faint || support < least_support;
+      }
+      for (const ProfileLine::Dot& dot : line.readings) {
+        content.dots = content.dots || !dot.below;
+        content.below = content.below || dot.below;
+      }
+    }
   }
-  if (bands) {
+  return content;
+}
+
+double middle_of(const Box& box) { return 0.5 * (box.top + box.bottom); }
+
+LegendEntry entry_of(const ProfileLine& line) {
+  const LineStyle style = line_style(line.style);
+  const double weight = line.weight;
+  const bool marked = !line.readings.empty();
+  return {
+      [style, weight, marked](Canvas& canvas, const Box& box) {
+        const double y = middle_of(box);
+        canvas.line({box.left, y}, {box.right, y}, {style.paint, weight, style.dashes});
+        if (marked) {
+          draw_marker(canvas, style.marker, {0.5 * (box.left + box.right), y}, 7.0, style.paint);
+        }
+      },
+      line.name};
+}
+
+/// Three marks in a row.
+LegendEntry marks_entry(const std::function<void(Canvas&, Point)>& mark, std::string words) {
+  return {[mark](Canvas& canvas, const Box& box) {
+            for (const double dx : {6.0, 15.0, 24.0}) {
+              mark(canvas, {box.left + dx, middle_of(box)});
+            }
+          },
+          std::move(words)};
+}
+
+std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
+  std::vector<LegendEntry> entries;
+  const std::vector<ProfileLine>& lines = input.across.empty() ? input.upright : input.across;
+  for (const ProfileLine& line : lines) {
+    entries.push_back(entry_of(line));
+  }
+  const Content content = content_of(input);
+  if (content.bands) {
     entries.push_back(band_entry(series(lines.front().style, 0.25), input.band_words));
   }
-  if (dots) {
-    entries.push_back({[](Canvas& canvas, const Box& box) {
-                         const double y = 0.5 * (box.top + box.bottom);
-                         for (const double dx : {6.0, 15.0, 24.0}) {
-                           draw_marker(canvas, Marker::disc, {box.left + dx, y}, 5.0, muted());
-                         }
-                       },
-                       "readings near the cut"});
+  if (content.dots) {
+    entries.push_back(marks_entry(
+        [](Canvas& canvas, Point at) { draw_marker(canvas, Marker::disc, at, 5.0, muted()); },
+        "readings near the cut"));
   }
-  if (below) {
-    entries.push_back({[](Canvas& canvas, const Box& box) {
-                         const double y = 0.5 * (box.top + box.bottom);
-                         for (const double dx : {6.0, 15.0, 24.0}) {
-                           draw_below(canvas, Cut::across, {box.left + dx, y}, muted(), {});
-                         }
-                       },
-                       "under starting speed"});
+  if (content.below) {
+    entries.push_back(marks_entry(
+        [](Canvas& canvas, Point at) { draw_below(canvas, Cut::across, at, muted(), {}); },
+        "under starting speed"));
   }
-  if (faint) {
-    entries.push_back({[](Canvas& canvas, const Box& box) {
-                         const double y = 0.5 * (box.top + box.bottom);
-                         canvas.line({box.left, y}, {box.right, y}, {muted(0.6), 1.0, {}});
-                       },
-                       "thin: no sweep supports this"});
+  if (content.faint) {
+    entries.push_back(
+        line_entry({muted(0.6), {}, Marker::disc}, 1.0, "thin: no sweep supports this"));
   }
   if (input.starting_speed_m_s) {
-    entries.push_back({[](Canvas& canvas, const Box& box) {
-                         const double y = 0.5 * (box.top + box.bottom);
-                         canvas.line({box.left, y}, {box.right, y}, {muted(), 1.2, {2.0, 3.0}});
-                       },
-                       "the probe starts"});
+    entries.push_back(line_entry({muted(), {2.0, 3.0}, Marker::disc}, 1.2, "the probe starts"));
   }
   return entries;
 }

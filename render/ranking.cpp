@@ -88,6 +88,25 @@ std::string describe(const RankingInput& input) {
   return text + input.remark;
 }
 
+std::vector<LegendEntry> legend_of(bool ties) {
+  std::vector<LegendEntry> legend;
+  legend.push_back({[](Canvas& to, const Box& box) {
+                      const double y = 0.5 * (box.top + box.bottom);
+                      draw_error_bar(to, {box.left, y}, {box.right, y}, ink(), 4.5);
+                    },
+                    "95 % interval"});
+  if (ties) {
+    legend.push_back(
+        {[](Canvas& to, const Box& box) {
+           const double x = 0.5 * (box.left + box.right);
+           to.polyline({{x + 5.0, box.top}, {x, box.top}, {x, box.bottom}, {x + 5.0, box.bottom}},
+                       {ink(), 1.4, {}});
+         },
+         "not told apart"});
+  }
+  return legend;
+}
+
 }  // namespace
 
 Canvas draw_ranking(const RankingInput& input) {
@@ -128,22 +147,7 @@ Canvas draw_ranking(const RankingInput& input) {
   }
   draw_places(canvas, input, top);
   draw_axes(canvas, panel);
-  std::vector<LegendEntry> legend;
-  legend.push_back({[](Canvas& to, const Box& box) {
-                      const double y = 0.5 * (box.top + box.bottom);
-                      draw_error_bar(to, {box.left, y}, {box.right, y}, ink(), 4.5);
-                    },
-                    "95 % interval"});
-  if (ties) {
-    legend.push_back(
-        {[](Canvas& to, const Box& box) {
-           const double x = 0.5 * (box.left + box.right);
-           to.polyline({{x + 5.0, box.top}, {x, box.top}, {x, box.bottom}, {x + 5.0, box.bottom}},
-                       {ink(), 1.4, {}});
-         },
-         "not told apart"});
-  }
-  draw_foot(canvas, legend, {input.remark}, panel.box.bottom + x_label_room(panel.x));
+  draw_foot(canvas, legend_of(ties), {input.remark}, panel.box.bottom + x_label_room(panel.x));
   return canvas;
 }
 

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 namespace sweepflux::render {
 namespace {
@@ -70,7 +71,8 @@ TEST(Axes, MayBeLogarithmic) {
 }
 
 TEST(Axes, RangeIgnoresWhatIsNotFinite) {
-  const std::vector<double> values{1.0, std::nan(""), -2.0, INFINITY};
+  const std::vector<double> values{
+      1.0, std::nan(""), -2.0, std::numeric_limits<double>::infinity()};
   EXPECT_EQ(range_of(values).low, -2.0);
   EXPECT_EQ(range_of(values).high, 1.0);
   const std::vector<double> none{std::nan("")};

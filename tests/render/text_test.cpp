@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 namespace sweepflux::render {
 namespace {
@@ -23,7 +24,7 @@ TEST(NumberText, KeepsTheDigitsThatWereAskedFor) {
   EXPECT_EQ(number_text(2.5e-6, 2), "2.5×10⁻⁶");
   EXPECT_EQ(number_text(-1.25e7, 3), "−1.25×10⁷");
   EXPECT_EQ(number_text(std::nan("")), "not known");
-  EXPECT_EQ(number_text(INFINITY), "∞");
+  EXPECT_EQ(number_text(std::numeric_limits<double>::infinity()), "∞");
 }
 
 TEST(NumberText, GivesAnEstimateTwoDigitsOfDoubt) {
