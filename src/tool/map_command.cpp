@@ -7,6 +7,7 @@
 #include "sweepflux/judge/map_survey.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/summary.hpp"
+#include "tool/campaign_files.hpp"
 #include "tool/map_files.hpp"
 #include "tool/map_text.hpp"
 
@@ -61,18 +62,15 @@ double to_grid_step_m(const std::string& text) {
 
 /// What a person types to get these results again.
 std::string command_text(const Options& options) {
-  const auto quoted = [](const std::string& word) {
-    return word.find_first_of(" \t'\"$&();<>|*?") == std::string::npos ? word : "\"" + word + "\"";
-  };
-  std::string text = "sweepflux map " + quoted(options.survey);
+  std::string text = "sweepflux map " + shell_word(options.survey);
   if (options.method != "default") {
     text += " --method " + options.method;
   }
   if (!options.grid.empty()) {
-    text += " --grid " + quoted(options.grid);
+    text += " --grid " + shell_word(options.grid);
   }
   if (!options.out.empty()) {
-    text += " --out " + quoted(options.out);
+    text += " --out " + shell_word(options.out);
   }
   return text;
 }
@@ -112,6 +110,7 @@ void run(const Options& options, Session& session) {
       add_map_files(result,
                     options.no_pictures ? Pictures::none : Pictures::all,
                     command_text(options),
+                    options.threads,
                     *folder,
                     progress);
       folder->write(progress.stop_wanted);

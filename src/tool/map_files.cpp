@@ -11,6 +11,7 @@ namespace sweepflux::tool {
 void add_map_files(const SurveyResult& result,
                    Pictures pictures,
                    const std::string& command,
+                   int threads,
                    ResultFolder& folder,
                    const Progress& progress) {
   folder.add("summary.json", summary_json(result));
@@ -24,7 +25,7 @@ void add_map_files(const SurveyResult& result,
     folder.add("volume.vti", volume_image_data(result.planes));
   }
   if (pictures == Pictures::all) {
-    add_map_pictures(result, command, folder, progress);
+    add_map_pictures(result, command, threads, folder, progress);
   }
 }
 

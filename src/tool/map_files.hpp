@@ -12,10 +12,12 @@ enum class Pictures { all, none };
 /// volume.vti when there are several planes; then the pictures and the page.
 ///
 /// @param command  that makes these results again, for the page
+/// @param threads  at most; 0: as many as the machine has
 /// @throws Interrupted  progress.stop_wanted said so
 void add_map_files(const SurveyResult& result,
                    Pictures pictures,
                    const std::string& command,
+                   int threads,
                    ResultFolder& folder,
                    const Progress& progress = {});
 

@@ -6,14 +6,16 @@
 
 namespace sweepflux::tool {
 
-/// Draws what `map` found: each plane's speed (PNG and SVG) and its uncertainty (PNG), on scales
-/// that all planes share, and report.html with the pictures inside.
+/// Draws what `map` found, each picture as PNG and SVG: plane-<distance>m, the same with
+/// -uncertainty and -doubt, profiles, along-the-stream, and from two planes on from-the-side and
+/// from-above; then report.html with all of them inside.
 ///
-/// @param folder   gets the files; those that it holds already are named on the page
 /// @param command  that makes these results again, for the page
+/// @param threads  at most; 0: as many as the machine has
 /// @throws Interrupted  progress.stop_wanted said so
 void add_map_pictures(const SurveyResult& result,
                       const std::string& command,
+                      int threads,
                       ResultFolder& folder,
                       const Progress& progress);
 

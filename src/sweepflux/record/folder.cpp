@@ -109,14 +109,6 @@ void ResultFolder::add(std::string name, std::string content) {
   files_.push_back({std::move(name), std::move(content)});
 }
 
-std::vector<std::string> ResultFolder::names() const {
-  std::vector<std::string> names;
-  for (const File& file : files_) {
-    names.push_back(file.name);
-  }
-  return names;
-}
-
 void ResultFolder::write(const std::function<bool()>& stop_wanted) const {
   const auto check_stop = [&] {
     if (stop_wanted && stop_wanted()) {

@@ -28,9 +28,6 @@ class ResultFolder {
   /// @param name  a plain file name, not used twice
   void add(std::string name, std::string content);
 
-  /// Of the files so far, in the order in which they came.
-  [[nodiscard]] std::vector<std::string> names() const;
-
   /// Writes all files and puts the folder in its place.
   ///
   /// @param stop_wanted  asked before each file and before the swap; may be empty

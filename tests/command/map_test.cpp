@@ -1,0 +1,291 @@
+#include "tests/support/comma_locale_folder.hpp"
+#include "tests/support/process.hpp"
+#include "tests/support/shared_folder.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <fstream>
+
+namespace sweepflux {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::json;
+using test::ProcessResult;
+
+ProcessResult run(const std::vector<std::string>& arguments,
+                  const test::ProcessOptions& options = {}) {
+  return test::run_process(SWEEPFLUX_PROGRAM, arguments, options);
+}
+
+/// A small survey: one plane, five sweeps.
+fs::path small_survey() { return test::source_folder() / "scans/heron-1/survey.toml"; }
+
+std::size_t lines_of(const std::string& text) {
+  return static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n'));
+}
+
+/// Plain files and hidden ones; what a run leaves behind.
+std::size_t entries_in(const fs::path& folder) {
+  return static_cast<std::size_t>(
+      std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
+}
+
+TEST(Map, WritesEveryFileThatItPromises) {
+  const fs::path top = test::scratch_folder();
+  const fs::path survey = test::source_folder() / "scans/wren-1/survey.toml";
+  const ProcessResult result = run({"map", survey.string(), "--out", (top / "out").string()});
+  ASSERT_EQ(result.exit_code, 0) << result.err;
+  EXPECT_EQ(result.err, "");
+  for (const char* name : {"summary.json",
+                           "planes.csv",
+                           "profiles.svg",
+                           "profiles.png",
+                           "along-the-stream.svg",
+                           "along-the-stream.png",
+                           "report.html",
+                           "volume.vti"}) {
+    ASSERT_TRUE(fs::exists(top / "out" / name)) << name;
+    EXPECT_GT(fs::file_size(top / "out" / name), 100u) << name;
+  }
+  for (const std::string distance : {"0.5", "0.8", "1.2"}) {
+    for (const char* ending : {".csv", ".vti", ".png", ".svg", "-uncertainty.png"}) {
+      const std::string name = "plane-" + distance + "m" + ending;
+      EXPECT_TRUE(fs::exists(top / "out" / name)) << name;
+    }
+  }
+  EXPECT_EQ(entries_in(top), 1u) << "nothing beside the results";
+  EXPECT_NE(result.out.find("plane at 0.8 m"), std::string::npos);
+  EXPECT_NE(result.out.find("balance: thrust"), std::string::npos);
+  EXPECT_NE(result.out.find((top / "out").string()), std::string::npos);
+}
+
+TEST(Map, PrintsTheSummaryAsJsonAndWritesNoFolderUnasked) {
+  const fs::path top = test::scratch_folder();
+  fs::copy(small_survey().parent_path(), top / "heron", fs::copy_options::recursive);
+  const std::size_t before = entries_in(top / "heron");
+  const ProcessResult result = run({"map", (top / "heron/survey.toml").string(), "--json"});
+  ASSERT_EQ(result.exit_code, 0) << result.err;
+  const Json json = Json::parse(result.out);
+  EXPECT_EQ(json.at("survey").at("fan"), "heron");
+  ASSERT_EQ(json.at("planes").size(), 1u);
+  EXPECT_EQ(json.at("planes")[0].at("sweeps"), 5);
+  EXPECT_GT(json.at("planes")[0].at("momentum_flux_n").at("value"), 0.0);
+  EXPECT_EQ(json.at("cross_check").size(), 1u);
+  EXPECT_EQ(entries_in(top / "heron"), before);
+
+  const ProcessResult both = run({"map",
+                                  (top / "heron/survey.toml").string(),
+                                  "--json",
+                                  "--no-pictures",
+                                  "--out",
+                                  (top / "out").string()});
+  EXPECT_EQ(both.out, result.out);
+  EXPECT_EQ(test::file_content(top / "out/summary.json"), result.out);
+}
+
+TEST(Map, FindsThePushThatTheDemoStreamsCarry) {
+  // 0.35 N of thrust, of which the mean flow carries 0.97 - 0.01 * 1.49 (scans/demo_streams.cpp).
+  const ProcessResult result = run({"map", small_survey().string(), "--json"});
+  ASSERT_EQ(result.exit_code, 0) << result.err;
+  const Json momentum = Json::parse(result.out).at("planes")[0].at("momentum_flux_n");
+  const double truth_n = 0.35 * (0.97 - 0.0149);
+  EXPECT_LE(momentum.at("interval_95")[0].get<double>(), truth_n);
+  EXPECT_GE(momentum.at("interval_95")[1].get<double>(), truth_n);
+}
+
+TEST(Map, WritesBesideTheSurveyWhenNotToldWhere) {
+  const fs::path top = test::scratch_folder() / "a b \xC3\xA4\xE2\x82\xAC";
+  fs::create_directories(top);
+  fs::copy(small_survey().parent_path(), top / "heron 1", fs::copy_options::recursive);
+  test::ProcessOptions options;
+  options.folder = top / "heron 1";
+  const ProcessResult result = run({"map", "survey.toml", "--no-pictures"}, options);
+  ASSERT_EQ(result.exit_code, 0) << result.err;
+  EXPECT_TRUE(fs::exists(top / "heron 1/survey-results/summary.json"));
+}
+
+TEST(Map, ReplacesItsOwnResultsAndNobodyElses) {
+  const fs::path top = test::scratch_folder();
+  const std::vector<std::string> line = {
+      "map", small_survey().string(), "--no-pictures", "--out", (top / "out").string()};
+  ASSERT_EQ(run(line).exit_code, 0);
+  const auto first = test::files_below(top);
+  ASSERT_EQ(run(line).exit_code, 0);
+  EXPECT_TRUE(test::files_below(top) == first) << "the same survey gives the same bytes";
+
+  fs::create_directories(top / "thesis");
+  std::ofstream(top / "thesis/chapter.txt") << "text";
+  const ProcessResult refused =
+      run({"map", small_survey().string(), "--no-pictures", "--out", (top / "thesis").string()});
+  EXPECT_EQ(refused.exit_code, 2);
+  EXPECT_NE(refused.err.find("did not write"), std::string::npos) << refused.err;
+  EXPECT_EQ(test::file_content(top / "thesis/chapter.txt"), "text");
+}
+
+TEST(Map, RefusesToReplaceTheSurveyItself) {
+  const fs::path top = test::scratch_folder();
+  fs::copy(small_survey().parent_path(), top / "heron", fs::copy_options::recursive);
+  for (const char* out : {"heron", "heron/sweeps", "heron/survey.toml", "."}) {
+    const ProcessResult result = run({"map",
+                                      (top / "heron/survey.toml").string(),
+                                      "--no-pictures",
+                                      "--out",
+                                      (top / out).string()});
+    EXPECT_EQ(result.exit_code, 2) << out;
+    EXPECT_EQ(lines_of(result.err), 1u) << result.err;
+  }
+  EXPECT_TRUE(test::files_below(top / "heron") == test::files_below(small_survey().parent_path()));
+}
+
+TEST(Map, GivesTheSameBytesWithOneThreadAndWithMany) {
+  const ProcessResult one = run({"map", small_survey().string(), "--json", "--threads", "1"});
+  const ProcessResult many = run({"map", small_survey().string(), "--json", "--threads", "7"});
+  ASSERT_EQ(one.exit_code, 0);
+  EXPECT_TRUE(one.out == many.out);
+}
+
+TEST(Map, DoesNotCareForTheLocale) {
+  const auto locales = test::make_comma_locale();
+  if (!locales) {
+    GTEST_SKIP() << "skipped: no locale with a decimal comma can be made (package locales)";
+  }
+  const fs::path top = test::scratch_folder();
+  test::ProcessOptions plain;
+  plain.folder = top / "plain";
+  test::ProcessOptions comma;
+  comma.folder = top / "comma";
+  comma.environment = {{"LOCPATH", locales->string()}, {"LC_ALL", "de_DE.UTF-8"}};
+  for (const test::ProcessOptions& options : {plain, comma}) {
+    fs::create_directories(options.folder);
+    // The page names its own command, so both write to a folder of one name.
+    ASSERT_EQ(run({"map", small_survey().string(), "--out", "out"}, options).exit_code, 0);
+  }
+  const auto with_point = test::files_below(top / "plain");
+  const auto with_comma = test::files_below(top / "comma");
+  ASSERT_EQ(with_point.size(), with_comma.size());
+  for (const auto& [name, text] : with_point) {
+    EXPECT_TRUE(with_comma.at(name) == text) << name;
+  }
+}
+
+TEST(Map, TakesAGridStepAndSimplerMethods) {
+  const fs::path top = test::scratch_folder();
+  for (const char* method : {"kriging", "linear", "thin-plate", "inverse-distance"}) {
+    const ProcessResult result = run({"map",
+                                      small_survey().string(),
+                                      "--no-pictures",
+                                      "--method",
+                                      method,
+                                      "--grid",
+                                      "50 mm",
+                                      "--out",
+                                      (top / method).string()});
+    ASSERT_EQ(result.exit_code, 0) << method << ": " << result.err;
+    const std::string table = test::file_content(top / method / "plane-1.6m.csv");
+    EXPECT_EQ(table.substr(0, table.find('\n')), "y_m,z_m,speed_m_s,speed_uncertainty_m_s,support");
+    const std::string image = test::file_content(top / method / "plane-1.6m.vti");
+    EXPECT_NE(image.find("Spacing=\"0.05 0.05 0.05\""), std::string::npos) << method;
+  }
+}
+
+TEST(Map, IsQuietWhenAsked) {
+  const fs::path top = test::scratch_folder();
+  const ProcessResult result = run({"map",
+                                    small_survey().string(),
+                                    "--no-pictures",
+                                    "--quiet",
+                                    "--out",
+                                    (top / "out").string()});
+  EXPECT_EQ(result.exit_code, 0);
+  EXPECT_EQ(result.out, "");
+  EXPECT_EQ(result.err, "");
+  EXPECT_TRUE(fs::exists(top / "out/summary.json"));
+}
+
+TEST(Map, NamesEveryFaultOfASurveyAtOnceWithItsPlace) {
+  const fs::path top = test::scratch_folder();
+  fs::copy(small_survey().parent_path(), top / "heron", fs::copy_options::recursive);
+  std::string text = test::file_content(top / "heron/survey.toml");
+  const auto replace = [&](const std::string& from, const std::string& to) {
+    const std::size_t at = text.find(from);
+    ASSERT_NE(at, std::string::npos) << from;
+    text.replace(at, from.size(), to);
+  };
+  replace("humidity", "humidty");
+  replace("diameter = \"0.40 m\"", "diameter = \"-0.40 m\"");
+  replace("kind = \"vane\"", "kind = \"wane\"");
+  std::ofstream(top / "heron/survey.toml") << text;
+  const ProcessResult result =
+      run({"map", (top / "heron/survey.toml").string(), "--out", (top / "out").string()});
+  EXPECT_EQ(result.exit_code, 2);
+  EXPECT_EQ(result.out, "");
+  EXPECT_GE(lines_of(result.err), 3u) << result.err;
+  for (const char* word : {"humidty", "-0.40 m", "wane"}) {
+    EXPECT_NE(result.err.find(word), std::string::npos) << word << " in\n" << result.err;
+  }
+  std::istringstream lines(result.err);
+  for (std::string line; std::getline(lines, line);) {
+    EXPECT_EQ(line.rfind((top / "heron/survey.toml").string() + ":", 0), 0u) << line;
+  }
+  EXPECT_FALSE(fs::exists(top / "out"));
+}
+
+TEST(Map, SaysOneLineAndWritesNothingWhenTheMachineSaysNo) {
+  const fs::path top = test::scratch_folder();
+  test::ProcessOptions full_disk;
+  full_disk.most_file_bytes = 3000;
+  const ProcessResult too_big = run({"map",
+                                     small_survey().string(),
+                                     "--quiet",
+                                     "--no-pictures",
+                                     "--out",
+                                     (top / "new/out").string()},
+                                    full_disk);
+  EXPECT_EQ(too_big.exit_code, 1);
+  EXPECT_NE(too_big.err.find("cannot be written"), std::string::npos) << too_big.err;
+  EXPECT_EQ(lines_of(too_big.err), 1u);
+  EXPECT_EQ(entries_in(top), 0u);
+
+  // Nothing can be made in /proc, not even by the superuser.
+  const ProcessResult no_place =
+      run({"map", small_survey().string(), "--no-pictures", "--out", "/proc/sweepflux"});
+  EXPECT_EQ(no_place.exit_code, 1);
+  EXPECT_EQ(lines_of(no_place.err), 1u) << no_place.err;
+}
+
+TEST(Map, SaysSoWhenStandardOutputIsFull) {
+  test::ProcessOptions full;
+  full.out_to = "/dev/full";
+  const std::vector<std::vector<std::string>> lines = {
+      {"map", small_survey().string(), "--json"}, {"--help"}, {"--version"}, {"map", "--help"}};
+  for (const std::vector<std::string>& line : lines) {
+    const ProcessResult result = run(line, full);
+    EXPECT_EQ(result.exit_code, 1) << line.back();
+    EXPECT_NE(result.err.find("standard output"), std::string::npos) << result.err;
+  }
+}
+
+TEST(Map, LeavesNothingBehindWhenInterrupted) {
+  const fs::path top = test::scratch_folder();
+  const ProcessResult first =
+      run({"map", small_survey().string(), "--no-pictures", "--out", (top / "out").string()});
+  ASSERT_EQ(first.exit_code, 0) << first.err;
+  const auto before = test::files_below(top);
+  test::ProcessOptions interrupted;
+  interrupted.interrupt_when_listening = true;
+  for (const char* out : {"out", "deep/new"}) {
+    const fs::path survey = test::source_folder() / "scans/heron-3/survey.toml";
+    const ProcessResult result =
+        run({"map", survey.string(), "--out", (top / out).string()}, interrupted);
+    EXPECT_EQ(result.exit_code, 130) << result.err;
+    EXPECT_NE(result.err.find("nothing was written"), std::string::npos) << result.err;
+    EXPECT_TRUE(test::files_below(top) == before) << out;
+    EXPECT_EQ(entries_in(top), 1u) << out;
+  }
+}
+
+}  // namespace
+}  // namespace sweepflux
