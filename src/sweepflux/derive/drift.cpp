@@ -95,8 +95,19 @@ struct Centroid {
   double peak = 0.0;
 };
 
-/// Trapezoids over the places within [low, high].
-std::optional<Centroid> centroid(const Profile& profile, double low, double high) {
+/// Lowest speed of the places within [low, high]; a room's draught would hold the centroid back.
+double lowest(const Profile& profile, double low, double high) {
+  double least = 1e300;
+  for (std::size_t i = 0; i < profile.at.size(); ++i) {
+    if (profile.at[i] >= low && profile.at[i] <= high) {
+      least = std::min(least, profile.speed[i]);
+    }
+  }
+  return least;
+}
+
+/// Of the speed above `base`, by trapezoids over the places within [low, high].
+std::optional<Centroid> centroid(const Profile& profile, double low, double high, double base) {
   std::vector<std::size_t> used;
   for (std::size_t i = 0; i < profile.at.size(); ++i) {
     if (profile.at[i] >= low && profile.at[i] <= high) {
@@ -114,8 +125,8 @@ std::optional<Centroid> centroid(const Profile& profile, double low, double high
     const double left = profile.at[used[k > 0 ? k - 1 : 0]];
     const double right = profile.at[used[std::min(k + 1, used.size() - 1)]];
     weight[k] = 0.5 * (right - left);
-    sum += weight[k] * profile.speed[used[k]];
-    moment += weight[k] * profile.speed[used[k]] * profile.at[used[k]];
+    sum += weight[k] * (profile.speed[used[k]] - base);
+    moment += weight[k] * (profile.speed[used[k]] - base) * profile.at[used[k]];
     c.peak = std::max(c.peak, profile.speed[used[k]]);
   }
   if (!(sum > 0.0)) {
@@ -187,8 +198,9 @@ std::optional<Backlash> find_backlash(std::span<const TimedReading> readings) {
   const double slack = 1e-9 * (1.0 + std::abs(up.at.back()));
   const double low = std::max(up.at.front(), down.at.front()) - slack;
   const double high = std::min(up.at.back(), down.at.back()) + slack;
-  const auto c_up = centroid(up, low, high);
-  const auto c_down = centroid(down, low, high);
+  const double base = std::min(lowest(up, low, high), lowest(down, low, high));
+  const auto c_up = centroid(up, low, high, base);
+  const auto c_down = centroid(down, low, high, base);
   if (!c_up || !c_down) {
     return std::nullopt;
   }

@@ -46,7 +46,8 @@ struct Backlash {
   bool significant = false;  ///< at 95 %
 };
 
-/// Half the gap of the centroids of the two ways over their common range. A stream that is cut by
+/// Half the gap of the centroids of the two ways over their common range, of the speed above its
+/// lowest. A stream that is cut by
 /// the ends of the range moves its centroid too little; `edge_share` tells.
 ///
 /// @return nothing with fewer than three places on either way, or no speed

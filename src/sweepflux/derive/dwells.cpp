@@ -191,16 +191,26 @@ double DwellFinder::time_weighted_rest_s() const {
   return 0.0;
 }
 
+/// Too short, or a position that creeps through its tolerance: evenly spread over twice the
+/// tolerance it has 0.58 of it as standard deviation.
+bool DwellFinder::is_passing(const Rest& rest) const {
+  return options_.stops.empty() &&
+         (rest.end_s - rest.start_s < shortest_s_ || rest.rows < 3 ||
+          rest.positions.standard_deviation() > 0.35 * options_.position_tolerance);
+}
+
 std::vector<StepRecord> DwellFinder::step_records() const {
   std::vector<StepRecord> records;
   const Rest* last = nullptr;
   for (const Rest& rest : held_) {
-    if (rest.end_s - rest.start_s < shortest_s_ || rest.series.empty()) {
+    if (is_passing(rest) || rest.series.empty()) {
       continue;
     }
     if (last != nullptr && !rest.after_break) {
-      const double before =
-          last->series.mean_between(0.5 * (last->start_s + last->end_s), last->end_s + 1.0);
+      // Not up to its end: an eddy that lasts over the move would pass for a slow response.
+      const double length_s = last->end_s - last->start_s;
+      const double before = last->series.mean_between(last->start_s + 0.4 * length_s,
+                                                      last->start_s + 0.8 * length_s);
       records.push_back({&rest.series, rest.start_s, rest.end_s, before});
     }
     last = &rest;
@@ -220,7 +230,10 @@ void DwellFinder::learn(bool at_end) {
   }
   response_ = find_step_response(records);
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
-  const bool clear = response_.seen || response_.noise < 0.1;
+  const bool clear =
+      response_.seen
+          ? response_.settle_high_s - response_.settle_low_s < 0.3 * response_.settle_high_s
+          : response_.noise < 0.05;
   if (!at_end && !full && !clear && !options_.settle_s && listed == 0.0) {
     return;  // more steps will show it better
   }
@@ -232,11 +245,14 @@ void DwellFinder::learn(bool at_end) {
     settle_s_ = listed;
     remarks_.push_back("settling of " + seconds(settle_s_) + " as listed");
   } else if (response_.seen) {
-    settle_s_ = response_.settle_s;
-    remarks_.push_back("settling of " + seconds(settle_s_) + " from the response to " +
-                       std::to_string(records.size()) + " steps: delay " +
-                       seconds(response_.delay_s) + ", time constant " +
-                       seconds(response_.time_constant_s));
+    // A long time that the turbulence may only feign must not eat up the dwells.
+    const bool eats = response_.settle_s > 0.4 * usual_rest_s_;
+    settle_s_ = eats ? response_.settle_low_s : response_.settle_s;
+    remarks_.push_back(
+        "settling of " + seconds(settle_s_) + " from the response to " +
+        std::to_string(records.size()) + " steps: delay " + seconds(response_.delay_s) +
+        ", time constant " + seconds(response_.time_constant_s) + ", so between " +
+        seconds(response_.settle_low_s) + " and " + seconds(response_.settle_high_s));
   } else if (response_.noise < 0.25) {
     remarks_.push_back("no settling is to be seen after " + std::to_string(records.size()) +
                        " steps; nothing was dropped");
@@ -245,8 +261,8 @@ void DwellFinder::learn(bool at_end) {
         "settling could not be told: the steps are too small against the turbulence; nothing was "
         "dropped (state a settling time if the sensor is slow)");
   }
-  if (response_.seen && settle_s_ < 0.8 * response_.settle_s) {
-    remarks_.push_back("the readings need " + seconds(response_.settle_s) +
+  if (response_.seen && settle_s_ < response_.settle_low_s) {
+    remarks_.push_back("the readings need " + seconds(response_.settle_low_s) + " or more" +
                        " to settle, longer than the " + seconds(settle_s_) + " dropped");
   }
   while (!held_.empty()) {
@@ -257,16 +273,14 @@ void DwellFinder::learn(bool at_end) {
 
 void DwellFinder::hand_out(Rest& rest) {
   const double length_s = rest.end_s - rest.start_s;
-  const bool passing = options_.stops.empty() && (length_s < shortest_s_ || rest.rows < 3);
-  if (passing) {
+  if (is_passing(rest)) {
     ++too_short_;
     moving_rows_ += rest.rows;
     return;
   }
   Dwell dwell = std::move(rest.dwell);
   dwell.position = rest.positions.count() > 0 ? rest.positions.mean() : rest.listed_position;
-  if (last_position_ &&
-      std::abs(*last_position_ - dwell.position) > options_.position_tolerance) {
+  if (last_position_ && std::abs(*last_position_ - dwell.position) > options_.position_tolerance) {
     last_direction_ = dwell.position > *last_position_ ? 1 : -1;
   }
   last_position_ = dwell.position;

@@ -112,6 +112,7 @@ class DwellFinder {
   void close_rest();
   void learn(bool at_end);
   void hand_out(Rest& rest);
+  [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] std::vector<StepRecord> step_records() const;
   [[nodiscard]] double time_weighted_rest_s() const;
 

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/settling.hpp"
 
+#include "sweepflux/base/correlated_mean.hpp"
 #include "sweepflux/base/statistics.hpp"
 
 #include <algorithm>
@@ -31,13 +32,21 @@ MeanResponse average(std::span<const StepRecord> steps, double length_s) {
     if (!std::isfinite(height)) {
       continue;
     }
+    RunningMoments late;
+    for (const BlockSeries::Block& block : step.after->blocks()) {
+      if (block.first_time_s >= middle_s) {
+        late.add(block.values.mean());
+      }
+    }
+    // A step counts by its height over the turbulence after it.
+    const double trust = 1.0 / (late.variance() + 4e-4 * height * height + 1e-300);
     for (const BlockSeries::Block& block : step.after->blocks()) {
       const double at = (block.first_time_s - step.start_s) / response.cell_s;
       if (at < 0.0 || at >= static_cast<double>(cells)) {
         continue;
       }
       const std::size_t cell = static_cast<std::size_t>(at);
-      const double count = static_cast<double>(block.values.count());
+      const double count = trust * static_cast<double>(block.values.count());
       response.value[cell] += count * height * (block.values.mean() - level_after);
       response.weight[cell] += count * height * height;
     }
@@ -69,40 +78,51 @@ double misfit(const MeanResponse& response, double delay, double constant) {
   return sum;
 }
 
-void fit(const MeanResponse& response, StepResponse& result) {
+/// Least squares over a coarse grid, then finer ones about the best point: the misfit has one
+/// valley, but a bent one.
+void fit(const MeanResponse& response, double doubt, StepResponse& result) {
+  constexpr int points = 16;
+  struct Tried {
+    double settle = 0.0;
+    double cost = 0.0;
+  };
+  std::vector<Tried> tried;
   const double length = response.cell_s * static_cast<double>(cells);
-  double best = misfit(response, 0.0, 0.05 * response.cell_s);
-  double delay = 0.0;
-  double constant = 0.05 * response.cell_s;
-  // A coarse grid, then finer ones about the best point: the misfit has one valley, but a bent one.
-  double delay_span = 0.5 * length;
-  double log_low = std::log(0.2 * response.cell_s);
-  double log_span = std::log(0.4 * length) - log_low;
+  double best = 1e300;
   double delay_low = 0.0;
+  double delay_span = 0.5 * length;
+  double log_low = std::log(0.05 * response.cell_s);
+  double log_span = std::log(0.4 * length) - log_low;
   for (int round = 0; round < 4; ++round) {
-    constexpr int points = 16;
     const double from = delay_low;
     const double log_from = log_low;
     for (int i = 0; i <= points; ++i) {
       for (int j = 0; j <= points; ++j) {
-        const double d = from + delay_span * i / points;
-        const double c = std::exp(log_from + log_span * j / points);
-        const double cost = misfit(response, d, c);
+        const double delay = from + delay_span * i / points;
+        const double constant = std::exp(log_from + log_span * j / points);
+        const double cost = misfit(response, delay, constant);
+        tried.push_back({delay + constant * std::log(1.0 / left_at_settled), cost});
         if (cost < best) {
           best = cost;
-          delay = d;
-          constant = c;
+          result.delay_s = delay;
+          result.time_constant_s = constant;
+          result.settle_s = tried.back().settle;
         }
       }
     }
     delay_span *= 0.25;
     log_span *= 0.25;
-    delay_low = std::max(0.0, delay - 0.5 * delay_span);
-    log_low = std::log(constant) - 0.5 * log_span;
+    delay_low = std::max(0.0, result.delay_s - 0.5 * delay_span);
+    log_low = std::log(result.time_constant_s) - 0.5 * log_span;
   }
-  result.delay_s = delay;
-  result.time_constant_s = constant;
-  result.settle_s = delay + constant * std::log(1.0 / left_at_settled);
+  result.settle_low_s = result.settle_s;
+  result.settle_high_s = result.settle_s;
+  for (const Tried& one : tried) {
+    if (one.cost <= best + doubt) {
+      result.settle_low_s = std::min(result.settle_low_s, one.settle);
+      result.settle_high_s = std::max(result.settle_high_s, one.settle);
+    }
+  }
 }
 
 }  // namespace
@@ -122,8 +142,8 @@ StepResponse find_step_response(std::span<const StepRecord> steps) {
     return result;
   }
   const MeanResponse response = average(steps, length_s);
-  double squares = 0.0;
-  double filled = 0.0;
+  std::vector<double> quiet;  // the last half, in which the response is over
+  double weight = 0.0;
   double first = 0.0;
   bool has_first = false;
   for (std::size_t i = 0; i < cells; ++i) {
@@ -135,17 +155,24 @@ StepResponse find_step_response(std::span<const StepRecord> steps) {
       has_first = true;
     }
     if (i >= cells / 2) {
-      squares += response.value[i] * response.value[i];
-      filled += 1.0;
+      quiet.push_back(response.value[i]);
+      weight += response.weight[i];
     }
   }
-  if (filled < 2.0) {
+  if (quiet.size() < 2) {
     return result;
   }
-  result.noise = std::sqrt(squares / (filled - 1.0));
+  // The half that gave the level after is calmer about it than the other half is.
+  const SeriesCorrelation correlation = series_correlation(quiet);
+  result.noise =
+      standard_deviation(quiet) / std::sqrt(1.0 - std::min(0.9, correlation.lost_variance));
   if (result.noise < 0.25 && first > std::max(0.1, 3.0 * result.noise)) {
     result.seen = true;
-    fit(response, result);
+    // Neighbouring cells share their eddies, so each is worth less than one.
+    const double count = static_cast<double>(quiet.size());
+    const double shared = count / correlation.effective_samples;
+    // 5.99 is the 95 % point of chi-square with two degrees, for the two parameters.
+    fit(response, 5.99 * shared * result.noise * result.noise * weight / count, result);
   }
   return result;
 }

@@ -130,7 +130,7 @@ double PatternFinder::begin_s() const {
   }
   // Phases that are all but as good form a plateau as wide as the unneeded end of settling; the
   // step is at its late end, since settling was taken off at its start.
-  const double near = least + 0.02 * (usual - least);
+  const double near = least + 0.05 * (usual - least);
   std::size_t late = best;
   for (std::size_t i = 1; i < cells_a_period / 2; ++i) {
     const std::size_t phase = (best + i) % cells_a_period;
