@@ -18,6 +18,10 @@
 namespace sweepflux::bench {
 namespace {
 
+using test::median;
+using test::quantile;
+using test::summarise;
+
 Options read_options(int argc, const char* const* argv) {
   return {argc,
           argv,

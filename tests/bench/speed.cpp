@@ -4,9 +4,9 @@
 #include "sweepflux/derive/samples.hpp"
 #include "sweepflux/judge/map_survey.hpp"
 #include "tests/bench/support/options.hpp"
-#include "tests/bench/support/statistics.hpp"
 #include "tests/bench/support/text_table.hpp"
 #include "tests/support/make_survey.hpp"
+#include "tests/support/statistics.hpp"
 
 #include <chrono>
 #include <functional>
@@ -20,6 +20,9 @@
 
 namespace sweepflux::bench {
 namespace {
+
+using test::median;
+using test::quantile;
 
 struct Job {
   std::string name;

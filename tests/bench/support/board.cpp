@@ -13,6 +13,9 @@
 namespace sweepflux::bench {
 namespace {
 
+using test::median;
+using test::summarise;
+
 struct Pile {
   std::vector<std::string> key;
   std::vector<Answer> flow;

@@ -2,13 +2,16 @@
 
 #include "sweepflux/field/method.hpp"
 #include "sweepflux/judge/survey_result.hpp"
-#include "tests/bench/support/statistics.hpp"
 #include "tests/support/make_survey.hpp"
+#include "tests/support/statistics.hpp"
 
 #include <string>
 #include <vector>
 
 namespace sweepflux::bench {
+
+using test::Answer;
+using test::Summary;
 
 /// One survey to be mapped and held against the truth.
 struct Case {

@@ -1,8 +1,10 @@
 #pragma once
 
+#include <cstddef>
+#include <utility>
 #include <vector>
 
-namespace sweepflux::bench {
+namespace sweepflux::test {
 
 /// Linear between order statistics, at position p (n - 1); not-a-number for no values.
 [[nodiscard]] double quantile(std::vector<double> values, double p);
@@ -36,4 +38,4 @@ struct Summary {
 };
 [[nodiscard]] Summary summarise(const std::vector<Answer>& answers);
 
-}  // namespace sweepflux::bench
+}  // namespace sweepflux::test

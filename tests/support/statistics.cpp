@@ -1,10 +1,10 @@
-#include "tests/bench/support/statistics.hpp"
+#include "tests/support/statistics.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
 
-namespace sweepflux::bench {
+namespace sweepflux::test {
 
 double quantile(std::vector<double> values, double p) {
   if (values.empty()) {
@@ -44,4 +44,4 @@ Summary summarise(const std::vector<Answer>& answers) {
   return summary;
 }
 
-}  // namespace sweepflux::bench
+}  // namespace sweepflux::test
