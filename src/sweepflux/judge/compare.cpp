@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <map>
 #include <utility>
 
@@ -58,6 +59,33 @@ void sort_entries(std::vector<FanAtSetting>& entries, const std::vector<std::str
         }
         return !na && !nb ? a.setting < b.setting : na.has_value();
       });
+}
+
+/// Entries of one fan at one setting get the folder of their source, or their number, as a mark.
+void tell_apart(std::vector<FanAtSetting>& entries) {
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    std::vector<FanAtSetting*> same;
+    for (FanAtSetting& other : entries) {
+      if (other.fan == entries[i].fan && other.setting == entries[i].setting) {
+        same.push_back(&other);
+      }
+    }
+    if (same.size() < 2 || !entries[i].apart.empty()) {
+      continue;
+    }
+    for (std::size_t k = 0; k < same.size(); ++k) {
+      const std::filesystem::path source(same[k]->source);
+      same[k]->apart = source.parent_path().filename().string();
+    }
+    std::vector<std::string> marks;
+    for (std::size_t k = 0; k < same.size(); ++k) {
+      std::string& mark = same[k]->apart;
+      if (mark.empty() || std::find(marks.begin(), marks.end(), mark) != marks.end()) {
+        mark = (mark.empty() ? "no. " : mark + " no. ") + std::to_string(k + 1);
+      }
+      marks.push_back(mark);
+    }
+  }
 }
 
 /// The distance that most entries have a plane at; the nearer one of equals.
@@ -326,6 +354,7 @@ Comparison compare(std::vector<FanAtSetting> entries, const CompareOptions& opti
   c.options = options;
   c.fans = fans_of(entries);
   sort_entries(entries, c.fans);
+  tell_apart(entries);
   c.entries = std::move(entries);
   c.distances_m = options.distances_m;
   if (c.distances_m.empty()) {

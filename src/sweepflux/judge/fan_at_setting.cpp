@@ -63,10 +63,8 @@ PlaneFacts facts_of(const PlaneResult& plane) {
 }  // namespace
 
 std::string FanAtSetting::name() const {
-  if (setting.empty()) {
-    return fan;
-  }
-  return fan + " at " + setting;
+  return fan + (setting.empty() ? "" : " at " + setting) +
+         (apart.empty() ? "" : " (" + apart + ")");
 }
 
 std::optional<double> setting_number(const std::string& setting) {
