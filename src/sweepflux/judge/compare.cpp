@@ -122,15 +122,15 @@ std::optional<Measured> push_of(const FanAtSetting& fan) {
 }
 
 /// The planes of every setting of a fan, each with the push that drives it.
-std::vector<PlaneShape> shapes_of(const std::vector<FanAtSetting>& entries,
-                                  const std::string& fan) {
-  std::vector<PlaneShape> shapes;
+std::vector<PlaneForLaw> shapes_of(const std::vector<FanAtSetting>& entries,
+                                   const std::string& fan) {
+  std::vector<PlaneForLaw> shapes;
   for (const FanAtSetting& e : entries) {
     if (e.fan != fan) {
       continue;
     }
     for (const PlaneFacts& p : e.planes) {
-      PlaneShape s;
+      PlaneForLaw s;
       s.downstream_m = p.downstream_m;
       s.peak_speed_m_s = p.peak_speed_m_s;
       s.half_width_m = std::sqrt(std::max(0.0, p.half_width_y_m * p.half_width_z_m));
@@ -184,11 +184,10 @@ std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
   }
   const StreamSource& source = *maybe;
   const Outlet* outlet = &source.outlet;
-  const std::vector<PlaneShape> planes = shapes_of(entries, fan.fan);
+  const std::vector<PlaneForLaw> planes = shapes_of(entries, fan.fan);
   Foretold f;
   f.entry = index;
-  f.shape =
-      planes.empty() ? textbook_shape(*outlet) : fit_shape(planes, *fan.density_kg_m3, *outlet);
+  f.shape = planes.empty() ? textbook_law(*outlet) : fit_law(planes, *fan.density_kg_m3, *outlet);
   for (const double d : distances_m) {
     f.along.push_back(predict_stream(source, f.shape, d));
   }
