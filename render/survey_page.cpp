@@ -281,6 +281,7 @@ std::string survey_page(const SurveyResult& result,
   stream(page, result, pictures);
   balance(page, result);
   doubt(page, result, pictures);
+  add_ring_rating(page, result);
   add_left_out(page, result);
   add_how_to_repeat(page, result, options);
   add_footer(page, options);

@@ -63,6 +63,7 @@ struct FanAtSetting {
   double lever_share = 0.0;
   std::vector<PlaneFacts> planes;  ///< nearest first
   std::vector<LoneSweep> lone_sweeps;
+  std::optional<Measured> ring_value_m3_min_w;  ///< older standard's service value (service_value)
   std::size_t readings = 0;
   std::size_t left_out = 0;
   std::vector<std::string> warnings;
