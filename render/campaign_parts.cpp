@@ -28,6 +28,11 @@ std::string zone_words(StreamZone zone) {
   return {};
 }
 
+/// With the mark that tells it from others of its name.
+std::string setting_of(const FanAtSetting& e) {
+  return e.apart.empty() ? e.setting : e.setting + " (" + e.apart + ")";
+}
+
 void add_interval(std::vector<std::string>& row, const Estimate& e) {
   row.push_back(number_cell(e.value));
   row.push_back(number_cell(e.low_95));
@@ -86,7 +91,7 @@ PageTable thrust_table(const Comparison& c) {
     if (!e.thrust_n) {
       continue;
     }
-    std::vector<std::string> row{e.fan, e.setting};
+    std::vector<std::string> row{e.fan, setting_of(e)};
     add_estimate(row, *e.thrust_n);
     add_estimate(row, *e.thrust_n, grams_force(1.0));
     row.push_back(e.power_w ? number_cell(e.power_w->value) : "");
@@ -119,7 +124,7 @@ PageTable ranking_table(const Comparison& c, const Ranking& ranking) {
   table.columns.push_back({"How known", "", false});
   for (const Ranked& r : ranking.rows) {
     const FanAtSetting& e = c.entries[r.entry];
-    std::vector<std::string> row{std::to_string(r.place), e.fan, e.setting};
+    std::vector<std::string> row{std::to_string(r.place), e.fan, setting_of(e)};
     add_estimate(row, r.value, shown.scale);
     row.emplace_back(r.predicted ? "foretold" : "measured");
     table.rows.push_back(std::move(row));
@@ -186,7 +191,7 @@ PageTable growth_table(const Comparison& c) {
     const FanAtSetting& e = c.entries[g.entry];
     for (std::size_t i = 0; i < e.planes.size(); ++i) {
       const PlaneFacts& p = e.planes[i];
-      std::vector<std::string> row{e.fan, e.setting, format_number(p.downstream_m, 4)};
+      std::vector<std::string> row{e.fan, setting_of(e), format_number(p.downstream_m, 4)};
       add_estimate(row, p.volume_flow_m3_s);
       if (i < g.dragged_m3_s.size()) {
         add_measured(row, g.dragged_m3_s[i]);
@@ -220,7 +225,7 @@ PageTable reach_table(const Comparison& c) {
   for (const Foretold& f : c.foretold) {
     const FanAtSetting& e = c.entries[f.entry];
     for (const Reach& r : f.reach) {
-      std::vector<std::string> row{e.fan, e.setting, number_cell(r.wished_speed_m_s)};
+      std::vector<std::string> row{e.fan, setting_of(e), number_cell(r.wished_speed_m_s)};
       if (r.downstream_m) {
         add_interval(row, *r.downstream_m);
       } else {
@@ -247,7 +252,7 @@ PageTable along_table(const Comparison& c) {
   for (const Foretold& f : c.foretold) {
     const FanAtSetting& e = c.entries[f.entry];
     for (const StreamPrediction& p : f.along) {
-      std::vector<std::string> row{e.fan, e.setting, format_number(p.downstream_m, 4)};
+      std::vector<std::string> row{e.fan, setting_of(e), format_number(p.downstream_m, 4)};
       add_interval(row, p.centre_speed_m_s);
       add_interval(row, p.half_width_m);
       add_interval(row, p.volume_flow_m3_s);

@@ -71,19 +71,19 @@ std::string with_unit(std::string_view number, std::string_view unit) {
 std::string estimate_text(const Estimate& estimate, std::string_view unit) {
   const double below = estimate.value - estimate.low_95;
   const double above = estimate.high_95 - estimate.value;
-  const double half = 0.5 * (below + above);
-  if (!(half > 0.0) || !std::isfinite(half)) {
+  const double doubt = estimate.standard_uncertainty;
+  if (!(doubt > 0.0) || !std::isfinite(doubt)) {
     return with_unit(number_text(estimate.value), unit);
   }
-  const int decimals = std::clamp(1 - exponent_of(half), 0, 15);
+  const int decimals = std::clamp(1 - exponent_of(doubt), 0, 15);
   const std::string value = fixed_text(estimate.value, decimals);
-  constexpr double lean = 0.2;  // share of the half width that rounding may hide
-  if (std::fabs(above - below) > lean * 2.0 * half) {
-    return with_unit(value + " (" + fixed_text(estimate.low_95, decimals) + " to " +
+  constexpr double lean = 0.2;  // share of the interval's width that a plain plus-minus may hide
+  if (std::fabs(above - below) > lean * (above + below)) {
+    return with_unit(value + " (95 %: " + fixed_text(estimate.low_95, decimals) + " to " +
                          fixed_text(estimate.high_95, decimals) + ")",
                      unit);
   }
-  return with_unit(value + "\u00A0±\u00A0" + fixed_text(half, decimals), unit);
+  return with_unit(value + "\u00A0±\u00A0" + fixed_text(doubt, decimals), unit);
 }
 
 }  // namespace sweepflux::render

@@ -13,8 +13,9 @@ namespace sweepflux::render {
 /// So many significant digits; very large and very small ones as 1.2×10⁻⁵.
 [[nodiscard]] std::string number_text(double value, int significant_digits = 3);
 
-/// Value and half the 95 % interval, the latter with two digits: "0.613 ± 0.061 m³/s". An
-/// interval that leans to one side is spelt out: "0.613 (0.55 to 0.72) m³/s".
+/// Value and standard uncertainty, the latter with two digits: "0.613 ± 0.031 m³/s", as everywhere
+/// in text and tables. Where the 95 % interval leans to one side, plus-minus would hide it, so the
+/// interval is spelt out: "0.613 (95 %: 0.55 to 0.72) m³/s".
 [[nodiscard]] std::string estimate_text(const Estimate& estimate, std::string_view unit);
 
 /// A value and its unit: a percent sign or degree sign keeps its own spacing.

@@ -2,11 +2,13 @@
 
 #include "render/html_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/judge/service_value.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <optional>
 #include <utility>
 
 namespace sweepflux::render {
@@ -104,6 +106,43 @@ std::vector<std::string> pretty_all(const std::vector<std::string>& texts) {
     out.push_back(pretty(t));
   }
   return out;
+}
+
+void add_ring_rating(Page& page, const SurveyResult& result) {
+  const std::optional<ServiceValue> v = service_value(result);
+  if (!v) {
+    return;
+  }
+  page.section("Beside the older rating by rings");
+  page.paragraph(
+      "Comfort fans used to be rated by one line of readings across the stream, taken "
+      "for rings around the axis (IEC 60879:1986, its rule from memory). This is that "
+      "figure from the sweep at " +
+      format_number(v->height_m, 3) + " m height, " + format_number(v->downstream_m, 3) +
+      " m from the outlet, and what the map says of the same plane.");
+  PageTable table;
+  table.caption = "Flow and service value, two ways";
+  table.columns = {{"How", "", false}};
+  table.add_measured("Flow", "m\xC2\xB3/s");
+  table.add_measured("Per watt", "(m\xC2\xB3/min)/W");
+  std::vector<std::string> row{
+      "by " + std::to_string(v->rings.rings) + " rings", number_cell(v->rings.flow_m3_s), ""};
+  const auto per_watt = [&row](const std::optional<Measured>& value) {
+    if (value) {
+      add_measured(row, *value);
+    } else {
+      row.insert(row.end(), 2, "");
+    }
+  };
+  per_watt(v->ring_value_m3_min_w);
+  table.rows.push_back(std::move(row));
+  row = {"by the map"};
+  add_estimate(row, v->map_flow_m3_s);
+  per_watt(v->map_value_m3_min_w);
+  table.rows.push_back(std::move(row));
+  page.table(table);
+  page.subheading("Why they differ");
+  page.list(pretty_all(v->differences));
 }
 
 void add_left_out(Page& page, const SurveyResult& result) {

@@ -22,6 +22,9 @@ void add_measured(std::vector<std::string>& row, const Measured& measured, doubl
 /// Each text through pretty().
 [[nodiscard]] std::vector<std::string> pretty_all(const std::vector<std::string>& texts);
 
+/// The older rating by rings beside the map's flow, and why the two differ; nothing when the rule
+/// cannot be applied.
+void add_ring_rating(Page& page, const SurveyResult& result);
 /// Readings without a value, readings under the starting speed, readings far from the others,
 /// remarks of the readers: by file and line.
 void add_left_out(Page& page, const SurveyResult& result);

@@ -12,7 +12,8 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr const char* interval_words = "± and intervals hold the true value with 95 % probability.";
+constexpr const char* interval_words =
+    "± is one standard uncertainty; bands and error bars hold the true value with 95 % probability.";
 constexpr double near_share = 0.2;  ///< of the half width: how far a reading may lie from a cut
 
 std::string title_of(const SurveyResult& result) {

@@ -23,7 +23,7 @@ TEST(reach, entrainment_is_the_published_one_of_a_free_round_jet) {
   // Ricou & Spalding 1961, J. Fluid Mech. 11:21: m = 0.282 x sqrt(rho M), given there also as
   // m/m0 = 0.32 x/d; the two differ by 0.6 % (rounding).
   const StreamSource source = worked_example();
-  StreamShape shape = textbook_shape(source.outlet);
+  StreamLaw shape = textbook_law(source.outlet);
   shape.origin_m = {0.0, 0.0};
   const double x_m = 6.0;
   const StreamPrediction p = predict_stream(source, shape, x_m);
@@ -36,7 +36,7 @@ TEST(reach, throw_constant_lies_in_the_published_band) {
   // Centre-line decay B 5.8 (Hussein, Capp & George 1994, J. Fluid Mech. 258:31) to 6.06
   // (Panchapakesan & Lumley 1993, J. Fluid Mech. 246:197) per diameter; per square root of the
   // area, the K of throw tables, that is B sqrt(4 / pi) = 6.5 to 6.8.
-  const StreamShape shape = textbook_shape(worked_example().outlet);
+  const StreamLaw shape = textbook_law(worked_example().outlet);
   const double factor = std::sqrt(4.0 / std::numbers::pi);
   EXPECT_GT(shape.throw_constant.value, 5.8 * factor);
   EXPECT_LT(shape.throw_constant.value, 6.06 * factor);
@@ -50,7 +50,7 @@ TEST(reach, worked_example_gives_the_centre_speed_of_its_decay_law) {
   const StreamSource source = worked_example();
   EXPECT_NEAR(thrust_derived_flow_m3_s(source).value, 0.3236, 5e-5);
   EXPECT_NEAR(thrust_derived_flow_m3_s(source, std::sqrt(0.5)).value, 0.2288, 5e-5);
-  StreamShape shape = textbook_shape(source.outlet);
+  StreamLaw shape = textbook_law(source.outlet);
   shape.origin_m = {0.0, 0.0};
   shape.throw_constant.value = 5.8 * std::sqrt(4.0 / std::numbers::pi);
   const StreamPrediction p = predict_stream(source, shape, 4.0);
@@ -64,7 +64,7 @@ TEST(reach, measured_decay_of_a_consensus_jet_lies_in_the_band) {
   StreamSource source = worked_example();
   source.thrust_n.standard_uncertainty = 0.0;
   source.density_kg_m3.standard_uncertainty = 0.0;
-  const StreamShape shape = textbook_shape(source.outlet);
+  const StreamLaw shape = textbook_law(source.outlet);
   const double outlet_m_s = std::sqrt(1.0 / (1.2 * std::numbers::pi / 4 * 0.16));
   for (const double x_over_d : {12.0, 16.0, 20.0}) {
     const StreamPrediction p = predict_stream(source, shape, x_over_d * 0.40);
@@ -77,7 +77,7 @@ TEST(reach, measured_decay_of_a_consensus_jet_lies_in_the_band) {
 
 TEST(reach, centre_speed_never_exceeds_the_outlets_and_flow_is_never_less) {
   const StreamSource source = worked_example();
-  const StreamShape shape = textbook_shape(source.outlet);
+  const StreamLaw shape = textbook_law(source.outlet);
   const double outlet_m_s = std::sqrt(1.0 / (1.2 * std::numbers::pi / 4 * 0.16));
   double before = outlet_m_s + 1e-12;
   for (double x = 0.05; x < 12.0; x += 0.05) {
@@ -93,7 +93,7 @@ TEST(reach, centre_speed_never_exceeds_the_outlets_and_flow_is_never_less) {
 
 TEST(reach, reach_is_where_the_prediction_says_the_wished_speed) {
   const StreamSource source = worked_example();
-  const StreamShape shape = textbook_shape(source.outlet);
+  const StreamLaw shape = textbook_law(source.outlet);
   for (const double wished : {0.25, 0.5, 1.0, 2.0}) {
     const Reach reach = reach_of(source, shape, wished);
     ASSERT_TRUE(reach.downstream_m);
@@ -112,8 +112,8 @@ TEST(reach, twice_the_outlet_and_four_times_the_push_reach_twice_as_far) {
   StreamSource large = small;
   large.outlet.diameter_m *= 2.0;
   large.thrust_n = {4.0, 0.04};
-  const Reach a = reach_of(small, textbook_shape(small.outlet), 0.5);
-  const Reach b = reach_of(large, textbook_shape(large.outlet), 0.5);
+  const Reach a = reach_of(small, textbook_law(small.outlet), 0.5);
+  const Reach b = reach_of(large, textbook_law(large.outlet), 0.5);
   EXPECT_NEAR(b.downstream_m->value, 2.0 * a.downstream_m->value, 1e-6);
   EXPECT_NEAR(b.downstream_m->high_95, 2.0 * a.downstream_m->high_95, 1e-6);
 }
@@ -121,9 +121,9 @@ TEST(reach, twice_the_outlet_and_four_times_the_push_reach_twice_as_far) {
 TEST(reach, fit_finds_the_shape_that_made_the_planes) {
   const StreamSource source = worked_example();
   const double v = std::sqrt(1.0 / 1.2);
-  std::vector<PlaneShape> planes;
+  std::vector<PlaneForLaw> planes;
   for (const double x : {1.5, 2.5, 3.5}) {
-    PlaneShape p;
+    PlaneForLaw p;
     p.downstream_m = x;
     p.half_width_m = 0.11 * (x + 0.2);
     p.peak_speed_m_s = 6.0 * v / (x + 0.2);
@@ -132,7 +132,7 @@ TEST(reach, fit_finds_the_shape_that_made_the_planes) {
     p.push_n = Measured{1.0, 0.01};
     planes.push_back(p);
   }
-  const StreamShape shape = fit_shape(planes, source.density_kg_m3, source.outlet);
+  const StreamLaw shape = fit_law(planes, source.density_kg_m3, source.outlet);
   EXPECT_TRUE(shape.fitted);
   EXPECT_NEAR(shape.spread.value, 0.11, 2.5 * shape.spread.standard_uncertainty);
   EXPECT_NEAR(shape.origin_m.value, -0.2, 2.5 * shape.origin_m.standard_uncertainty);
@@ -142,20 +142,20 @@ TEST(reach, fit_finds_the_shape_that_made_the_planes) {
   EXPECT_NEAR(p.centre_speed_m_s.value, planes[1].peak_speed_m_s, 0.03 * planes[1].peak_speed_m_s);
   EXPECT_NEAR(p.volume_flow_m3_s.value, planes[1].volume_flow_m3_s.value, 0.02);
   std::reverse(planes.begin(), planes.end());
-  const StreamShape again = fit_shape(planes, source.density_kg_m3, source.outlet);
+  const StreamLaw again = fit_law(planes, source.density_kg_m3, source.outlet);
   EXPECT_NEAR(again.spread.value, shape.spread.value, 1e-12);
 }
 
 TEST(reach, one_plane_leaves_the_origin_as_open_as_the_textbook_does) {
   const StreamSource source = worked_example();
-  PlaneShape p;
+  PlaneForLaw p;
   p.downstream_m = 2.0;
   p.half_width_m = 0.19;
   p.peak_speed_m_s = 2.9;
   p.volume_flow_m3_s = {0.5, 0.02};
   p.momentum_flux_n = {0.95, 0.03};
-  const StreamShape shape = fit_shape(std::vector{p}, source.density_kg_m3, source.outlet);
-  const StreamShape book = textbook_shape(source.outlet);
+  const StreamLaw shape = fit_law(std::vector{p}, source.density_kg_m3, source.outlet);
+  const StreamLaw book = textbook_law(source.outlet);
   EXPECT_GT(shape.origin_m.standard_uncertainty, 0.5 * book.origin_m.standard_uncertainty);
   EXPECT_NE(shape.origin_words.find("one mapped plane"), std::string::npos);
 }
@@ -165,7 +165,7 @@ TEST(reach, a_long_slot_slows_as_a_plane_jet_near_by_and_as_a_round_one_far_away
   source.outlet.shape = OutletShape::slot;
   source.outlet.width_m = 0.04;
   source.outlet.height_m = 0.80;
-  const StreamShape shape = textbook_shape(source.outlet);
+  const StreamLaw shape = textbook_law(source.outlet);
   const double outlet_m_s = std::sqrt(1.0 / (1.2 * 0.04 * 0.80));
   // Rajaratnam 1976: Uc/U0 = 2.4 to 2.6 sqrt(h/x).
   const double near = predict_stream(source, shape, 0.8).centre_speed_m_s.value / outlet_m_s;
@@ -181,7 +181,7 @@ TEST(reach, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
   StreamSource room = open;
   room.room.width_m = 4.0;
   room.room.height_m = 2.5;
-  const StreamShape shape = textbook_shape(open.outlet);
+  const StreamLaw shape = textbook_law(open.outlet);
   const StreamPrediction free = predict_stream(open, shape, 2.0);
   const StreamPrediction closed = predict_stream(room, shape, 2.0);
   EXPECT_EQ(free.centre_speed_m_s.value, closed.centre_speed_m_s.value);
@@ -194,7 +194,7 @@ TEST(reach, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
 
 TEST(reach, what_makes_no_sense_is_refused) {
   const StreamSource good = worked_example();
-  const StreamShape shape = textbook_shape(good.outlet);
+  const StreamLaw shape = textbook_law(good.outlet);
   StreamSource bad = good;
   bad.thrust_n.value = 0.0;
   EXPECT_THROW((void)predict_stream(bad, shape, 2.0), InputError);
@@ -203,7 +203,7 @@ TEST(reach, what_makes_no_sense_is_refused) {
   EXPECT_THROW((void)predict_stream(bad, shape, 2.0), InputError);
   EXPECT_THROW((void)predict_stream(good, shape, 0.0), InputError);
   EXPECT_THROW((void)reach_of(good, shape, -1.0), InputError);
-  EXPECT_THROW((void)fit_shape({}, good.density_kg_m3, good.outlet), InputError);
+  EXPECT_THROW((void)fit_law({}, good.density_kg_m3, good.outlet), InputError);
 }
 
 }  // namespace

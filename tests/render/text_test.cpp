@@ -29,13 +29,13 @@ TEST(NumberText, KeepsTheDigitsThatWereAskedFor) {
 
 TEST(NumberText, GivesAnEstimateTwoDigitsOfDoubt) {
   EXPECT_EQ(estimate_text({0.6132, 0.03, 0.5532, 0.6732}, "m³/s"),
-            "0.613\u00A0±\u00A00.060\u00A0m³/s");
-  EXPECT_EQ(estimate_text({1234.0, 60.0, 1110.0, 1358.0}, "N"), "1234\u00A0±\u00A0124\u00A0N");
+            "0.613\u00A0±\u00A00.030\u00A0m³/s");
+  EXPECT_EQ(estimate_text({1234.0, 60.0, 1110.0, 1358.0}, "N"), "1234\u00A0±\u00A060\u00A0N");
   EXPECT_EQ(estimate_text({0.95, 0.0, 0.95, 0.95}, "N"), "0.950\u00A0N");
 }
 
 TEST(NumberText, SpellsOutAnIntervalThatLeans) {
-  EXPECT_EQ(estimate_text({0.61, 0.05, 0.55, 0.79}, "m³/s"), "0.61 (0.55 to 0.79)\u00A0m³/s");
+  EXPECT_EQ(estimate_text({0.61, 0.05, 0.55, 0.79}, "m³/s"), "0.61 (95 %: 0.55 to 0.79)\u00A0m³/s");
 }
 
 TEST(Text, WidthGrowsWithSizeAndLetters) {

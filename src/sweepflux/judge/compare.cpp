@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 #include <map>
 #include <utility>
 
@@ -60,6 +61,33 @@ void sort_entries(std::vector<FanAtSetting>& entries, const std::vector<std::str
       });
 }
 
+/// Entries of one fan at one setting get the folder of their source, or their number, as a mark.
+void tell_apart(std::vector<FanAtSetting>& entries) {
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    std::vector<FanAtSetting*> same;
+    for (FanAtSetting& other : entries) {
+      if (other.fan == entries[i].fan && other.setting == entries[i].setting) {
+        same.push_back(&other);
+      }
+    }
+    if (same.size() < 2 || !entries[i].apart.empty()) {
+      continue;
+    }
+    for (std::size_t k = 0; k < same.size(); ++k) {
+      const std::filesystem::path source(same[k]->source);
+      same[k]->apart = source.parent_path().filename().string();
+    }
+    std::vector<std::string> marks;
+    for (std::size_t k = 0; k < same.size(); ++k) {
+      std::string& mark = same[k]->apart;
+      if (mark.empty() || std::find(marks.begin(), marks.end(), mark) != marks.end()) {
+        mark = (mark.empty() ? "no. " : mark + " no. ") + std::to_string(k + 1);
+      }
+      marks.push_back(mark);
+    }
+  }
+}
+
 /// The distance that most entries have a plane at; the nearer one of equals.
 double commonest_distance(const std::vector<FanAtSetting>& entries) {
   double best = usual_distance_m;
@@ -94,15 +122,15 @@ std::optional<Measured> push_of(const FanAtSetting& fan) {
 }
 
 /// The planes of every setting of a fan, each with the push that drives it.
-std::vector<PlaneShape> shapes_of(const std::vector<FanAtSetting>& entries,
-                                  const std::string& fan) {
-  std::vector<PlaneShape> shapes;
+std::vector<PlaneForLaw> shapes_of(const std::vector<FanAtSetting>& entries,
+                                   const std::string& fan) {
+  std::vector<PlaneForLaw> shapes;
   for (const FanAtSetting& e : entries) {
     if (e.fan != fan) {
       continue;
     }
     for (const PlaneFacts& p : e.planes) {
-      PlaneShape s;
+      PlaneForLaw s;
       s.downstream_m = p.downstream_m;
       s.peak_speed_m_s = p.peak_speed_m_s;
       s.half_width_m = std::sqrt(std::max(0.0, p.half_width_y_m * p.half_width_z_m));
@@ -156,11 +184,10 @@ std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
   }
   const StreamSource& source = *maybe;
   const Outlet* outlet = &source.outlet;
-  const std::vector<PlaneShape> planes = shapes_of(entries, fan.fan);
+  const std::vector<PlaneForLaw> planes = shapes_of(entries, fan.fan);
   Foretold f;
   f.entry = index;
-  f.shape =
-      planes.empty() ? textbook_shape(*outlet) : fit_shape(planes, *fan.density_kg_m3, *outlet);
+  f.shape = planes.empty() ? textbook_law(*outlet) : fit_law(planes, *fan.density_kg_m3, *outlet);
   for (const double d : distances_m) {
     f.along.push_back(predict_stream(source, f.shape, d));
   }
@@ -326,6 +353,7 @@ Comparison compare(std::vector<FanAtSetting> entries, const CompareOptions& opti
   c.options = options;
   c.fans = fans_of(entries);
   sort_entries(entries, c.fans);
+  tell_apart(entries);
   c.entries = std::move(entries);
   c.distances_m = options.distances_m;
   if (c.distances_m.empty()) {

@@ -14,7 +14,7 @@ namespace sweepflux {
 /// The stream of one entry, foretold.
 struct Foretold {
   std::size_t entry = 0;
-  StreamShape shape;
+  StreamLaw shape;
   std::vector<StreamPrediction> along;  ///< at the distances asked for
   std::vector<StreamPrediction> curve;  ///< at even steps, all entries alike, for a picture
   std::vector<Reach> reach;             ///< for the speeds asked for

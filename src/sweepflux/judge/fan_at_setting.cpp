@@ -1,6 +1,7 @@
 #include "sweepflux/judge/fan_at_setting.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/judge/service_value.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -63,10 +64,8 @@ PlaneFacts facts_of(const PlaneResult& plane) {
 }  // namespace
 
 std::string FanAtSetting::name() const {
-  if (setting.empty()) {
-    return fan;
-  }
-  return fan + " at " + setting;
+  return fan + (setting.empty() ? "" : " at " + setting) +
+         (apart.empty() ? "" : " (" + apart + ")");
 }
 
 std::optional<double> setting_number(const std::string& setting) {
@@ -92,6 +91,9 @@ FanAtSetting summarise(const SurveyResult& result) {
   fan.thrust_n = result.thrust_n;
   fan.lever_share = survey.balance ? survey.balance->lever_ratio_uncertainty : 0.0;
   fan.warnings = result.warnings;
+  if (const auto service = service_value(result)) {
+    fan.ring_value_m3_min_w = service->ring_value_m3_min_w;
+  }
   for (const PlaneResult& plane : result.planes) {
     fan.planes.push_back(facts_of(plane));
     fan.readings += plane.readings;

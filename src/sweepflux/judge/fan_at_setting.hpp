@@ -53,6 +53,7 @@ struct FanAtSetting {
   std::string fan;
   std::string setting;
   std::string source;  ///< the folder or file that it came from, as the user named it
+  std::string apart;   ///< tells it from others of the same fan and setting; mostly empty
   std::optional<Measured> density_kg_m3;
   std::optional<Outlet> outlet;
   Room room;
@@ -62,11 +63,12 @@ struct FanAtSetting {
   double lever_share = 0.0;
   std::vector<PlaneFacts> planes;  ///< nearest first
   std::vector<LoneSweep> lone_sweeps;
+  std::optional<Measured> ring_value_m3_min_w;  ///< older standard's service value (service_value)
   std::size_t readings = 0;
   std::size_t left_out = 0;
   std::vector<std::string> warnings;
 
-  [[nodiscard]] std::string name() const;  ///< "heron at 3"
+  [[nodiscard]] std::string name() const;  ///< "heron at 3", "heron at 3 (balance-day)"
 };
 
 /// The setting as a number, when it is one ("3", "2.5", "60 %").

@@ -11,7 +11,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double k95 = 1.959963984540054;    // two-sided 95 % of a normal distribution
-constexpr double origin_mean_outlets = 1.0;  // see textbook_shape
+constexpr double origin_mean_outlets = 1.0;  // see textbook_law
 constexpr double origin_sd_outlets = 2.0;
 constexpr double developed_outlets = 8.0;  // transition ends at 8 to 10 diameters
 constexpr double slot_decay = 2.5;         // [Rajaratnam 1976]
@@ -110,8 +110,8 @@ void cap_at(Estimate& e, double ceiling, double relative_u) {
 }
 
 /// The distance from the virtual origin; never nearer than half an outlet, where no law holds.
-double gap(const StreamSource& source, const StreamShape& shape, double downstream_m) {
-  return std::max(downstream_m - shape.origin_m.value, 0.5 * outlet_size_m(source.outlet));
+double gap(const StreamSource& source, const StreamLaw& law, double downstream_m) {
+  return std::max(downstream_m - law.origin_m.value, 0.5 * outlet_size_m(source.outlet));
 }
 
 double speed_at_outlet(const StreamSource& source) {
@@ -119,14 +119,13 @@ double speed_at_outlet(const StreamSource& source) {
 }
 
 /// What the centre speed cannot exceed: the outlet's own, or what a map has seen nearest by.
-double highest_speed(const StreamSource& source, const StreamShape& shape) {
+double highest_speed(const StreamSource& source, const StreamLaw& law) {
   const double outlet = speed_at_outlet(source);
-  if (!shape.fitted) {
+  if (!law.fitted) {
     return outlet;
   }
   return std::max(
-      outlet,
-      shape.throw_constant.value * velocity_scale(source) / gap(source, shape, shape.nearest_m));
+      outlet, law.throw_constant.value * velocity_scale(source) / gap(source, law, law.nearest_m));
 }
 
 /// Momentum that the return flow may take out of the stream.
@@ -141,26 +140,26 @@ double loss_at(const StreamSource& source, double downstream_m) {
 
 }  // namespace
 
-StreamShape textbook_shape(const Outlet& outlet) {
+StreamLaw textbook_law(const Outlet& outlet) {
   const double size = outlet_size_m(outlet);
-  StreamShape shape;
-  shape.spread = {0.095, 0.004};
-  shape.throw_constant = {6.66, 0.23};
-  shape.entrainment = {0.282, 0.010};
-  shape.origin_m = {origin_mean_outlets * size, origin_sd_outlets * size};
-  shape.origin_words =
+  StreamLaw law;
+  law.spread = {0.095, 0.004};
+  law.throw_constant = {6.66, 0.23};
+  law.entrainment = {0.282, 0.010};
+  law.origin_m = {origin_mean_outlets * size, origin_sd_outlets * size};
+  law.origin_words =
       "Spread, decay and growth are those published for a free round jet; no map of this fan was "
       "used.";
-  return shape;
+  return law;
 }
 
-StreamShape fit_shape(std::span<const PlaneShape> planes,
-                      const Measured& density_kg_m3,
-                      const Outlet& outlet) {
+StreamLaw fit_law(std::span<const PlaneForLaw> planes,
+                  const Measured& density_kg_m3,
+                  const Outlet& outlet) {
   if (planes.empty()) {
     throw InputError("a stream's shape needs at least one plane");
   }
-  for (const PlaneShape& p : planes) {
+  for (const PlaneForLaw& p : planes) {
     if (!(p.downstream_m > 0.0 && p.peak_speed_m_s > 0.0 && p.half_width_m > 0.0 &&
           p.volume_flow_m3_s.value > 0.0 && p.momentum_flux_n.value > 0.0)) {
       throw InputError(
@@ -168,7 +167,7 @@ StreamShape fit_shape(std::span<const PlaneShape> planes,
           "momentum must all be above zero");
     }
   }
-  const StreamShape book = textbook_shape(outlet);
+  const StreamLaw book = textbook_law(outlet);
   const double size = outlet_size_m(outlet);
   // r = a + S x, Gaussian priors a = -S0 x0 +- S0 u(x0) and S = 0.095 +- 0.04: the normal
   // equations of two unknowns. The doubt of r follows from r ~ Q / sqrt(M).
@@ -177,7 +176,7 @@ StreamShape fit_shape(std::span<const PlaneShape> planes,
   const double prior_s_u = 0.04;
   double aa = 1.0 / (prior_a_u * prior_a_u), as = 0.0, ss = 1.0 / (prior_s_u * prior_s_u);
   double ya = prior_a * aa, ys = book.spread.value * ss;
-  for (const PlaneShape& p : planes) {
+  for (const PlaneForLaw& p : planes) {
     const double u =
         p.half_width_m *
         std::max(0.02, std::hypot(relative(p.volume_flow_m3_s), 0.5 * relative(p.momentum_flux_n)));
@@ -193,16 +192,16 @@ StreamShape fit_shape(std::span<const PlaneShape> planes,
   const double slope = std::max((aa * ys - as * ya) / det, 0.01);
   const double var_a = ss / det, var_s = aa / det, cov = -as / det;
 
-  StreamShape shape;
-  shape.fitted = true;
-  shape.spread = {slope, std::sqrt(var_s)};
+  StreamLaw law;
+  law.fitted = true;
+  law.spread = {slope, std::sqrt(var_s)};
   const double origin = -a / slope;
   const double origin_var =
       (var_a + 2.0 * origin * cov + origin * origin * var_s) / (slope * slope);
-  shape.origin_m = {origin, std::sqrt(std::max(0.0, origin_var))};
-  shape.nearest_m = std::numeric_limits<double>::infinity();
+  law.origin_m = {origin, std::sqrt(std::max(0.0, origin_var))};
+  law.nearest_m = std::numeric_limits<double>::infinity();
   double k_sum = 0.0, e_sum = 0.0, k_sq = 0.0, e_sq = 0.0, u_q = 0.0, u_m = 0.0, scale_u = 0.0;
-  for (const PlaneShape& p : planes) {
+  for (const PlaneForLaw& p : planes) {
     const Measured push = p.push_n ? *p.push_n : p.momentum_flux_n;
     const double v = std::sqrt(push.value / density_kg_m3.value);
     const double from_origin = std::max(p.downstream_m - origin, 0.5 * size);
@@ -215,26 +214,26 @@ StreamShape fit_shape(std::span<const PlaneShape> planes,
     u_q = std::max(u_q, relative(p.volume_flow_m3_s));
     u_m = std::max(u_m, 0.5 * relative(p.momentum_flux_n));
     scale_u = std::max(scale_u, 0.5 * relative(push));
-    shape.nearest_m = std::min(shape.nearest_m, p.downstream_m);
-    shape.furthest_m = std::max(shape.furthest_m, p.downstream_m);
+    law.nearest_m = std::min(law.nearest_m, p.downstream_m);
+    law.furthest_m = std::max(law.furthest_m, p.downstream_m);
   }
   const double n = static_cast<double>(planes.size());
   const double k = k_sum / n, e = e_sum / n;
   const double k_scatter = std::sqrt(std::max(0.0, k_sq / n - k * k));
   const double e_scatter = std::sqrt(std::max(0.0, e_sq / n - e * e));
   // The errors of the planes are mostly common to all, so their mean is no better than one.
-  shape.throw_constant = {k, std::hypot(k * std::hypot(u_m, scale_u), k_scatter)};
-  shape.entrainment = {e, std::hypot(e * std::hypot(u_q, scale_u), e_scatter)};
-  shape.origin_words = "Spread, decay and growth come from " +
-                       (planes.size() == 1 ? std::string("one mapped plane")
-                                           : std::to_string(planes.size()) + " mapped planes") +
-                       " of this fan, " + format_number(shape.nearest_m, 3) + " m to " +
-                       format_number(shape.furthest_m, 3) + " m from the outlet.";
-  return shape;
+  law.throw_constant = {k, std::hypot(k * std::hypot(u_m, scale_u), k_scatter)};
+  law.entrainment = {e, std::hypot(e * std::hypot(u_q, scale_u), e_scatter)};
+  law.origin_words = "Spread, decay and growth come from " +
+                     (planes.size() == 1 ? std::string("one mapped plane")
+                                         : std::to_string(planes.size()) + " mapped planes") +
+                     " of this fan, " + format_number(law.nearest_m, 3) + " m to " +
+                     format_number(law.furthest_m, 3) + " m from the outlet.";
+  return law;
 }
 
 StreamPrediction predict_stream(const StreamSource& source,
-                                const StreamShape& shape,
+                                const StreamLaw& law,
                                 double downstream_m) {
   check(source);
   if (!(downstream_m > 0.0) || !std::isfinite(downstream_m)) {
@@ -242,26 +241,23 @@ StreamPrediction predict_stream(const StreamSource& source,
   }
   const double v = velocity_scale(source);
   const double v_u = velocity_scale_relative(source);
-  const double d = gap(source, shape, downstream_m);
-  const double d_u = shape.origin_m.standard_uncertainty;
+  const double d = gap(source, law, downstream_m);
+  const double d_u = law.origin_m.standard_uncertainty;
 
   StreamPrediction p;
   p.downstream_m = downstream_m;
   p.zone = zone_at(source, downstream_m);
   p.room_loss = loss_at(source, downstream_m);
-  p.half_width_m = with_origin(shape.spread.value * d, relative(shape.spread), d, d_u, 1);
-  p.centre_speed_m_s = with_origin(shape.throw_constant.value * v / d,
-                                   std::hypot(relative(shape.throw_constant), v_u),
-                                   d,
-                                   d_u,
-                                   -1);
+  p.half_width_m = with_origin(law.spread.value * d, relative(law.spread), d, d_u, 1);
+  p.centre_speed_m_s = with_origin(
+      law.throw_constant.value * v / d, std::hypot(relative(law.throw_constant), v_u), d, d_u, -1);
   p.volume_flow_m3_s = with_origin(
-      shape.entrainment.value * v * d, std::hypot(relative(shape.entrainment), v_u), d, d_u, 1);
+      law.entrainment.value * v * d, std::hypot(relative(law.entrainment), v_u), d, d_u, 1);
   const double outlet_flow = v * std::sqrt(area_of(source.outlet));
   lift_to(p.volume_flow_m3_s, outlet_flow);
   const double cap_u = std::hypot(v_u, uneven_outlet);
-  cap_at(p.centre_speed_m_s, highest_speed(source, shape), cap_u);
-  if (!shape.fitted && is_long_slot(source.outlet)) {
+  cap_at(p.centre_speed_m_s, highest_speed(source, law), cap_u);
+  if (!law.fitted && is_long_slot(source.outlet)) {
     const double thin = std::min(source.outlet.width_m, source.outlet.height_m);
     cap_at(p.centre_speed_m_s,
            slot_decay * std::sqrt(thin / downstream_m) * speed_at_outlet(source),
@@ -272,28 +268,28 @@ StreamPrediction predict_stream(const StreamSource& source,
   return p;
 }
 
-Reach reach_of(const StreamSource& source, const StreamShape& shape, double wished_speed_m_s) {
+Reach reach_of(const StreamSource& source, const StreamLaw& law, double wished_speed_m_s) {
   check(source);
   if (!(wished_speed_m_s > 0.0) || !std::isfinite(wished_speed_m_s)) {
     throw InputError("a reach needs a wished speed above zero");
   }
   Reach reach;
   reach.wished_speed_m_s = wished_speed_m_s;
-  if (wished_speed_m_s >= highest_speed(source, shape)) {
-    reach.words = "the stream is at most about " + format_number(highest_speed(source, shape), 2) +
+  if (wished_speed_m_s >= highest_speed(source, law)) {
+    reach.words = "the stream is at most about " + format_number(highest_speed(source, law), 2) +
                   " m/s and never is that fast";
     return reach;
   }
   // The centre speed falls all the way, so each end of the band falls too: bisection is safe.
   const auto where = [&](auto&& speed_of) {
     double near = 1e-3, far = 1e-3;
-    while (speed_of(predict_stream(source, shape, far)) > wished_speed_m_s && far < 1e4) {
+    while (speed_of(predict_stream(source, law, far)) > wished_speed_m_s && far < 1e4) {
       near = far;
       far *= 2.0;
     }
     for (int i = 0; i < 60; ++i) {
       const double middle = 0.5 * (near + far);
-      (speed_of(predict_stream(source, shape, middle)) > wished_speed_m_s ? near : far) = middle;
+      (speed_of(predict_stream(source, law, middle)) > wished_speed_m_s ? near : far) = middle;
     }
     return 0.5 * (near + far);
   };
@@ -318,13 +314,12 @@ Measured thrust_derived_flow_m3_s(const StreamSource& source, double factor) {
   return {flow, flow * velocity_scale_relative(source)};
 }
 
-std::vector<std::string> prediction_conditions(const StreamSource& source,
-                                               const StreamShape& shape) {
+std::vector<std::string> prediction_conditions(const StreamSource& source, const StreamLaw& law) {
   std::vector<std::string> said;
   said.emplace_back(
       "A prediction, not a measurement: a free stream in still air, no wall, floor "
       "or obstacle near it.");
-  said.push_back(shape.origin_words);
+  said.push_back(law.origin_words);
   const double from = developed_outlets * outlet_size_m(source.outlet);
   said.push_back("Nearer than " + format_number(from, 2) +
                  " m (8 outlet sizes) the stream is still developing and the band is wide.");

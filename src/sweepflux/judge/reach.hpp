@@ -23,7 +23,7 @@ struct StreamSource {
 ///   centre speed u(x) = throw_constant v / (x - origin)
 ///   flow         Q(x) = entrainment v (x - origin)
 /// x counts from the outlet's plane.
-struct StreamShape {
+struct StreamLaw {
   Measured spread;           ///< [-] half width at half the centre speed, per metre
   Measured throw_constant;   ///< [-] the K of throw tables, per square root of the outlet's area
   Measured entrainment;      ///< [-]
@@ -34,8 +34,8 @@ struct StreamShape {
   std::string origin_words;  ///< one sentence: where the figures come from
 };
 
-/// One plane as the fit of a shape needs it.
-struct PlaneShape {
+/// One plane as the fit of a law needs it.
+struct PlaneForLaw {
   double downstream_m = 0.0;
   double peak_speed_m_s = 0.0;
   double half_width_m = 0.0;  ///< geometric mean of the two half widths
@@ -72,16 +72,16 @@ struct Reach {
 /// decay B = 5.7 to 6.1 [Panchapakesan 1993, Hussein 1994]), spread 0.095 +- 0.004 (same),
 /// entrainment 0.282 +- 0.010 [Ricou 1961], virtual origin 1 +- 2 diameters (published: -2.5 to
 /// +7). A slot has the same far away; near by it decays as a plane jet (see predict_stream).
-[[nodiscard]] StreamShape textbook_shape(const Outlet& outlet);
+[[nodiscard]] StreamLaw textbook_law(const Outlet& outlet);
 
-/// The shape that the planes of a map tell. The virtual origin is fitted with the prior of
-/// textbook_shape, so that one plane alone still leaves it as open as it is.
+/// The law that the planes of a map tell. The virtual origin is fitted with the prior of
+/// textbook_law, so that one plane alone still leaves it as open as it is.
 ///
 /// @param planes  at least one, of any settings of the fan; order does not matter
 /// @throws InputError  no planes, or a value that is not above zero
-[[nodiscard]] StreamShape fit_shape(std::span<const PlaneShape> planes,
-                                    const Measured& density_kg_m3,
-                                    const Outlet& outlet);
+[[nodiscard]] StreamLaw fit_law(std::span<const PlaneForLaw> planes,
+                                const Measured& density_kg_m3,
+                                const Outlet& outlet);
 
 /// A prediction, not a measurement: free jet, still room, no surface near by. The centre speed is
 /// never put above the outlet's own, sqrt(T / (rho A)). A slot of side ratio 3 or more decays as
@@ -92,14 +92,14 @@ struct Reach {
 ///
 /// @throws InputError  distance, thrust, density or outlet not above zero
 [[nodiscard]] StreamPrediction predict_stream(const StreamSource& source,
-                                              const StreamShape& shape,
+                                              const StreamLaw& law,
                                               double downstream_m);
 
 /// Where the centre speed has fallen to a wished one. Same conditions as predict_stream.
 ///
 /// @throws InputError  the wished speed is not above zero
 [[nodiscard]] Reach reach_of(const StreamSource& source,
-                             const StreamShape& shape,
+                             const StreamLaw& law,
                              double wished_speed_m_s);
 
 /// Flow that a rating by thrust implies: the "thrust-derived flow, uniform-outlet convention",
@@ -109,6 +109,6 @@ struct Reach {
 
 /// The conditions that every prediction rests on, one sentence each, for the reader.
 [[nodiscard]] std::vector<std::string> prediction_conditions(const StreamSource& source,
-                                                             const StreamShape& shape);
+                                                             const StreamLaw& law);
 
 }  // namespace sweepflux

@@ -69,6 +69,9 @@ void add_entry(Rows& rows, const FanAtSetting& e) {
              "gf",
              "measured");
   }
+  if (e.ring_value_m3_min_w) {
+    rows.add("service_value_by_rings", nowhere, *e.ring_value_m3_min_w, "(m3/min)/W", "derived");
+  }
   for (const PlaneFacts& p : e.planes) {
     rows.add("volume_flow", p.downstream_m, p.volume_flow_m3_s, "m3/s", "measured");
     rows.add("momentum_flux", p.downstream_m, p.momentum_flux_n, "N", "measured");

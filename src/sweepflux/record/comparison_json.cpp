@@ -34,6 +34,7 @@ Json to_json(const FanAtSetting& e) {
   json["thrust_n"] = to_json(e.thrust_n);
   json["power_w"] = to_json(e.power_w);
   json["density_kg_m3"] = to_json(e.density_kg_m3);
+  json["service_value_by_rings_m3_min_w"] = to_json(e.ring_value_m3_min_w);
   json["readings"] = e.readings;
   json["left_out"] = e.left_out;
   Json planes = Json::array();

@@ -1,0 +1,168 @@
+#include "sweepflux/capture/read_session.hpp"
+
+#include "tests/support/shared_folder.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <fstream>
+#include <string>
+
+namespace sweepflux {
+namespace {
+
+std::filesystem::path written(const std::string& text) {
+  const std::filesystem::path file = test::scratch_folder() / "session.toml";
+  std::ofstream(file, std::ios::binary) << text;
+  return file;
+}
+
+/// All faults of a session, one a line, without the folder.
+std::string faults_of(const std::string& text) {
+  try {
+    (void)read_session(written(text));
+  } catch (const SurveyError& error) {
+    std::string lines;
+    for (const Finding& f : error.findings()) {
+      lines += std::to_string(f.spot.line) + ": " + f.text + "\n";
+    }
+    return lines;
+  }
+  return "none";
+}
+
+const char* const good = R"([session]
+title = "Herb loft"
+
+[balance]
+lever_ratio = 1.25
+lever_ratio_uncertainty = "0.5 %"
+resolution = "1 g"
+
+[[fan]]
+name = "heron"
+outlet_diameter = "0.40 m"
+
+[[reading]]
+fan = "heron"
+setting = "3"
+power = "41 W"
+power_uncertainty = "1 W"
+zero_before = "0 g"
+readings = ["96 g", "98 g", "97 g"]
+
+[[reading]]
+fan = "teal"
+setting = "low"
+zero_before = "1 g"
+readings = ["0.5 N"]
+zero_after = "2 g"
+)";
+
+TEST(read_session, units_become_newtons_and_a_zero_between_blocks_is_written_once) {
+  const BalanceSession s = read_session(written(good));
+  EXPECT_EQ(s.title, "Herb loft");
+  ASSERT_EQ(s.readings.size(), 2u);
+  // 1 g is 0.00980665 N by standard gravity, exact by definition (CGPM 1901).
+  EXPECT_NEAR(s.readings[0].on_n[1], 98 * 0.00980665, 1e-12);
+  EXPECT_NEAR(s.readings[0].zero_after_n, 0.00980665, 1e-12);  // from the next block
+  EXPECT_NEAR(s.readings[1].on_n[0], 0.5, 1e-12);
+  EXPECT_EQ(s.readings[0].spot.line, 13u);
+  ASSERT_TRUE(s.readings[0].power_w);
+  EXPECT_EQ(s.readings[0].power_w->standard_uncertainty, 1.0);
+  EXPECT_FALSE(s.readings[1].power_w);
+  ASSERT_EQ(s.fans.size(), 1u);
+  EXPECT_EQ(s.fans[0].outlet->diameter_m, 0.40);
+  EXPECT_EQ(*s.balance.lever_ratio, 1.25);
+}
+
+TEST(read_session, a_scale_that_shows_grams_follows_the_gravity_of_the_place) {
+  std::string text = good;
+  text.insert(text.find("resolution"), "gravity = \"9.79 m/s2\"\n");
+  const BalanceSession s = read_session(written(text));
+  EXPECT_NEAR(s.readings[0].on_n[1], 0.098 * 9.79, 1e-12);
+  EXPECT_NEAR(s.readings[1].on_n[0], 0.5, 1e-12);  // newtons are newtons anywhere
+}
+
+TEST(read_session, two_arms_make_a_lever_with_its_doubt) {
+  std::string text = good;
+  const std::string ratio = "lever_ratio = 1.25\nlever_ratio_uncertainty = \"0.5 %\"\n";
+  text.replace(text.find(ratio),
+               ratio.size(),
+               "fan_arm = \"0.4 m\"\nscale_arm = \"30 cm\"\narm_uncertainty = \"1 mm\"\n");
+  const BalanceSession s = read_session(written(text));
+  EXPECT_NEAR(*s.balance.lever_ratio, 4.0 / 3.0, 1e-12);
+  EXPECT_NEAR(s.balance.lever_ratio_uncertainty, std::hypot(0.001 / 0.4, 0.001 / 0.3), 1e-12);
+}
+
+TEST(read_session, every_fault_is_told_in_one_go) {
+  const std::string faults = faults_of(R"([session]
+titel = "Herb loft"
+
+[balance]
+lever_ratio = -1.0
+fan_arm = "0.4 m"
+resolution = 1
+
+[[fan]]
+name = "hreon"
+
+[[reading]]
+fan = "heron"
+setting = "3"
+readings = ["96 g", "98 kgg"]
+
+[[reading]]
+fan = "heron"
+setting = 6
+zero_before = "0 g"
+zero_after = "0 g"
+)");
+  for (const char* part : {"titel",
+                           "lever_ratio",
+                           "more than once",
+                           "resolution",
+                           "hreon",
+                           "kgg",
+                           "setting",
+                           "readings"}) {
+    EXPECT_NE(faults.find(part), std::string::npos) << part << " is not in\n" << faults;
+  }
+}
+
+TEST(read_session, a_zero_that_nobody_read_is_a_fault) {
+  const std::string faults = faults_of(R"([session]
+title = "Herb loft"
+[balance]
+resolution = "1 g"
+[[reading]]
+fan = "heron"
+setting = "3"
+readings = ["96 g"]
+)");
+  EXPECT_NE(faults.find("zero_before is missing"), std::string::npos) << faults;
+  EXPECT_NE(faults.find("zero_after is missing"), std::string::npos) << faults;
+}
+
+TEST(read_session, a_session_without_readings_is_a_fault) {
+  const std::string faults =
+      faults_of("[session]\ntitle = \"x\"\n[balance]\nresolution = \"1 g\"\n");
+  EXPECT_NE(faults.find("[[reading]]"), std::string::npos) << faults;
+}
+
+TEST(read_session, defaults_that_were_taken_are_told) {
+  std::string text = good;
+  const std::string power = "power_uncertainty = \"1 W\"\n";
+  text.replace(text.find(power), power.size(), "");
+  const BalanceSession s = read_session(written(text));
+  std::string told;
+  for (const std::string& d : s.defaults_used) {
+    told += d + "\n";
+  }
+  EXPECT_NE(told.find("power_uncertainty"), std::string::npos) << told;
+  EXPECT_NE(told.find("gravity"), std::string::npos) << told;
+  EXPECT_NEAR(s.readings[0].power_w->standard_uncertainty, 0.82, 1e-12);
+}
+
+}  // namespace
+}  // namespace sweepflux

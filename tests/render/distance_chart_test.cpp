@@ -1,0 +1,88 @@
+#include "render/distance_chart.hpp"
+
+#include "sweepflux/base/error.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+
+namespace sweepflux::render {
+namespace {
+
+DistanceLine line(const char* fan, const char* setting, bool measured) {
+  return {fan,
+          setting,
+          {1.0, 2.0, 3.0},
+          {{0.3, 0.02, 0.26, 0.34}, {0.5, 0.03, 0.44, 0.56}, {0.7, 0.03, 0.64, 0.76}},
+          measured};
+}
+
+std::vector<std::string> hovers(const Canvas& canvas) {
+  std::vector<std::string> found;
+  for (const Item& item : canvas.items) {
+    if (const auto* path = std::get_if<Path>(&item); path && !path->hover.empty()) {
+      found.push_back(path->hover);
+    } else if (const auto* circle = std::get_if<Circle>(&item); circle && !circle->hover.empty()) {
+      found.push_back(circle->hover);
+    }
+  }
+  return found;
+}
+
+bool says(const std::vector<std::string>& texts, const std::string& part) {
+  return std::any_of(texts.begin(), texts.end(), [&](const std::string& t) {
+    return t.find(part) != std::string::npos;
+  });
+}
+
+TEST(distance_chart, every_measured_point_tells_its_value_to_a_resting_pointer) {
+  DistanceChartInput input;
+  input.title = "Flow";
+  input.value_title = "flow [m3/s]";
+  input.unit = "m3/s";
+  input.lines = {line("heron", "3", true)};
+  const auto told = hovers(draw_distance_chart(input));
+  for (const char* distance : {"1", "2", "3"}) {
+    EXPECT_TRUE(says(told, std::string("heron at 3, ") + distance)) << distance;
+  }
+}
+
+TEST(distance_chart, the_description_holds_the_numbers_of_every_line) {
+  DistanceChartInput input;
+  input.value_title = "speed [m/s]";
+  input.unit = "m/s";
+  input.lines = {line("heron", "3", false), line("teal", "6", false)};
+  const Canvas canvas = draw_distance_chart(input);
+  EXPECT_NE(canvas.description.find("heron at 3"), std::string::npos);
+  EXPECT_NE(canvas.description.find("teal at 6"), std::string::npos);
+  EXPECT_NE(canvas.description.find("0.7"), std::string::npos);
+}
+
+TEST(distance_chart, many_bands_are_left_out_and_that_is_said) {
+  DistanceChartInput input;
+  input.value_title = "speed [m/s]";
+  input.unit = "m/s";
+  for (const char* setting : {"1", "2", "3", "4", "5"}) {
+    input.lines.push_back(line("heron", setting, false));
+  }
+  const Canvas canvas = draw_distance_chart(input);
+  std::string words;
+  for (const Item& item : canvas.items) {
+    if (const auto* text = std::get_if<Text>(&item)) {
+      words += text->words + " ";
+    }
+  }
+  EXPECT_NE(words.find("Bands are left out"), std::string::npos);
+}
+
+TEST(distance_chart, nothing_to_draw_is_refused) {
+  EXPECT_THROW((void)draw_distance_chart({}), InputError);
+  DistanceChartInput input;
+  input.lines = {line("heron", "3", true)};
+  input.lines[0].value.pop_back();
+  EXPECT_THROW((void)draw_distance_chart(input), InputError);
+}
+
+}  // namespace
+}  // namespace sweepflux::render
