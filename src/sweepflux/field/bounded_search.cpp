@@ -120,6 +120,7 @@ SearchResult search_minimum(const Function& function,
                             std::vector<double> start,
                             std::span<const double> low,
                             std::span<const double> high,
+                            double tolerance,
                             int most_steps) {
   require_sound(start, low, high);
   Problem problem(function, low, high);
@@ -147,7 +148,7 @@ SearchResult search_minimum(const Function& function,
         break;
       }
     }
-    const bool still = value - next_value <= 1e-8 * std::max(1.0, std::abs(value));
+    const bool still = value - next_value <= tolerance;
     if (still && !fresh) {  // what was learnt of the curvature may be at fault: once more without
       inverse = Eigen::MatrixXd::Identity(x.size(), x.size()) / std::max(1.0, gradient.norm());
       fresh = true;

@@ -11,7 +11,7 @@ struct SearchResult {
   std::vector<double> at;
   double value = 0.0;
   int evaluations = 0;
-  bool converged = false;  ///< the last step changed the value by less than 1e-8 of its scale
+  bool converged = false;  ///< the last step lowered the value by less than the tolerance
 };
 
 /// Least value of a smooth function in a box: projected quasi-Newton steps (BFGS) with gradients
@@ -20,12 +20,14 @@ struct SearchResult {
 ///
 /// @param function  may return infinity where it is not defined; must be finite at the start
 /// @param start     inside the box
+/// @param tolerance  of the value, > 0
 /// @throws InputError  sizes differ, low > high, start outside, or not finite at the start
 [[nodiscard]] SearchResult search_minimum(
     const std::function<double(std::span<const double>)>& function,
     std::vector<double> start,
     std::span<const double> low,
     std::span<const double> high,
+    double tolerance = 1e-9,
     int most_steps = 60);
 
 }  // namespace sweepflux

@@ -4,6 +4,7 @@
 #include "sweepflux/field/inverse_distance.hpp"
 #include "sweepflux/field/kriging_fit.hpp"
 #include "sweepflux/field/linear_cells.hpp"
+#include "sweepflux/field/nearest_kriging.hpp"
 #include "sweepflux/field/ordinary_kriging.hpp"
 #include "sweepflux/field/scattered.hpp"
 #include "sweepflux/field/thin_plate.hpp"
@@ -16,6 +17,8 @@
 
 namespace sweepflux {
 namespace {
+
+constexpr std::size_t most_for_exact_kriging = 3000;
 
 Interpolated constant(double value, std::size_t count) {
   Interpolated result;
@@ -32,7 +35,12 @@ Interpolated by_kriging(const ScatteredValues& values, std::span<const PlanePoin
   FitOptions options;
   options.fit_nugget = !values.noise_sd.empty();
   const FittedModel fitted = fit_kriging(values, options);
-  Interpolated result = OrdinaryKriging(values, fitted.model).predict(wanted);
+  const bool many = values.at.size() > most_for_exact_kriging;
+  Interpolated result = many ? NearestKriging(values, fitted.model).predict(wanted)
+                             : OrdinaryKriging(values, fitted.model).predict(wanted);
+  if (many) {
+    result.notes.emplace_back("too many readings for one exact solve: each place sees its nearest");
+  }
   result.notes.push_back(fitted.how);
   if (!fitted.converged) {
     result.notes.emplace_back("the search for the covariance stopped early");

@@ -161,7 +161,9 @@ FittedModel fit_kriging(const ScatteredValues& values, const FitOptions& options
   FittedModel best;
   best.objective = std::numeric_limits<double>::infinity();
   for (const Logs& start : starts(objective, first_nugget)) {
-    const SearchResult found = search_minimum(objective, {start.begin(), start.end()}, low, high);
+    const SearchResult found =
+        search_minimum(objective, {start.begin(), start.end()}, low, high, 1e-4);
+    best.evaluations += found.evaluations;
     if (found.value < best.objective) {
       best.objective = found.value;
       best.converged = found.converged;

@@ -23,7 +23,8 @@ struct FittedModel {
   KrigingModel model;
   double objective = 0.0;  ///< -ln restricted likelihood, with the weak priors below
   bool converged = false;
-  std::string how;  ///< in words, for notes
+  int evaluations = 0;  ///< of the likelihood
+  std::string how;      ///< in words, for notes
 };
 
 /// Sill, two ranges (along y and along z), and nugget that make the readings most likely:

@@ -10,14 +10,13 @@ bool LocalSolver::set(std::span<const double> y,
                       std::span<const double> z,
                       std::span<const double> value,
                       std::span<const double> noise_variance) {
-  n_ = static_cast<Eigen::Index>(y.size());
   y_.assign(y.begin(), y.end());
   z_.assign(z.begin(), z.end());
   value_.assign(value.begin(), value.end());
   one_.assign(y.size(), 1.0);
   inverse_.resize(y.size());
   upper_.resize(y.size() * y.size());
-  packed_.resize(n_ * (n_ - 1) / 2);
+  packed_.resize(static_cast<Eigen::Index>(y.size() * (y.size() - 1) / 2));
 
   const std::size_t n = y.size();
   double* squared = packed_.data();
@@ -62,6 +61,16 @@ bool LocalSolver::set(std::span<const double> y,
     }
   }
   return true;
+}
+
+LocalSolver::Mean LocalSolver::mean() const {
+  double square = 0.0;
+  double cross = 0.0;
+  for (std::size_t i = 0; i < one_.size(); ++i) {
+    square += one_[i] * one_[i];
+    cross += one_[i] * value_[i];
+  }
+  return {cross / square, 1.0 / square};
 }
 
 void LocalSolver::ask(std::span<const double> y,

@@ -16,28 +16,33 @@ class LocalSolver {
  public:
   explicit LocalSolver(const Covariance& model) : model_(model) {}
 
-  /// Takes readings: scaled places, values less the mean, and noise variances.
+  /// Takes readings: scaled places, values, and noise variances.
   /// @return false when the factor breaks down
   [[nodiscard]] bool set(std::span<const double> y,
                          std::span<const double> z,
                          std::span<const double> value,
                          std::span<const double> noise_variance);
 
-  /// Share of each place's variance that the readings explain, and what they foretell: the value
-  /// (less the mean), the weight that they give a constant 1 (the rest falls to the mean).
+  /// What the readings foretell of a place under a known mean of 0: the value, the part of the
+  /// variance that they explain, and the sum of their weights (the rest falls to the mean).
   struct Answer {
     double value = 0.0;
     double explained = 0.0;
     double constant = 0.0;
   };
 
+  /// Mean that these readings alone make likeliest, and its variance.
+  struct Mean {
+    double value = 0.0;
+    double variance = 0.0;
+  };
+  [[nodiscard]] Mean mean() const;
+
   /// @param y, z  scaled places, as many as `into`
   void ask(std::span<const double> y, std::span<const double> z, std::span<Answer> into);
 
  private:
   Covariance model_;
-  Eigen::Index n_ = 0;
-  Eigen::Index width_ = 0;  // of a row of `upper_`
   std::vector<double> y_;
   std::vector<double> z_;
   std::vector<double> value_;    // factor^-1 value

@@ -16,6 +16,7 @@
 #include <numbers>
 #include <string>
 #include <utility>
+#include <vector>
 
 namespace sweepflux {
 namespace {
@@ -203,41 +204,60 @@ double OrdinaryKriging::restricted_log_likelihood() const {
   return log_likelihood() - 0.5 * std::log(s.ones_square) + 0.5 * std::log(2.0 * std::numbers::pi);
 }
 
-FieldIntegrals OrdinaryKriging::integrate(std::span<const PlanePoint> nodes,
-                                          std::span<const double> weights) const {
-  if (nodes.empty() || nodes.size() != weights.size()) {
-    throw InputError("kriging: integration needs as many weights as nodes, at least one");
+SumCovariance OrdinaryKriging::covariance_of_sums(std::span<const PlanePoint> nodes,
+                                                  std::span<const double> first,
+                                                  std::span<const double> second) const {
+  if (nodes.empty() || nodes.size() != first.size() || nodes.size() != second.size()) {
+    throw InputError("kriging: sums need as many weights as nodes, at least one");
   }
   const Solved& s = *solved_;
   const Eigen::Index g = static_cast<Eigen::Index>(nodes.size());
-  // Structure that no reading resolves averages out over a plane.
-  const Interpolated field = s.predict(nodes, true, Nugget::noise);
-  const Eigen::Map<const Eigen::ArrayXd> w(weights.data(), g);
-  const Eigen::Map<const Eigen::ArrayXd> u(field.value.data(), g);
-  const Eigen::Map<const Eigen::ArrayXd> v(field.variance.data(), g);
   Eigen::MatrixX2d load(g, 2);
-  load.col(0) = w;
-  load.col(1) = 2.0 * w * u;
+  load.col(0) = Eigen::Map<const Eigen::VectorXd>(first.data(), g);
+  load.col(1) = Eigen::Map<const Eigen::VectorXd>(second.data(), g);
   const Eigen::Matrix2Xd places = scaled_places(s.model.covariance, nodes);
+  const Eigen::Index step = static_cast<Eigen::Index>(chunk);
+  const std::size_t chunks = (nodes.size() + chunk - 1) / chunk;
+  // Parts are summed in their order afterwards: the same bits for any number of threads.
+  std::vector<Eigen::Matrix2d> priors(chunks);
+  std::vector<Eigen::MatrixX2d> towards(chunks);
+  parallel_for(chunks, s.threads, [&](std::size_t c) {
+    const Eigen::Index start = static_cast<Eigen::Index>(c) * step;
+    const Eigen::Index count = std::min(step, g - start);
+    const Eigen::Matrix2Xd part = places.middleCols(start, count);
+    const Eigen::MatrixX2d part_load = load.middleRows(start, count);
+    priors[c] = load.transpose() * (cross_covariance(s.model.covariance, places, part) * part_load);
+    towards[c] = cross_covariance(s.model.covariance, s.at, part) * part_load;
+  });
   Eigen::Matrix2d prior = Eigen::Matrix2d::Zero();
   Eigen::MatrixXd toward = Eigen::MatrixXd::Zero(s.given.size(), 2);
-  for (Eigen::Index first = 0; first < g; first += static_cast<Eigen::Index>(chunk)) {
-    const Eigen::Index count = std::min(static_cast<Eigen::Index>(chunk), g - first);
-    const Eigen::Matrix2Xd part = places.middleCols(first, count);
-    const auto part_load = load.middleRows(first, count);
-    prior += load.transpose() * cross_covariance(s.model.covariance, places, part) * part_load;
-    toward += cross_covariance(s.model.covariance, s.at, part) * part_load;
+  for (std::size_t c = 0; c < chunks; ++c) {
+    prior += priors[c];
+    toward += towards[c];
   }
   solve_lower_in_place(s.lower, toward, 1);
   const Eigen::Vector2d left = load.colwise().sum().transpose() - toward.transpose() * s.ones;
   const Eigen::Matrix2d posterior =
       prior - toward.transpose() * toward + s.mean_variance * left * left.transpose();
+  return {std::max(0.0, posterior(0, 0)), std::max(0.0, posterior(1, 1)), posterior(0, 1)};
+}
+
+FieldIntegrals OrdinaryKriging::integrate(std::span<const PlanePoint> nodes,
+                                          std::span<const double> weights) const {
+  // Structure that no reading resolves averages out over a plane.
+  const Interpolated field = solved_->predict(nodes, true, Nugget::noise);
   FieldIntegrals result;
-  result.flow = (w * u).sum();
-  result.square = (w * (u.square() + v)).sum();
-  result.flow_variance = std::max(0.0, posterior(0, 0));
-  result.square_variance = std::max(0.0, posterior(1, 1));
-  result.covariance = posterior(0, 1);
+  std::vector<double> square_load(nodes.size());
+  for (std::size_t i = 0; i < std::min(nodes.size(), weights.size()); ++i) {
+    const double u = field.value[i];
+    result.flow += weights[i] * u;
+    result.square += weights[i] * (u * u + field.variance[i]);
+    square_load[i] = 2.0 * weights[i] * u;
+  }
+  const SumCovariance covariance = covariance_of_sums(nodes, weights, square_load);
+  result.flow_variance = covariance.first;
+  result.square_variance = covariance.second;
+  result.covariance = covariance.both;
   return result;
 }
 

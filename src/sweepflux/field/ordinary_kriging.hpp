@@ -39,6 +39,13 @@ struct FieldIntegrals {
   double covariance = 0.0;       ///< of the two
 };
 
+/// Posterior covariance of two weighted sums of a field.
+struct SumCovariance {
+  double first = 0.0;   ///< variance
+  double second = 0.0;  ///< variance
+  double both = 0.0;    ///< covariance
+};
+
 /// Exact kriging by one dense factor [Isaaks 1989, chapter 12; Rasmussen 2006, chapter 2].
 ///
 /// Linear in the values; a constant added to all values is added to the map; values that all
@@ -73,6 +80,13 @@ class OrdinaryKriging {
   /// ln of the density of what an unknown mean leaves over [Patterson 1971]; of all values when
   /// the mean is known.
   [[nodiscard]] double restricted_log_likelihood() const;
+
+  /// Covariance of two sums over nodes, of the field without noise and nugget. Cost: G N + G^2.
+  ///
+  /// @throws InputError  counts differ, or no nodes
+  [[nodiscard]] SumCovariance covariance_of_sums(std::span<const PlanePoint> nodes,
+                                                 std::span<const double> first,
+                                                 std::span<const double> second) const;
 
   /// Integrals of the field without noise and nugget over nodes with weights [m2]. Cost: G N + G^2
   /// for the covariances, G N^2 for the variances inside `square`.
