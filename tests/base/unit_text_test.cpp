@@ -245,7 +245,8 @@ TEST(FormatNumber, shows_significant_digits_without_noise) {
   EXPECT_EQ(format_number(0.1 + 0.2), "0.3");
   EXPECT_EQ(format_number(1234567.0), "1.235e+06");
   EXPECT_EQ(format_number(-0.0), "0");
-  EXPECT_EQ(format_number(1.5, 17), "1.5");
+  EXPECT_EQ(format_number(0.05, 17), "0.05");
+  EXPECT_EQ(format_number(0.1 + 0.2, 17), "0.30000000000000004");
   EXPECT_EQ(format_number(std::nan("")), "not a number");
 }
 

@@ -83,7 +83,14 @@ std::string format_number(double value, int digits) {
   if (value == 0.0) {
     return "0";  // also for minus zero
   }
-  return to_text(value, std::chars_format::general, std::clamp(digits, 1, 17));
+  constexpr int every_digit = 17;
+  if (digits >= every_digit) {
+    std::array<char, 32> buffer{};
+    const std::to_chars_result result =
+        std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
+    return {buffer.data(), result.ptr};
+  }
+  return to_text(value, std::chars_format::general, std::max(digits, 1));
 }
 
 std::string format_with_uncertainty(double value,

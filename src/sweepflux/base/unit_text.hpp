@@ -77,7 +77,8 @@ struct UnitScale {
                                                   double standard_uncertainty,
                                                   std::string_view unit);
 
-/// A number with `digits` significant digits, no trailing noise, never locale-dependent.
+/// A number with `digits` significant digits, no trailing noise, never locale-dependent; with 17
+/// the shortest text that reads back as the same number.
 [[nodiscard]] std::string format_number(double value, int digits = 4);
 
 }  // namespace sweepflux

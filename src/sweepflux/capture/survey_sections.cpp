@@ -21,32 +21,38 @@ double uncertainty_of(TomlView& view,
                       double fallback,
                       const std::string& shown) {
   const std::string full = key + "_uncertainty";
-  if (const std::optional<double> stated = view.difference(full, dimension)) {
-    return *stated;
-  }
-  if (!view.has(full)) {
+  const std::optional<double> stated = view.difference(full, dimension);
+  if (view.has(key) && !view.has(full)) {
     view.note_default(full, shown);
   }
-  return fallback;
+  return stated.value_or(fallback);
 }
 
-/// A measured quantity: the value must be there unless there is a fallback for a plan.
-Measured read_air_value(TomlView& air,
-                        const std::string& key,
-                        Dimension dimension,
-                        const Bounds& bounds,
-                        const Measured& fallback,
-                        const std::string& shown,
-                        bool may_be_missing) {
-  Measured measured = fallback;
-  if (!air.has(key) && may_be_missing) {
-    air.note_default(key, shown);
-    (void)air.quantity(key, dimension, bounds);
-    (void)air.difference(key + "_uncertainty", dimension);
-    return measured;
+/// What is known of a quantity of the air.
+struct AirValue {
+  std::string key;
+  Dimension dimension;
+  Bounds bounds;
+  Measured unmeasured;  ///< when nothing is stated
+  std::string unmeasured_shown;
+  double uncertainty;  ///< when the value is stated without one
+  std::string uncertainty_shown;
+};
+
+Measured read_air_value(TomlView& air, const AirValue& about, bool may_be_missing) {
+  Measured measured = about.unmeasured;
+  if (!may_be_missing) {
+    air.require(about.key);
+  } else if (!air.has(about.key)) {
+    air.note_default(about.key, about.unmeasured_shown);
   }
-  air.require(key);
-  measured.value = air.quantity(key, dimension, bounds).value_or(fallback.value);
+  measured.value =
+      air.quantity(about.key, about.dimension, about.bounds).value_or(about.unmeasured.value);
+  const double uncertainty =
+      uncertainty_of(air, about.key, about.dimension, about.uncertainty, about.uncertainty_shown);
+  if (air.has(about.key)) {
+    measured.standard_uncertainty = uncertainty;
+  }
   return measured;
 }
 
@@ -64,48 +70,41 @@ void read_title(TomlView& root, const SectionOptions& options, Survey& survey) {
 AirState read_air(TomlView& root, const SectionOptions& options, const Probe& probe) {
   TomlView view = root.section("air");
   AirState air;
-  const bool lenient = options.for_plan;
-  // Fallbacks for a plan are wide: a room nobody has measured yet.
+  const bool may_be_missing = options.for_plan;
+  // The wide values are for a plan: a room that nobody has measured yet.
   air.temperature_k = read_air_value(view,
-                                     "temperature",
-                                     Dimension::temperature,
-                                     air_temperature,
-                                     {293.15, 5.0},
-                                     "20 degC +- 5 K",
-                                     lenient);
+                                     {"temperature",
+                                      Dimension::temperature,
+                                      air_temperature,
+                                      {293.15, 5.0},
+                                      "20 degC +- 5 K",
+                                      0.5,
+                                      "0.5 K"},
+                                     may_be_missing);
   air.pressure_pa = read_air_value(view,
-                                   "pressure",
-                                   Dimension::pressure,
-                                   air_pressure,
-                                   {101325.0, 3000.0},
-                                   "1013.25 hPa +- 30 hPa",
-                                   lenient);
-  // Half of all humidities lie within: the density moves by 0.2 % at most.
+                                   {"pressure",
+                                    Dimension::pressure,
+                                    air_pressure,
+                                    {101325.0, 3000.0},
+                                    "1013.25 hPa +- 30 hPa",
+                                    100.0,
+                                    "1 hPa"},
+                                   may_be_missing);
+  // Not to know the humidity costs 0.2 % of the density at room temperature.
   air.humidity = read_air_value(
-      view, "humidity", Dimension::ratio, share_0_to_1, {0.5, 0.25}, "50 % +- 25 %", true);
-  if (view.has("temperature")) {
-    air.temperature_k.standard_uncertainty =
-        uncertainty_of(view, "temperature", Dimension::temperature, 0.5, "0.5 K");
-  }
-  if (view.has("pressure")) {
-    air.pressure_pa.standard_uncertainty =
-        uncertainty_of(view, "pressure", Dimension::pressure, 100.0, "1 hPa");
-  }
-  if (view.has("humidity")) {
-    air.humidity.standard_uncertainty =
-        uncertainty_of(view, "humidity", Dimension::ratio, 0.05, "5 %");
-  }
-  if (const auto ambient = view.quantity("ambient_speed", Dimension::speed, zero_or_more)) {
-    const double fallback = probe.offset_uncertainty_m_s;
-    air.ambient_speed_m_s =
-        Measured{*ambient,
-                 uncertainty_of(view,
-                                "ambient_speed",
-                                Dimension::speed,
-                                fallback,
-                                format_number(fallback) + " m/s (the probe's offset)")};
-  } else if (!view.has("ambient_speed")) {
-    (void)view.difference("ambient_speed_uncertainty", Dimension::speed);
+      view,
+      {"humidity", Dimension::ratio, share_0_to_1, {0.5, 0.25}, "50 % +- 25 %", 0.05, "5 %"},
+      true);
+  const double offset = probe.offset_uncertainty_m_s;
+  const auto ambient = view.quantity("ambient_speed", Dimension::speed, zero_or_more);
+  const double ambient_uncertainty =
+      uncertainty_of(view,
+                     "ambient_speed",
+                     Dimension::speed,
+                     offset,
+                     format_number(offset) + " m/s (the probe's offset)");
+  if (ambient) {
+    air.ambient_speed_m_s = Measured{*ambient, ambient_uncertainty};
   }
   view.finish(options.unknown_keys_are_errors);
   return air;
@@ -157,12 +156,12 @@ Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion)
   } else if (!view.has("ahead_of_axis") && motion == Motion::swivel) {
     view.note_default("ahead_of_axis", "0 m");
   }
-  if (const auto power = view.quantity("power", Dimension::power, zero_or_more)) {
-    // Common practice for a plug-in meter, no published source.
-    outlet.power_w = Measured{
-        *power, uncertainty_of(view, "power", Dimension::power, 0.02 * *power, "2 % of power")};
-  } else if (!view.has("power")) {
-    (void)view.difference("power_uncertainty", Dimension::power);
+  const auto power = view.quantity("power", Dimension::power, zero_or_more);
+  // Common practice for a plug-in meter, no published source.
+  const double power_uncertainty = uncertainty_of(
+      view, "power", Dimension::power, 0.02 * power.value_or(0.0), "2 % of the power");
+  if (power) {
+    outlet.power_w = Measured{*power, power_uncertainty};
   }
   view.finish(options.unknown_keys_are_errors);
   return outlet;

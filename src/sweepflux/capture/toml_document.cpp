@@ -146,7 +146,7 @@ class Repair {
     const TomlStatement& statement = statements[*index];
     report(explain_toml_mistake(text_, statements, *index, parser_says));
     if (statement.kind == TomlStatement::Kind::header) {
-      mend_header(statement);
+      mend_header(statements, *index);
       return true;
     }
     const std::string section = section_name(statements, *index);
@@ -158,14 +158,31 @@ class Repair {
     return true;
   }
 
-  /// Gives the keys below a wrong header a place of their own: they must not fall to the section
-  /// above, where they would be called unknown.
-  void mend_header(const TomlStatement& header) {
-    const std::string name = "unread-" + std::to_string(document_.ignored.size());
-    document_.ignored.insert(name);
-    document_.damaged.insert(header.key + ".");
-    document_.damaged.insert(header.key.substr(0, header.key.find('.')) + ".");
-    text_.replace(header.first, header.last - header.first, "[" + name + "]");
+  /// Mends the brackets, or gives the keys below a place of their own: they must not fall to the
+  /// section above, where they would be called unknown.
+  void mend_header(const std::vector<TomlStatement>& statements, std::size_t index) {
+    const TomlStatement& header = statements[index];
+    const bool is_array = header.is_array_header || header.key == "sweep";
+    const bool is_plain =
+        !header.key.empty() &&
+        header.key.find_first_not_of("abcdefghijklmnopqrstuvwxyz_.") == std::string::npos;
+    const bool is_first = std::none_of(statements.begin(),
+                                       statements.begin() + static_cast<std::ptrdiff_t>(index),
+                                       [&header](const TomlStatement& before) {
+                                         return before.kind == TomlStatement::Kind::header &&
+                                                before.key == header.key;
+                                       });
+    std::string mended = is_array ? "[[" + header.key + "]]" : "[" + header.key + "]";
+    const std::string_view whole = text_;
+    const std::size_t length = header.last - header.first;
+    if (!is_plain || !(is_first || is_array) || whole.substr(header.first, length) == mended) {
+      const std::string name = "unread-" + std::to_string(document_.ignored.size());
+      document_.ignored.insert(name);
+      document_.damaged.insert(header.key + ".");
+      document_.damaged.insert(header.key.substr(0, header.key.find('.')) + ".");
+      mended = "[" + name + "]";
+    }
+    text_.replace(header.first, length, mended);
   }
 
   void refuse_deep_keys() {

@@ -366,9 +366,10 @@ void TomlView::finish(bool unknown_keys_are_errors) {
       continue;
     }
     const std::string kind = node.is_table() ? "section" : "key";
+    const std::string hint = did_you_mean(word, asked_);
     report_->findings.add(report_->document.spot(key.source()),
                           "unknown " + kind + " " + in_backticks(path(word)) +
-                              did_you_mean(word, asked_) + "; allowed here: " + listed(asked_, 30));
+                              (hint.empty() ? ", allowed here: " + listed(asked_, 30) : hint));
   }
 }
 

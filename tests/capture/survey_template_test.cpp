@@ -1,0 +1,70 @@
+#include "sweepflux/capture/survey_template.hpp"
+
+#include "tests/capture/written_survey.hpp"
+
+#include <gtest/gtest.h>
+
+#include <sstream>
+#include <string>
+
+namespace sweepflux {
+namespace {
+
+test::WrittenSurvey written(const std::string& toml) {
+  test::WrittenSurvey survey(toml);
+  survey.write(std::string(example_sweep_file), example_sweep());
+  return survey;
+}
+
+/// Every `# key = value` and `# [section]` made to count; words of explanation stay comments.
+std::string with_all_options(const std::string& text) {
+  std::istringstream lines(text);
+  std::string result;
+  for (std::string line; std::getline(lines, line);) {
+    const bool is_option =
+        line.substr(0, 2) == "# " &&
+        (line[2] == '[' || line.find(" = ") < line.find_first_of("\"[0123456789", 2));
+    result += (is_option ? line.substr(2) : line) + "\n";
+  }
+  return result;
+}
+
+TEST(SurveyTemplate, reads_without_a_fault) {
+  const test::WrittenSurvey survey = written(survey_template());
+  EXPECT_EQ(survey.refusals(), std::vector<std::string>{});
+  const Survey read = survey.read();
+  ASSERT_EQ(read.sweeps.size(), 1U);
+  EXPECT_EQ(read.sweeps[0].readings.size(), 9U);
+  EXPECT_TRUE(read.sweeps[0].left_out.empty());
+  EXPECT_EQ(read.fan, "heron");
+  EXPECT_DOUBLE_EQ(read.sweeps[0].distance_m, 1.5);
+}
+
+TEST(SurveyTemplate, reads_without_a_fault_with_every_option_switched_on) {
+  std::string text = with_all_options(survey_template());
+  // The example's columns are called otherwise.
+  for (const std::string line : {"angle = \"Pos\"\n", "speed = \"V [ft/min]\"\n"}) {
+    const std::size_t at = text.find(line.substr(0, line.size() - 1));
+    ASSERT_NE(at, std::string::npos);
+    text.insert(at, "# ");
+  }
+  const test::WrittenSurvey survey = written(text);
+  EXPECT_EQ(survey.refusals(), std::vector<std::string>{}) << text;
+  const Survey read = survey.read();
+  ASSERT_TRUE(read.balance);
+  EXPECT_EQ(read.balance->readings_n.size(), 3U);
+  EXPECT_DOUBLE_EQ(read.balance->readings_n[0], 0.096 * 9.81);
+  EXPECT_EQ(read.plan.distances_m.size(), 2U);
+  EXPECT_EQ(read.probe.calibration.size(), 2U);
+  EXPECT_EQ(read.room.width_m, 5.2);
+}
+
+TEST(SurveyTemplate, names_the_missing_file_when_the_example_is_not_there) {
+  const test::WrittenSurvey survey(survey_template());
+  const std::vector<std::string> refusals = survey.refusals();
+  ASSERT_EQ(refusals.size(), 1U);
+  EXPECT_NE(refusals[0].find("near-0.92.csv: cannot be opened"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace sweepflux
