@@ -1,5 +1,8 @@
 #include "tool/plan_command.hpp"
 
+#include "render/schedule_chart.hpp"
+#include "render/write_png.hpp"
+#include "render/write_svg.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -7,9 +10,6 @@
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/plan_files.hpp"
-#include "render/schedule_chart.hpp"
-#include "render/write_png.hpp"
-#include "render/write_svg.hpp"
 #include "tool/plan_text.hpp"
 
 #include <optional>
@@ -70,9 +70,10 @@ render::Canvas chart(const Survey& survey, const Schedule& schedule, const PlanO
   input.quantity = options.of == PlanTarget::flow ? "flow" : "momentum";
   for (std::size_t i = 0; i < schedule.planned.size(); ++i) {
     const PlannedSweep& s = schedule.sweeps[i];
-    input.plan.push_back({schedule.planned[i].minutes, schedule.planned[i].target_share,
-                          format_number(s.distance_m, 3) + " m, height " +
-                              format_number(s.height_m, 3) + " m"});
+    input.plan.push_back(
+        {schedule.planned[i].minutes,
+         schedule.planned[i].target_share,
+         format_number(s.distance_m, 3) + " m, height " + format_number(s.height_m, 3) + " m"});
   }
   for (const PlanPoint& p : schedule.even) {
     input.evenly_spaced.push_back({p.minutes, p.target_share, "evenly spaced heights"});
@@ -88,7 +89,9 @@ render::Canvas chart(const Survey& survey, const Schedule& schedule, const PlanO
   return render::draw_schedule_chart(input);
 }
 
-void add_files(const Survey& survey, const Schedule& schedule, const PlanOptions& options,
+void add_files(const Survey& survey,
+               const Schedule& schedule,
+               const PlanOptions& options,
                ResultFolder& folder) {
   folder.add("plan.csv", plan_csv(schedule));
   folder.add("steps.csv", steps_csv(survey, schedule));
@@ -150,7 +153,8 @@ Command add_plan_command(CLI::App& program) {
       ->option_text("SURVEY.toml");
   verb.add_option("--budget", options->budget, "Time there is, such as \"3 h\" or \"45 min\"")
       ->option_text("TIME");
-  verb.add_option("--target", options->target,
+  verb.add_option("--target",
+                  options->target,
                   "Stop when the value is known within this, such as \"5 %\" (half of the 95 % "
                   "interval)")
       ->option_text("SHARE");

@@ -38,9 +38,12 @@ std::string range_text(const Survey& survey, const PlannedSweep& s) {
 }
 
 const char* const cautions =
-    "At the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever they\n"
-    "can move. Cut the power and wait for the blades to stop before you change anything. Leave a rig\n"
-    "to run unattended only with an end stop and a switch-off that do not depend on this program or\n"
+    "At the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
+    "they\n"
+    "can move. Cut the power and wait for the blades to stop before you change anything. Leave a "
+    "rig\n"
+    "to run unattended only with an end stop and a switch-off that do not depend on this program "
+    "or\n"
     "its computer. Protect your ears where it is loud. Mains work belongs to a qualified person;\n"
     "local codes and the maker's instructions come before anything printed here.\n";
 
@@ -60,10 +63,11 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
     out += "  - " + r + "\n";
   }
   if (!schedule.sweeps.empty()) {
-    out += "\n  #  distance  height  stops  range                minutes  elapsed  "
-           "+- momentum  +- flow    worst plane\n"
-           "                                                                  "
-           "      N (std)     m3/s (std) 95 %\n";
+    out +=
+        "\n  #  distance  height  stops  range                minutes  elapsed  "
+        "+- momentum  +- flow    worst plane\n"
+        "                                                                  "
+        "      N (std)     m3/s (std) 95 %\n";
     for (const PlannedSweep& s : schedule.sweeps) {
       out += padded(std::to_string(s.order), 3) + padded(fixed(s.distance_m, 2) + " m", 10) +
              padded(fixed(s.height_m, 2) + " m", 8) + padded(std::to_string(s.stops.size()), 7) +

@@ -72,6 +72,7 @@ Draft draft_plane(const Survey& survey,
   }
   plane.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, plane.distance_m);
   plane.outlet_centre = {0.0, survey.outlet.centre_height_m};
+  plane.ambient_known = survey.air.ambient_speed_m_s.has_value();
   plane.outlet_half_y_m = 0.5 * survey.outlet.extent_y_m();
   plane.outlet_half_z_m = 0.5 * survey.outlet.extent_z_m();
   plane.floor_m = survey.room.floor_m;

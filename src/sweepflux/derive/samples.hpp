@@ -62,6 +62,7 @@ struct PlaneSamples {
   double sweep_gain_sd = 0.01;  ///< relative; of a whole sweep, by the fan's drift; from repeats
                                 ///< where there are any (derive/repeats)
   CommonErrors common;
+  bool ambient_known = false;  ///< the survey states the speed with the fan off; taken off already
   std::vector<std::string> remarks;  ///< outliers named, conflicts averaged, ...
 };
 

@@ -16,8 +16,11 @@ VectorXd clip(const VectorXd& t, const VectorXd& lower, const VectorXd& upper) {
   return t.cwiseMax(lower).cwiseMin(upper);
 }
 
-MatrixXd differences(const std::function<VectorXd(const VectorXd&)>& residuals, const VectorXd& t,
-                     const VectorXd& r0, const VectorXd& upper, const VectorXd& step) {
+MatrixXd differences(const std::function<VectorXd(const VectorXd&)>& residuals,
+                     const VectorXd& t,
+                     const VectorXd& r0,
+                     const VectorXd& upper,
+                     const VectorXd& step) {
   MatrixXd jacobian(r0.size(), t.size());
   for (Eigen::Index k = 0; k < t.size(); ++k) {
     VectorXd moved = t;
@@ -29,8 +32,10 @@ MatrixXd differences(const std::function<VectorXd(const VectorXd&)>& residuals, 
 }
 
 /// Parameters on a bound whose descent direction leads outside.
-std::vector<Eigen::Index> free_parameters(const VectorXd& t, const VectorXd& gradient,
-                                          const VectorXd& lower, const VectorXd& upper) {
+std::vector<Eigen::Index> free_parameters(const VectorXd& t,
+                                          const VectorXd& gradient,
+                                          const VectorXd& lower,
+                                          const VectorXd& upper) {
   std::vector<Eigen::Index> free;
   for (Eigen::Index k = 0; k < t.size(); ++k) {
     const double margin = 1e-9 * (upper[k] - lower[k]);
@@ -46,8 +51,11 @@ std::vector<Eigen::Index> free_parameters(const VectorXd& t, const VectorXd& gra
 }  // namespace
 
 BoundedFit fit_least_squares(const std::function<VectorXd(const VectorXd&)>& residuals,
-                             const VectorXd& start, const VectorXd& lower, const VectorXd& upper,
-                             const VectorXd& step, int most_iterations) {
+                             const VectorXd& start,
+                             const VectorXd& lower,
+                             const VectorXd& upper,
+                             const VectorXd& step,
+                             int most_iterations) {
   const VectorXd inside = 1e-6 * (upper - lower);
   BoundedFit best;
   best.at = clip(start, lower + inside, upper - inside);
@@ -103,7 +111,9 @@ BoundedFit fit_least_squares(const std::function<VectorXd(const VectorXd&)>& res
 }
 
 BoundedFit minimise(const std::function<double(const VectorXd&, VectorXd&)>& objective,
-                    const VectorXd& start, const VectorXd& lower, const VectorXd& upper,
+                    const VectorXd& start,
+                    const VectorXd& lower,
+                    const VectorXd& upper,
                     int most_iterations) {
   BoundedFit best;
   best.at = clip(start, lower, upper);

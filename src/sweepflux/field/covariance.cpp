@@ -1,6 +1,5 @@
-#include "sweepflux/field/covariance_private.hpp"
-
 #include "sweepflux/field/bounded_fit_private.hpp"
+#include "sweepflux/field/covariance_private.hpp"
 
 #include <Eigen/Cholesky>
 
@@ -68,7 +67,8 @@ Matrix matern(const Features& a, const Features& b, const Hyper& h, Matrix* dist
   const double ir = sqrt5 * std::exp(-h.ln_length - h.ln_ratio);
   const double reach = std::exp(-h.ln_reach);
   const Array ap = a.p * ip, ar = a.r * ir;
-  const bool many = a.size() > 0 && ((a.plane != a.plane[0]).any() || (b.plane != a.plane[0]).any());
+  const bool many =
+      a.size() > 0 && ((a.plane != a.plane[0]).any() || (b.plane != a.plane[0]).any());
   Matrix k(a.size(), b.size());
   if (distance != nullptr) {
     distance->resize(a.size(), b.size());
@@ -106,8 +106,11 @@ Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
   return out;
 }
 
-Hyper choose_hyper(const HyperSearch& search, const Features& f, const Vector& residual,
-                   const Array& sd, const Matrix& fixed) {
+Hyper choose_hyper(const HyperSearch& search,
+                   const Features& f,
+                   const Vector& residual,
+                   const Array& sd,
+                   const Matrix& fixed) {
   const Eigen::Index n = f.size();
   const bool several = search.several_planes;
   const Eigen::Index m = several ? 6 : 4;

@@ -9,9 +9,9 @@ namespace sweepflux {
 
 /// What a process sees of a set of places in one or several planes.
 struct Features {
-  Array p, r;          ///< coordinates in which the covariance is stationary
-  Array w;             ///< envelope
-  Array lx;            ///< logarithm of the distance from the virtual origin
+  Array p, r;  ///< coordinates in which the covariance is stationary
+  Array w;     ///< envelope
+  Array lx;    ///< logarithm of the distance from the virtual origin
   Eigen::ArrayXi plane;
   Matrix j_shape;      ///< n x shape parameters: mean's answer to a prior-sized step
   Matrix j_structure;  ///< n x structure parameters
@@ -38,7 +38,9 @@ struct Hyper {
 
 /// Matern 5/2 [Rasmussen & Williams 2006, eq. 4.17] times both envelopes and exp(-|d ln x|/reach),
 /// without the factor sigma^2. `distance`, when given, receives sqrt(5) times the scaled distance.
-[[nodiscard]] Matrix matern(const Features& a, const Features& b, const Hyper& h,
+[[nodiscard]] Matrix matern(const Features& a,
+                            const Features& b,
+                            const Hyper& h,
                             Matrix* distance = nullptr);
 
 /// Adds sigma^2 matern(f, f) W to nothing and returns it, never holding n x n.
@@ -55,7 +57,10 @@ struct HyperSearch {
 /// Maximises likelihood times prior by its analytic gradient [Rasmussen & Williams 2006, 5.4.1].
 ///
 /// @param fixed  n x n part of the covariance that no parameter moves (sweep terms, J J')
-[[nodiscard]] Hyper choose_hyper(const HyperSearch& search, const Features& f,
-                                 const Vector& residual, const Array& sd, const Matrix& fixed);
+[[nodiscard]] Hyper choose_hyper(const HyperSearch& search,
+                                 const Features& f,
+                                 const Vector& residual,
+                                 const Array& sd,
+                                 const Matrix& fixed);
 
 }  // namespace sweepflux

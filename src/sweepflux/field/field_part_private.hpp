@@ -34,15 +34,18 @@ class FieldPart {
 
   /// The parametric mean alone; nought for a candidate without a shape.
   [[nodiscard]] virtual Array shape(int plane, const Array& y, const Array& z) const = 0;
-  [[nodiscard]] virtual NodePosterior posterior(int plane, const Array& y,
+  [[nodiscard]] virtual NodePosterior posterior(int plane,
+                                                const Array& y,
                                                 const Array& z) const = 0;
   /// W' S W for k functionals of one plane: W is nodes x k, S the posterior covariance of u.
-  [[nodiscard]] virtual Matrix covariance(int plane, const Array& y, const Array& z,
+  [[nodiscard]] virtual Matrix covariance(int plane,
+                                          const Array& y,
+                                          const Array& z,
                                           const Matrix& w) const = 0;
   /// A functional c of `plane` at the nodes (y, z) against new places. At a place that the part
   /// knows nothing of, the mean, the covariances and the variance are nought.
-  [[nodiscard]] virtual CrossPosterior cross(int plane, const Array& y, const Array& z,
-                                             const Vector& c, const Places& places) const = 0;
+  [[nodiscard]] virtual CrossPosterior cross(
+      int plane, const Array& y, const Array& z, const Vector& c, const Places& places) const = 0;
 };
 
 }  // namespace sweepflux

@@ -1,12 +1,14 @@
-#include "sweepflux/field/mean_model_private.hpp"
-
 #include "sweepflux/field/bounded_fit_private.hpp"
+#include "sweepflux/field/mean_model_private.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 namespace sweepflux {
 namespace {
+
+/// Air in a closed room drifts at two or three cm/s (common practice, no published source).
+constexpr double room_drift = 0.028;
 
 // Order of the structure parameters behind the shape's.
 enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
@@ -25,12 +27,13 @@ std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& s
 }
 
 /// Where no peak may hide: from the lowest to the highest row, over the swept width.
-ShapeSetting make_setting(const FitData& data) {
+ShapeSetting make_setting(const FitData& data, double row_gap_m) {
   ShapeSetting s;
   s.peak_m_s = data.peak_m_s;
   Window& w = s.window;
   w = {data.y.minCoeff(), data.y.maxCoeff(), data.z.minCoeff(), data.z.maxCoeff()};
   s.row_span_m = w.height_m();
+  s.row_gap_m = row_gap_m;
   constexpr int ny = 21, nz = 17;
   const double low = data.planes.front().has_floor ? data.planes.front().floor_m : w.z_min_m - 0.05;
   s.grid_y.resize(ny * nz);
@@ -108,16 +111,32 @@ double rms_misfit(const FitData& d, const Array& mean, Eigen::Index begin, Eigen
 
 }  // namespace
 
+double median_gap(std::vector<double> heights_m) {
+  std::sort(heights_m.begin(), heights_m.end());
+  std::vector<double> gaps;
+  for (std::size_t k = 1; k < heights_m.size(); ++k) {
+    if (heights_m[k] - heights_m[k - 1] > 1e-6) {
+      gaps.push_back(heights_m[k] - heights_m[k - 1]);
+    }
+  }
+  std::sort(gaps.begin(), gaps.end());
+  return gaps.empty() ? 0.0 : gaps[gaps.size() / 2];
+}
+
 struct MeanModel::Scales {
   double s = 1.0, s_y = 1.0, s_z = 1.0, amplitude = 1.0, shift_y = 0.0, shift_z = 0.0;
 };
 
 const char* candidate_name(Candidate candidate) {
   switch (candidate) {
-    case Candidate::gaussian: return "Gaussian ellipse";
-    case Candidate::core: return "core with free flatness, tail and hub dip";
-    case Candidate::two_cores: return "two cores";
-    case Candidate::changing_core: return "core whose flatness and hub dip change downstream";
+    case Candidate::gaussian:
+      return "Gaussian ellipse";
+    case Candidate::core:
+      return "core with free flatness, tail and hub dip";
+    case Candidate::two_cores:
+      return "two cores";
+    case Candidate::changing_core:
+      return "core whose flatness and hub dip change downstream";
   }
   return "";
 }
@@ -139,6 +158,8 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
     plane.downstream_m = p->downstream_m;
     plane.window = p->window;
     plane.outlet = p->outlet_centre;
+    plane.outlet_half_y_m = p->outlet_half_y_m;
+    plane.outlet_half_z_m = p->outlet_half_z_m;
     plane.has_floor = p->floor_m.has_value();
     plane.floor_m = p->floor_m.value_or(0.0);
     plane.begin = i;
@@ -149,14 +170,12 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
     const auto same = [](double a, double b) { return std::abs(a - b) < 1e-6; };
     plane.heights_m.erase(std::unique(plane.heights_m.begin(), plane.heights_m.end(), same),
                           plane.heights_m.end());
-    std::vector<double> gaps;
-    for (std::size_t k = 1; k < plane.heights_m.size(); ++k) {
-      gaps.push_back(plane.heights_m[k] - plane.heights_m[k - 1]);
-    }
-    std::sort(gaps.begin(), gaps.end());
-    plane.row_gap_m = gaps.empty() ? 0.5 * p->window.width_m() : gaps[gaps.size() / 2];
+    plane.row_gap_m =
+        plane.heights_m.size() < 2 ? 0.5 * p->window.width_m() : median_gap(plane.heights_m);
     d.sweep_gain_sd = std::max(d.sweep_gain_sd, p->sweep_gain_sd);
     d.height_sd_m = std::max(d.height_sd_m, p->common.height_m);
+    d.background_sd_m_s = std::max(
+        d.background_sd_m_s, p->ambient_known ? std::max(p->common.ambient_m_s, 1e-3) : room_drift);
     const auto plane_index = static_cast<int>(d.planes.size());
     for (const Sample& s : p->samples) {
       d.y[i] = s.at.y_m;
@@ -192,6 +211,7 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
     : candidate_(candidate), data_(data), reference_(data) {
   const auto planes = data.planes.size();
   outlet_ = data.planes.front().outlet;
+  std::vector<double> rows;
   if (planes > 1) {
     double sum = 0.0;
     for (const FitData::Plane& p : data.planes) {
@@ -209,6 +229,9 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
         reference_.smooth[i] *= k;
         reference_.sd[i] *= k;
       }
+      for (const double h : p.heights_m) {
+        rows.push_back(outlet_.z_m + (h - outlet_.z_m) / k);
+      }
     }
     reference_.peak_m_s = 1e-6;
     for (Eigen::Index i = 0; i < reference_.size(); ++i) {
@@ -219,8 +242,20 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
     }
   } else {
     reference_m_ = data.planes.front().downstream_m;
+    rows = data.planes.front().heights_m;
   }
-  setting_ = make_setting(reference_);
+  setting_ = make_setting(reference_, median_gap(rows));
+  const FitData::Plane& first = data.planes.front();
+  if (first.outlet_half_y_m > 0.0 && first.outlet_half_z_m > 0.0) {
+    // A round free jet's half width is 0.094 x [Hussein 1994]; near the outlet, the outlet's.
+    const double grown = 0.094 * reference_m_;
+    setting_.expected_half_y_m = std::max(first.outlet_half_y_m, grown);
+    setting_.expected_half_z_m = std::max(first.outlet_half_z_m, grown);
+    setting_.expected_centre = outlet_;
+    // The axis may lean by some ten degrees: common practice, no published source.
+    setting_.expected_centre_sd_m = std::hypot(
+        0.2 * reference_m_, 0.5 * std::max(first.outlet_half_y_m, first.outlet_half_z_m));
+  }
   shape_ = make_shape(candidate, setting_);
   gaussian_ = make_gaussian_shape(setting_);
 }
@@ -260,7 +295,7 @@ Vector MeanModel::shape_at(const Vector& t, int plane) const {
 
 Array MeanModel::evaluate(const Vector& t, int plane, const Array& y, const Array& z) const {
   if (!pooled()) {
-    return shape_->evaluate(t, y, z);
+    return shape_->evaluate(t.head(shape_size()), y, z);
   }
   const Scales k = scales(t, plane);
   const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
@@ -269,21 +304,19 @@ Array MeanModel::evaluate(const Vector& t, int plane, const Array& y, const Arra
 }
 
 Array MeanModel::evaluate_all(const Vector& t) const {
-  if (!pooled()) {
-    return shape_->evaluate(t, data_.y, data_.z);
-  }
   Array mean(data_.size());
   for (std::size_t j = 0; j < data_.planes.size(); ++j) {
     const FitData::Plane& p = data_.planes[j];
     const Eigen::Index n = p.end - p.begin;
-    mean.segment(p.begin, n) = evaluate(t, static_cast<int>(j), data_.y.segment(p.begin, n),
-                                        data_.z.segment(p.begin, n));
+    mean.segment(p.begin, n) =
+        evaluate(t, static_cast<int>(j), data_.y.segment(p.begin, n), data_.z.segment(p.begin, n));
   }
+  mean += t[background_index()];
   return mean;
 }
 
-void MeanModel::coordinates(const Vector& t, int plane, const Array& y, const Array& z, Array& p,
-                            Array& r) const {
+void MeanModel::coordinates(
+    const Vector& t, int plane, const Array& y, const Array& z, Array& p, Array& r) const {
   const Scales k = scales(t, plane);
   const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
   const Array zs = outlet_.z_m + (z - (outlet_.z_m + k.shift_z)) / k.s_z;
@@ -295,9 +328,9 @@ Array MeanModel::envelope(const Vector& t, int plane, const Array& y, const Arra
   const Array ys = outlet_.y_m + (y - (outlet_.y_m + k.shift_y)) / k.s_y;
   const Array zs = outlet_.z_m + (z - (outlet_.z_m + k.shift_z)) / k.s_z;
   const Vector wide = shape_->widened(t.head(shape_size()));
-  const double top = std::max(
-      0.3 * reference_.peak_m_s,
-      shape_->evaluate(t.head(shape_size()), reference_.y, reference_.z).maxCoeff());
+  const double top =
+      std::max(0.3 * reference_.peak_m_s,
+               shape_->evaluate(t.head(shape_size()), reference_.y, reference_.z).maxCoeff());
   const Array w = (shape_->evaluate(wide, ys, zs).max(0.0) / top).sqrt();
   return k.amplitude * w.max(0.02);
 }
@@ -360,13 +393,14 @@ Vector MeanModel::structure_prior_sd() const {
 
 Vector MeanModel::prior_sd(const Vector& t) const {
   Vector v(size());
-  v << shape_->prior_sd(t.head(shape_size())), structure_prior_sd();
+  v << shape_->prior_sd(t.head(shape_size())), data_.background_sd_m_s, structure_prior_sd();
   return v;
 }
 
 Vector MeanModel::lower() const {
   Vector v(size());
   v.head(shape_size()) = shape_->lower();
+  v[background_index()] = -2.0 * data_.background_sd_m_s;
   if (pooled()) {
     auto low = v.tail(structure_size_);
     low.setConstant(-0.3);
@@ -385,6 +419,7 @@ Vector MeanModel::lower() const {
 Vector MeanModel::upper() const {
   Vector v(size());
   v.head(shape_size()) = shape_->upper();
+  v[background_index()] = 5.0 * data_.background_sd_m_s;
   if (pooled()) {
     auto high = v.tail(structure_size_);
     high.setConstant(0.3);
@@ -406,8 +441,8 @@ Vector MeanModel::upper() const {
 
 Vector MeanModel::prior_residuals(const Vector& t) const {
   const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
-  Vector all(shape_prior.size() + structure_size_);
-  all << shape_prior,
+  Vector all(shape_prior.size() + 1 + structure_size_);
+  all << shape_prior, t[background_index()] / data_.background_sd_m_s,
       (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
   return all;
 }
@@ -422,44 +457,43 @@ Vector MeanModel::residuals(const Vector& t, double noise_factor) const {
 
 MeanModel::Fitted MeanModel::fit() const {
   // The Gaussian first, on the reference plane; the shape from it, on the reference plane.
-  const auto plane_fit = [this](const MeanShape& shape, const std::vector<Vector>& starts,
-                                int iterations) {
-    BoundedFit best;
-    best.cost = 1e300;
-    const auto rows = [&](const Vector& t) {
-      const Vector readings =
-          reading_residuals(reference_, shape.evaluate(t, reference_.y, reference_.z), 1.0);
-      const Vector prior = shape.prior_residuals(t);
-      Vector all(readings.size() + prior.size());
-      all << readings, prior;
-      return all;
-    };
-    for (const Vector& start : starts) {
-      const BoundedFit fit = fit_least_squares(rows, start, shape.lower(), shape.upper(),
-                                               shape.prior_sd(start), iterations);
-      if (fit.cost < best.cost) {
-        best = fit;
-      }
-    }
-    return best;
-  };
+  const auto plane_fit =
+      [this](const MeanShape& shape, const std::vector<Vector>& starts, int iterations) {
+        BoundedFit best;
+        best.cost = 1e300;
+        const auto rows = [&](const Vector& t) {
+          const Vector readings =
+              reading_residuals(reference_, shape.evaluate(t, reference_.y, reference_.z), 1.0);
+          const Vector prior = shape.prior_residuals(t);
+          Vector all(readings.size() + prior.size());
+          all << readings, prior;
+          return all;
+        };
+        for (const Vector& start : starts) {
+          const BoundedFit fit = fit_least_squares(
+              rows, start, shape.lower(), shape.upper(), shape.prior_sd(start), iterations);
+          if (fit.cost < best.cost) {
+            best = fit;
+          }
+        }
+        return best;
+      };
   const BoundedFit gaussian = plane_fit(*gaussian_, gaussian_starts(reference_), 40);
   const BoundedFit start = candidate_ == Candidate::gaussian
                                ? gaussian
                                : plane_fit(*shape_, shape_->starts(gaussian.at), 50);
   Vector t(size());
-  t << start.at, structure_prior_mean();
+  t << start.at, 0.0, structure_prior_mean();
   const Vector low = lower(), high = upper();
   const auto refine = [&](const Vector& from, double noise_factor, int iterations) {
-    return fit_least_squares([&](const Vector& p) { return residuals(p, noise_factor); }, from,
-                             low, high, prior_sd(from), iterations);
+    return fit_least_squares([&](const Vector& p) { return residuals(p, noise_factor); },
+                             from,
+                             low,
+                             high,
+                             prior_sd(from),
+                             iterations);
   };
-  BoundedFit fit;
-  fit.at = t;
-  fit.cost = start.cost;
-  if (pooled()) {
-    fit = refine(t, 1.0, 40);
-  }
+  BoundedFit fit = refine(t, 1.0, 40);
   double chi = misfit(fit.at);
   if (chi > 1.3) {
     fit = refine(fit.at, 2.0 * std::min(chi, 8.0), 40);

@@ -19,22 +19,27 @@ struct FitData {
     bool has_floor = false;
     double floor_m = 0.0;
     PlanePoint outlet;
+    double outlet_half_y_m = 0.0, outlet_half_z_m = 0.0;
     Eigen::Index begin = 0, end = 0;  ///< its samples
   };
   std::vector<Plane> planes;
-  Array y, z, v;       ///< [m], [m], [m/s]; v of a censored sample is its limit
-  Array sd;            ///< noise of each sample [m/s]
-  Array smooth;        ///< running mean of the speed along the sweep [m/s]
+  Array y, z, v;  ///< [m], [m], [m/s]; v of a censored sample is its limit
+  Array sd;       ///< noise of each sample [m/s]
+  Array smooth;   ///< running mean of the speed along the sweep [m/s]
   std::vector<char> censored;
   std::vector<int> sweep;  ///< counts on through all planes
   std::vector<int> plane;
   int sweeps = 0;
-  double peak_m_s = 0.0;   ///< largest smoothed speed
+  double peak_m_s = 0.0;  ///< largest smoothed speed
   double sweep_gain_sd = 0.0;
   double height_sd_m = 0.0;
+  double background_sd_m_s = 0.0;  ///< of air that drifts along with the stream
 
   [[nodiscard]] Eigen::Index size() const { return y.size(); }
 };
+
+/// Median step between different heights; nought for fewer than two.
+[[nodiscard]] double median_gap(std::vector<double> heights_m);
 
 [[nodiscard]] FitData gather(const std::vector<const PlaneSamples*>& planes);
 
@@ -46,24 +51,30 @@ enum class Candidate { gaussian, core, two_cores, changing_core };
 /// the outlet as the distance from a virtual origin, the peak falls so that momentum stays, and
 /// each plane may differ a little. With one plane only the shape remains.
 ///
-/// Parameters: the shape's, then (more than one plane) virtual origin, departure of the decay
-/// exponent, axis slopes in y and z, exponent of growth in z, and for each plane the logarithms of
-/// its own amplitude and widths; for `changing_core` at last the slopes of flatness and dip.
+/// Air that drifts along everywhere is no part of the stream: one more parameter, the background,
+/// stands in what a reading shows and not in what is integrated.
+///
+/// Parameters: the shape's, the background, then (more than one plane) virtual origin, departure of
+/// the decay exponent, axis slopes in y and z, exponent of growth in z, and for each plane the
+/// logarithms of its own amplitude and widths; for `changing_core` at last the slopes of flatness
+/// and dip.
 class MeanModel {
  public:
   MeanModel(Candidate candidate, const FitData& data);
 
-  [[nodiscard]] int size() const { return static_cast<int>(shape_->size()) + structure_size_; }
+  [[nodiscard]] int size() const { return shape_->size() + 1 + structure_size_; }
+  [[nodiscard]] int background_index() const { return shape_->size(); }
   [[nodiscard]] int shape_size() const { return shape_->size(); }
   [[nodiscard]] bool pooled() const { return structure_size_ > 0; }
   [[nodiscard]] Candidate candidate() const { return candidate_; }
 
+  /// The stream alone.
   [[nodiscard]] Array evaluate(const Vector& t, int plane, const Array& y, const Array& z) const;
-  /// Of all the samples, in their order.
+  /// What all the samples show, in their order: stream and background.
   [[nodiscard]] Array evaluate_all(const Vector& t) const;
   /// Half-width coordinates of the reference plane.
-  void coordinates(const Vector& t, int plane, const Array& y, const Array& z, Array& p,
-                   Array& r) const;
+  void coordinates(
+      const Vector& t, int plane, const Array& y, const Array& z, Array& p, Array& r) const;
   /// Square root of the widened mean over its largest, times the plane's amplitude; >= 0.02 of it.
   [[nodiscard]] Array envelope(const Vector& t, int plane, const Array& y, const Array& z) const;
   /// Logarithm of the distance from the virtual origin, relative to the reference plane.

@@ -19,14 +19,51 @@ Array tail(const Array& x, double xi) {
   return ((-1.0 / xi) * (1.0 + (std::pow(2.0, xi) - 1.0) * x).log()).exp();
 }
 
-/// How far a shape rises above the largest reading between the rows, in units of its tolerance.
-double hidden_peak(const Array& on_grid, double peak_m_s) {
-  return std::max(0.0, on_grid.maxCoeff() - 1.08 * peak_m_s) / (0.06 * peak_m_s);
+/// How far a shape rises above the largest reading between the rows, in standard deviations. A
+/// Gaussian core of half width b whose middle lies anywhere in a gap g is higher there than on the
+/// nearest row by ln2 (d/b)^2, d even in [0, g/2]: a third of the most in the mean, and about as
+/// much in spread.
+double hidden_peak(const Array& on_grid, const ShapeSetting& s, double b) {
+  const double most = ln2 * std::min(6.0, 0.25 * s.row_gap_m * s.row_gap_m / (b * b));
+  const double rise = std::log(std::max(1e-12, on_grid.maxCoeff()) / (1.05 * s.peak_m_s));
+  return std::max(0.0, rise) / (0.05 + 0.35 * most);
+}
+
+constexpr double size_sd =
+    0.7;  // of the logarithm of a half width about what the outlet lets expect
+
+/// Departure of size and place from what the outlet lets expect: width, height, middle.
+Eigen::Vector4d surprise(const ShapeSetting& s, const EllipseFrame& f) {
+  if (s.expected_half_y_m <= 0.0 || s.expected_half_z_m <= 0.0) {
+    return Eigen::Vector4d::Zero();
+  }
+  return {std::log(f.a / s.expected_half_y_m) / size_sd,
+          std::log(f.b / s.expected_half_z_m) / size_sd,
+          (f.yc - s.expected_centre.y_m) / s.expected_centre_sd_m,
+          (f.zc - s.expected_centre.z_m) / s.expected_centre_sd_m};
+}
+
+/// Expected ln(b/a).
+double expected_slant(const ShapeSetting& s) {
+  return s.expected_half_y_m > 0.0 && s.expected_half_z_m > 0.0
+             ? std::log(s.expected_half_z_m / s.expected_half_y_m)
+             : 0.0;
 }
 
 struct LengthBounds {
   double ln_low, ln_high;
 };
+
+/// How far above or below the rows a middle may lie.
+double beyond_rows(const ShapeSetting& s, double share) {
+  return std::max(share * s.row_span_m, 2.0 * s.expected_half_z_m);
+}
+
+/// Rows far apart for the stream's expected height may all have missed its middle.
+double highest_peak(const ShapeSetting& s) {
+  const double b = s.expected_half_z_m > 0.0 ? s.expected_half_z_m : 1e300;
+  return 3.0 * s.peak_m_s * std::exp2(std::min(6.0, 0.25 * s.row_gap_m * s.row_gap_m / (b * b)));
+}
 
 LengthBounds length_bounds(const ShapeSetting& s) {
   const double extent = std::max(s.window.width_m(), s.window.height_m());
@@ -46,21 +83,21 @@ class GaussianShape final : public MeanShape {
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
     Vector v(6);
-    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - 0.5 * s_.row_span_m, l.ln_low,
+    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - beyond_rows(s_, 0.5), l.ln_low,
         l.ln_low, -0.9;
     return v;
   }
   Vector upper() const override {
     const LengthBounds l = length_bounds(s_);
     Vector v(6);
-    v << 3.0 * s_.peak_m_s, s_.window.y_max_m, s_.window.z_max_m + 0.5 * s_.row_span_m, l.ln_high,
+    v << highest_peak(s_), s_.window.y_max_m, s_.window.z_max_m + beyond_rows(s_, 0.5), l.ln_high,
         l.ln_high, 0.9;
     return v;
   }
   Vector prior_residuals(const Vector& t) const override {
-    Vector v(3);
-    v << (t[4] - t[3]) / 0.7, t[5] / 0.6,
-        std::max(0.0, t[0] - 1.3 * s_.peak_m_s) / (0.1 * s_.peak_m_s);
+    Vector v(7);
+    v << (t[4] - t[3] - expected_slant(s_)) / 0.7, t[5] / 0.6,
+        hidden_peak(Array::Constant(1, t[0]), s_, std::exp(t[4])), surprise(s_, frame(t));
     return v;
   }
   Vector prior_sd(const Vector& t) const override {
@@ -103,22 +140,23 @@ class CoreShape final : public MeanShape {
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
     Vector v(12);
-    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - 0.5 * s_.row_span_m, l.ln_low,
+    v << 0.3 * s_.peak_m_s, s_.window.y_min_m, s_.window.z_min_m - beyond_rows(s_, 0.5), l.ln_low,
         l.ln_low, -0.9, std::log(1.4), std::log(1.4), 0.0, std::log(1.2), 0.0, std::log(0.15);
     return v;
   }
   Vector upper() const override {
     const LengthBounds l = length_bounds(s_);
     Vector v(12);
-    v << 3.0 * s_.peak_m_s, s_.window.y_max_m, s_.window.z_max_m + 0.5 * s_.row_span_m, l.ln_high,
+    v << highest_peak(s_), s_.window.y_max_m, s_.window.z_max_m + beyond_rows(s_, 0.5), l.ln_high,
         l.ln_high, 0.9, std::log(4.0), std::log(12.0), 0.8, std::log(8.0), 0.95, std::log(0.8);
     return v;
   }
   Vector prior_residuals(const Vector& t) const override {
-    Vector v(9);
-    v << (t[4] - t[3]) / 0.6, t[5] / 0.5, (t[6] - ln2) / 0.25, (t[7] - ln2) / 0.35,
-        (t[8] - 0.12) / 0.18, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
-        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
+    Vector v(13);
+    v << (t[4] - t[3] - expected_slant(s_)) / 0.6, t[5] / 0.5, (t[6] - ln2) / 0.25,
+        (t[7] - ln2) / 0.35, (t[8] - 0.15) / 0.22, (t[9] - ln2) / 0.35, t[10] / 0.4,
+        (t[11] - std::log(0.35)) / 0.3,
+        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, frame(t).b), surprise(s_, frame(t));
     return v;
   }
   Vector prior_sd(const Vector& t) const override {
@@ -171,7 +209,7 @@ class TwoCoreShape final : public MeanShape {
   }
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
-    const double z = s_.window.z_min_m - 0.3 * s_.row_span_m;
+    const double z = s_.window.z_min_m - beyond_rows(s_, 0.3);
     Vector v(9);
     v << 0.15 * s_.peak_m_s, 0.05 * s_.peak_m_s, s_.window.y_min_m, z, s_.window.y_min_m, z,
         l.ln_low, l.ln_low, 0.0;
@@ -179,17 +217,17 @@ class TwoCoreShape final : public MeanShape {
   }
   Vector upper() const override {
     const LengthBounds l = length_bounds(s_);
-    const double z = s_.window.z_max_m + 0.3 * s_.row_span_m;
+    const double z = s_.window.z_max_m + beyond_rows(s_, 0.3);
     Vector v(9);
     v << 2.0 * s_.peak_m_s, 2.0 * s_.peak_m_s, s_.window.y_max_m, z, s_.window.y_max_m, z,
         l.ln_high, l.ln_high, 0.8;
     return v;
   }
   Vector prior_residuals(const Vector& t) const override {
-    Vector v(5);
-    v << (t[7] - t[6]) / 0.5, (t[8] - 0.12) / 0.18, (t[3] - t[5]) / (0.35 * std::exp(t[7])),
-        (t[2] - t[4]) / (4.0 * std::exp(t[6])),
-        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_.peak_m_s);
+    Vector v(9);
+    v << (t[7] - t[6] - expected_slant(s_)) / 0.5, (t[8] - 0.15) / 0.22,
+        (t[3] - t[5]) / (0.35 * std::exp(t[7])), (t[2] - t[4]) / (4.0 * std::exp(t[6])),
+        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, frame(t).b), surprise(s_, frame(t));
     return v;
   }
   Vector prior_sd(const Vector& t) const override {
@@ -220,8 +258,8 @@ class TwoCoreShape final : public MeanShape {
 
 }  // namespace
 
-void half_width_coordinates(const EllipseFrame& f, const Array& y, const Array& z, Array& p,
-                            Array& r) {
+void half_width_coordinates(
+    const EllipseFrame& f, const Array& y, const Array& z, Array& p, Array& r) {
   const double c = std::cos(f.phi), s = std::sin(f.phi);
   p = (c / f.a) * (y - f.yc) + (s / f.a) * (z - f.zc);
   r = (-s / f.b) * (y - f.yc) + (c / f.b) * (z - f.zc);

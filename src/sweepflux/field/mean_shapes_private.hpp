@@ -16,10 +16,16 @@ using Matrix = Eigen::MatrixXd;
 
 /// What a shape must know of the data before it is fitted.
 struct ShapeSetting {
-  double peak_m_s = 1.0;         ///< largest smoothed speed
-  Window window;                 ///< of the samples
-  double row_span_m = 0.0;       ///< from the lowest to the highest sweep
-  Array grid_y, grid_z;          ///< where no peak may hide between the rows
+  double peak_m_s = 1.0;    ///< largest smoothed speed
+  Window window;            ///< of the samples
+  double row_span_m = 0.0;  ///< from the lowest to the highest sweep
+  double row_gap_m = 0.0;   ///< median step from one sweep's height to the next
+  /// What the outlet lets expect of the stream; half widths of nought: nothing.
+  PlanePoint expected_centre;
+  double expected_centre_sd_m = 0.0;
+  double expected_half_y_m = 0.0;
+  double expected_half_z_m = 0.0;
+  Array grid_y, grid_z;  ///< where no peak may hide between the rows
 };
 
 /// Half-width coordinates: P = (c (y - yc) + s (z - zc)) / a, R = (-s (y - yc) + c (z - zc)) / b.
@@ -27,8 +33,8 @@ struct EllipseFrame {
   double yc = 0.0, zc = 0.0, a = 1.0, b = 1.0, phi = 0.0;
 };
 
-void half_width_coordinates(const EllipseFrame& frame, const Array& y, const Array& z, Array& p,
-                            Array& r);
+void half_width_coordinates(
+    const EllipseFrame& frame, const Array& y, const Array& z, Array& p, Array& r);
 
 /// A parametric candidate for the mean speed of one plane. Parameters are kept so that one prior
 /// standard deviation is a step of like meaning for each (logarithms of lengths and exponents).

@@ -1,7 +1,6 @@
-#include "sweepflux/field/reconstruct_private.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
+#include "sweepflux/field/reconstruct_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,9 +8,9 @@
 namespace sweepflux {
 namespace {
 
-constexpr double temper = 4.0;        // log evidences are divided by this before they weigh
+constexpr double temper = 4.0;  // log evidences are divided by this before they weigh
 constexpr double lightest_to_walk = 0.02;
-constexpr double outlier_limit = 4.5; // standard deviations
+constexpr double outlier_limit = 4.5;  // standard deviations
 
 struct Fit {
   std::shared_ptr<ResidualProcess> process;
@@ -94,7 +93,11 @@ std::shared_ptr<RootProcess> make_root(const FitData& data, const Separate& s) {
     }
     return Array(w.min(1.0));
   };
-  return std::make_shared<RootProcess>(data, guess, envelope);
+  double background = 0.0;
+  for (const auto& [weight, process] : shapes) {
+    background += weight * process->fitted().t[process->model().background_index()];
+  }
+  return std::make_shared<RootProcess>(data, guess, envelope, background);
 }
 
 void add_separate_parts(PlaneField& field, const Separate& s, double share, std::size_t rows) {
@@ -117,8 +120,11 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
   }
 }
 
-void name_outliers(PlaneField& field, const ResidualProcess& process, const FitData& data,
-                   std::size_t plane, int first_sweep) {
+void name_outliers(PlaneField& field,
+                   const ResidualProcess& process,
+                   const FitData& data,
+                   std::size_t plane,
+                   int first_sweep) {
   const FitData::Plane& p = data.planes[plane];
   for (auto r : process.outlying(outlier_limit)) {
     if (r.sample >= p.begin && r.sample < p.end) {
@@ -128,8 +134,9 @@ void name_outliers(PlaneField& field, const ResidualProcess& process, const FitD
   }
   const int sweeps = first_sweep;
   for (auto s : process.left_out_sweeps()) {
-    const bool here = std::any_of(
-        data.sweep.begin() + p.begin, data.sweep.begin() + p.end, [&](int k) { return k == s.sweep; });
+    const bool here = std::any_of(data.sweep.begin() + p.begin,
+                                  data.sweep.begin() + p.end,
+                                  [&](int k) { return k == s.sweep; });
     if (here) {
       s.sweep -= sweeps;
       field.left_out_sweeps.push_back(s);
@@ -145,7 +152,8 @@ void check_stop(const Progress& progress) {
 
 }  // namespace
 
-SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const ReconstructOptions& options,
+SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
+                        const ReconstructOptions& options,
                         const Progress& progress) {
   SurveyField out;
   const std::size_t count = planes.size();
@@ -159,10 +167,9 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
   if (pool) {
     out.data.push_back(std::make_unique<FitData>(gather(all)));
   }
-  const std::vector<Candidate> alone = {Candidate::core, Candidate::two_cores,
-                                        Candidate::gaussian};
-  const std::vector<Candidate> together = {Candidate::changing_core, Candidate::core,
-                                           Candidate::two_cores, Candidate::gaussian};
+  const std::vector<Candidate> alone = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
+  const std::vector<Candidate> together = {
+      Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
   struct Job {
     std::size_t data;
     MeanModel* model;  // null: the root process of this plane
@@ -230,8 +237,8 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
       log_odds -= log_mean_exp(own);
       double chi = 0.0;
       for (std::size_t k = 0; k < together.size(); ++k) {
-        chi += pooled_weights[k] * fits[k].process->model().misfit(fits[k].process->fitted().t,
-                                                                    static_cast<int>(j));
+        chi += pooled_weights[k] *
+               fits[k].process->model().misfit(fits[k].process->fitted().t, static_cast<int>(j));
       }
       pooled_misfit = std::max(pooled_misfit, chi);
     }
@@ -246,8 +253,8 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
     field.log_odds_pooled = log_odds;
     const Separate& own = separate[j];
     const std::size_t rows = field.frame.heights_m.size();
-    field.misfit = pool ? pooled_weight * pooled_misfit + (1.0 - pooled_weight) * own.misfit
-                        : own.misfit;
+    field.misfit =
+        pool ? pooled_weight * pooled_misfit + (1.0 - pooled_weight) * own.misfit : own.misfit;
     const auto best_own = static_cast<std::size_t>(
         std::max_element(own.weights.begin(), own.weights.end()) - own.weights.begin());
     const ResidualProcess* leading = own.fits[best_own].process.get();
@@ -275,8 +282,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes, const Reconstru
       }
     }
     add_separate_parts(field, own, 1.0 - pooled_weight, rows);
-    const EllipseFrame frame =
-        leading->model().frame_in_plane(leading->fitted().t, leading_plane);
+    const EllipseFrame frame = leading->model().frame_in_plane(leading->fitted().t, leading_plane);
     field.half_width_y_m = frame.a;
     field.half_width_z_m = frame.b;
     name_outliers(field, *own.fits[best_own].process, *out.data[j], 0, 0);

@@ -15,11 +15,11 @@ namespace sweepflux {
 /// A candidate's posterior in one plane, with its weight in the mixture.
 struct WeightedPart {
   std::shared_ptr<const FieldPart> part;
-  int plane = 0;          ///< index that `part` knows this plane by
-  double weight = 0.0;    ///< of all in the mixture; they sum to 1
-  double sd_factor = 1.0; ///< on the part's standard deviations: misfit not told by itself
-  bool all_planes = false; ///< knows every plane by its index in the survey; else this one alone
-  bool shapeless = false; ///< says nothing beyond the swept window
+  int plane = 0;            ///< index that `part` knows this plane by
+  double weight = 0.0;      ///< of all in the mixture; they sum to 1
+  double sd_factor = 1.0;   ///< on the part's standard deviations: misfit not told by itself
+  bool all_planes = false;  ///< knows every plane by its index in the survey; else this one alone
+  bool shapeless = false;   ///< says nothing beyond the swept window
   std::string name;
 };
 
@@ -27,8 +27,8 @@ struct WeightedPart {
 struct PlaneField {
   std::vector<WeightedPart> parts;
   FitData::Plane frame;
-  std::vector<double> rows_m;  ///< heights that inform this plane, other planes' carried here
-  double half_width_y_m = 0.0; ///< of the leading shape
+  std::vector<double> rows_m;   ///< heights that inform this plane, other planes' carried here
+  double half_width_y_m = 0.0;  ///< of the leading shape
   double half_width_z_m = 0.0;
   double misfit = 0.0;         ///< of the shapes, in units of the noise
   double pooled_weight = 0.0;  ///< 0: the plane by itself; 1: all planes as one stream

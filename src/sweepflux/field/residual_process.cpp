@@ -1,6 +1,5 @@
-#include "sweepflux/field/residual_process_private.hpp"
-
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/residual_process_private.hpp"
 #include "sweepflux/field/shape_sampler_private.hpp"
 
 #include <algorithm>
@@ -15,7 +14,8 @@ constexpr std::size_t most_for_hyper = 140;
 
 }  // namespace
 
-ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
+ResidualProcess::ResidualProcess(const FitData& data,
+                                 const MeanModel& model,
                                  MeanModel::Fitted fitted)
     : data_(data), model_(model), fitted_(std::move(fitted)), prior_sd_(model.prior_sd(fitted_.t)) {
   all_mean_ = model_.evaluate_all(fitted_.t);
@@ -25,10 +25,9 @@ ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
     const Eigen::Index n = p.end - p.begin;
     const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
     const double h = 1e-3;
-    all_slope_.segment(p.begin, n) =
-        (model_.evaluate(fitted_.t, static_cast<int>(j), y, z + h) -
-         model_.evaluate(fitted_.t, static_cast<int>(j), y, z - h)) /
-        (2.0 * h);
+    all_slope_.segment(p.begin, n) = (model_.evaluate(fitted_.t, static_cast<int>(j), y, z + h) -
+                                      model_.evaluate(fitted_.t, static_cast<int>(j), y, z - h)) /
+                                     (2.0 * h);
   }
   select(all_mean_);
   choose();
@@ -37,8 +36,12 @@ ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model,
   judge();
 }
 
-ResidualProcess::ResidualProcess(const FitData& data, const MeanModel& model, const Vector& guess,
-                                 const Vector& guess_sd, const Hyper& hyper, int draws)
+ResidualProcess::ResidualProcess(const FitData& data,
+                                 const MeanModel& model,
+                                 const Vector& guess,
+                                 const Vector& guess_sd,
+                                 const Hyper& hyper,
+                                 int draws)
     : data_(data), model_(model), fitted_{guess, 0.0, 0.0}, prior_sd_(guess_sd), hyper_(hyper) {
   kept_features_ = features(0, Array(0), Array(0));
   llt_.compute(Matrix(0, 0));
@@ -76,8 +79,8 @@ Features ResidualProcess::features(int plane, const Array& y, const Array& z) co
     Vector up = t, down = t;
     up[k] += step * prior_sd_[k];
     down[k] -= step * prior_sd_[k];
-    j.col(k) = (model_.evaluate(up, plane, y, z) - model_.evaluate(down, plane, y, z)) /
-               (2.0 * step);
+    j.col(k) =
+        (model_.evaluate(up, plane, y, z) - model_.evaluate(down, plane, y, z)) / (2.0 * step);
   }
   f.j_shape = j.leftCols(model_.shape_size());
   f.j_structure = j.rightCols(t.size() - model_.shape_size());
@@ -101,6 +104,7 @@ Features ResidualProcess::sample_features(const std::vector<Eigen::Index>& which
     all.append(features(plane, y, z));
     done = end;
   }
+  all.j_structure.col(0).setConstant(prior_sd_[model_.background_index()]);  // readings show it
   return all;
 }
 
@@ -122,7 +126,8 @@ Array ResidualProcess::kernel_diagonal(const Features& f) const {
   return d;
 }
 
-void ResidualProcess::add_noise(Matrix& k, const std::vector<Eigen::Index>& which,
+void ResidualProcess::add_noise(Matrix& k,
+                                const std::vector<Eigen::Index>& which,
                                 const Array& sd) const {
   const double g2 = data_.sweep_gain_sd * data_.sweep_gain_sd;
   const double h2 = data_.height_sd_m * data_.height_sd_m;
@@ -192,8 +197,8 @@ void ResidualProcess::choose() {
   search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.1)};
   search.prior_sd = {1.0, 0.7, 0.5, 0.3, 1.0, 0.8};
   search.start = {s + std::log(0.08), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.15)};
-  search.lower = {s + std::log(0.01), std::log(0.3), std::log(0.4), 0.0, std::log(0.1),
-                  std::log(0.01)};
+  search.lower = {
+      s + std::log(0.01), std::log(0.3), std::log(0.4), 0.0, std::log(0.1), std::log(0.01)};
   search.upper = {s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, std::log(20.0), 0.0};
   hyper_ = choose_hyper(search, f, residual, sd, fixed);
 }
@@ -221,7 +226,9 @@ void ResidualProcess::explain() {
   alpha_ = llt_.solve(residual);
 }
 
-Matrix ResidualProcess::draws_at(int plane, const Array& y, const Array& z,
+Matrix ResidualProcess::draws_at(int plane,
+                                 const Array& y,
+                                 const Array& z,
                                  const Matrix& cross_kernel) const {
   Matrix u = cross_kernel.transpose() * alpha_;
   for (std::size_t d = 0; d < draws_.size(); ++d) {
@@ -239,7 +246,11 @@ Array ResidualProcess::field_at_samples() const {
     const Matrix k = kernel(kept_features_, features(static_cast<int>(j), y, z));
     field.segment(p.begin, n) = draws_at(static_cast<int>(j), y, z, k).rowwise().mean().array();
   }
-  return field;
+  double background = 0.0;
+  for (const Vector& t : draws_) {
+    background += t[model_.background_index()] / static_cast<double>(draws_.size());
+  }
+  return field + background;
 }
 
 void ResidualProcess::draw_shapes() {
@@ -305,7 +316,8 @@ void ResidualProcess::draw_shapes() {
     Vector residual(n);
     Vector over(m);
     for (const Piece& piece : pieces) {
-      const Array mean = model_.evaluate(t, piece.plane, piece.y, piece.z);
+      const Array mean =
+          model_.evaluate(t, piece.plane, piece.y, piece.z) + t[model_.background_index()];
       Eigen::Index at = 0;
       for (const Eigen::Index i : piece.open) {
         residual[i] = value[i] - mean[at++];
@@ -339,7 +351,12 @@ void ResidualProcess::draw_shapes() {
   ChainOptions options;
   options.seed = 20 + static_cast<std::uint64_t>(model_.candidate());
   draws_ = walk_posterior([&](const Vector& t) { return -0.5 * residuals(t).squaredNorm(); },
-                          fitted_.t, spread, prior_sd_, low, high, options);
+                          fitted_.t,
+                          spread,
+                          prior_sd_,
+                          low,
+                          high,
+                          options);
 }
 
 NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
@@ -355,7 +372,9 @@ NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array&
   return out;
 }
 
-Matrix ResidualProcess::covariance(int plane, const Array& y, const Array& z,
+Matrix ResidualProcess::covariance(int plane,
+                                   const Array& y,
+                                   const Array& z,
                                    const Matrix& w) const {
   const Features f = features(plane, y, z);
   const Matrix k = kernel(kept_features_, f);
@@ -370,8 +389,8 @@ Matrix ResidualProcess::covariance(int plane, const Array& y, const Array& z,
          by_draw * by_draw.transpose() / static_cast<double>(draws_.size());
 }
 
-CrossPosterior ResidualProcess::cross(int plane, const Array& y, const Array& z, const Vector& c,
-                                      const Places& places) const {
+CrossPosterior ResidualProcess::cross(
+    int plane, const Array& y, const Array& z, const Vector& c, const Places& places) const {
   const Features f = features(plane, y, z);
   struct Run {
     int plane;
@@ -457,8 +476,7 @@ void ResidualProcess::judge() {
   add_noise(k, which, sd);
   const Eigen::LLT<Matrix> llt(k);
   const Vector a = llt.solve(residual);
-  log_evidence_ =
-      -0.5 * residual.dot(a) - llt.matrixLLT().diagonal().array().log().sum();
+  log_evidence_ = -0.5 * residual.dot(a) - llt.matrixLLT().diagonal().array().log().sum();
   const Matrix inverse = llt.solve(Matrix::Identity(n, n));
   loo_.clear();
   for (Eigen::Index i = 0; i < n; ++i) {
@@ -483,8 +501,8 @@ void ResidualProcess::judge() {
     const Matrix cov = b_llt.solve(Matrix::Identity(m, m));
     LeftOutSweep out;
     out.sweep = sweep;
-    out.log_score = -0.5 * error.dot(a.segment(begin, m)) +
-                    b_llt.matrixLLT().diagonal().array().log().sum();
+    out.log_score =
+        -0.5 * error.dot(a.segment(begin, m)) + b_llt.matrixLLT().diagonal().array().log().sum();
     out.rms_error = std::sqrt(error.squaredNorm() / static_cast<double>(m));
     out.z = std::sqrt((error.array().square() / cov.diagonal().array()).mean());
     left_out_.push_back(out);

@@ -24,8 +24,12 @@ class ResidualProcess final : public FieldPart {
   ResidualProcess(const FitData& data, const MeanModel& model, MeanModel::Fitted fitted);
   /// A stream only guessed, before any reading: draws about `guess` with the given deviations. The
   /// samples in `data` say where the stream is expected, and count for nothing else.
-  ResidualProcess(const FitData& data, const MeanModel& model, const Vector& guess,
-                  const Vector& guess_sd, const Hyper& hyper, int draws);
+  ResidualProcess(const FitData& data,
+                  const MeanModel& model,
+                  const Vector& guess,
+                  const Vector& guess_sd,
+                  const Hyper& hyper,
+                  int draws);
 
   /// Walks the shape's posterior. Before, the best shape stands alone; only candidates that weigh
   /// are worth the walk.
@@ -41,8 +45,14 @@ class ResidualProcess final : public FieldPart {
   }
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
   /// Posterior covariance W' S W of functionals of one plane: W is nodes x k.
-  [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z, const Matrix& w) const override;
-  [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c,
+  [[nodiscard]] Matrix covariance(int plane,
+                                  const Array& y,
+                                  const Array& z,
+                                  const Matrix& w) const override;
+  [[nodiscard]] CrossPosterior cross(int plane,
+                                     const Array& y,
+                                     const Array& z,
+                                     const Vector& c,
                                      const Places& places) const override;
 
   /// Log marginal likelihood of the uncensored samples.
@@ -77,7 +87,9 @@ class ResidualProcess final : public FieldPart {
   [[nodiscard]] Array field_at_samples() const;
   void draw_shapes();
   /// Nodes x draws: the speed that each draw of the shape foretells there.
-  [[nodiscard]] Matrix draws_at(int plane, const Array& y, const Array& z,
+  [[nodiscard]] Matrix draws_at(int plane,
+                                const Array& y,
+                                const Array& z,
                                 const Matrix& cross_kernel) const;
   void add_noise(Matrix& k, const std::vector<Eigen::Index>& which, const Array& sd) const;
 

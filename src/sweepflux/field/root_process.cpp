@@ -1,6 +1,5 @@
-#include "sweepflux/field/root_process_private.hpp"
-
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/root_process_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -17,7 +16,7 @@ double root_noise(double sd, double speed, double floor) {
 
 }  // namespace
 
-RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope)
+RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope, double background_m_s)
     : guess_(std::move(guess)),
       envelope_(std::move(envelope)),
       window_(data.planes.front().window) {
@@ -34,7 +33,7 @@ RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope)
       value[i] = 0.27 * std::sqrt(data.v[s]);
       sd[i] = std::max(0.18 * std::sqrt(data.v[s]), 1e-3 * std::sqrt(data.peak_m_s));
     } else {
-      value[i] = std::sqrt(std::max(data.v[s], 0.0));
+      value[i] = std::sqrt(std::max(data.v[s] - background_m_s, 0.0));
       sd[i] = root_noise(data.sd[s], data.smooth[s], floor);
       open.push_back(i);
     }
@@ -72,8 +71,8 @@ RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope)
   const Features few = features(pick(samples_.p, thin), pick(samples_.r, thin));
   const auto m = static_cast<Eigen::Index>(thin.size());
   const double jitter = 1e-8 * data.peak_m_s;
-  hyper_ = choose_hyper(search, few, pick(value, thin).matrix(), pick(sd, thin),
-                        jitter * Matrix::Identity(m, m));
+  hyper_ = choose_hyper(
+      search, few, pick(value, thin).matrix(), pick(sd, thin), jitter * Matrix::Identity(m, m));
   const auto covariance_of = [&](const Features& f, const Array& noise) {
     Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(f, f, hyper_);
     k.diagonal().array() += std::exp(2.0 * hyper_.ln_noise) * noise.square() + jitter;
@@ -122,7 +121,9 @@ NodePosterior RootProcess::posterior(int /*plane*/, const Array& y, const Array&
   return {m.square() + v, 4.0 * m.square() * v + 2.0 * v.square()};
 }
 
-Matrix RootProcess::covariance(int /*plane*/, const Array& y, const Array& z,
+Matrix RootProcess::covariance(int /*plane*/,
+                               const Array& y,
+                               const Array& z,
                                const Matrix& w) const {
   const Features f = features(y, z);
   const Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(samples_, f, hyper_);
@@ -130,12 +131,11 @@ Matrix RootProcess::covariance(int /*plane*/, const Array& y, const Array& z,
   const Matrix root_w = (2.0 * m).matrix().asDiagonal() * w;
   Matrix projected = k * root_w;
   llt_.matrixL().solveInPlace(projected);
-  return root_w.transpose() * matern_times(f, hyper_, root_w) -
-         projected.transpose() * projected;
+  return root_w.transpose() * matern_times(f, hyper_, root_w) - projected.transpose() * projected;
 }
 
-CrossPosterior RootProcess::cross(int /*plane*/, const Array& y, const Array& z, const Vector& c,
-                                  const Places& places) const {
+CrossPosterior RootProcess::cross(
+    int /*plane*/, const Array& y, const Array& z, const Vector& c, const Places& places) const {
   const double s2 = std::exp(2.0 * hyper_.ln_sigma);
   const Features f = features(y, z), g = features(places.y, places.z);
   const Matrix kf = s2 * matern(samples_, f, hyper_);

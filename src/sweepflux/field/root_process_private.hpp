@@ -24,15 +24,21 @@ class RootProcess final : public FieldPart {
   /// @param guess     speed at any place [m/s]
   /// @param envelope  0 to 1: how far the root may depart from the guess's, as a share of what it
   ///                  may in the core; a little is allowed anywhere in the swept window
-  RootProcess(const FitData& data, Guess guess, Guess envelope);
+  /// @param background_m_s  taken off every reading first
+  RootProcess(const FitData& data, Guess guess, Guess envelope, double background_m_s);
 
   [[nodiscard]] Array shape(int /*plane*/, const Array& y, const Array& z) const override {
     return guess_(y, z).max(0.0);
   }
   [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
-  [[nodiscard]] Matrix covariance(int plane, const Array& y, const Array& z,
+  [[nodiscard]] Matrix covariance(int plane,
+                                  const Array& y,
+                                  const Array& z,
                                   const Matrix& w) const override;
-  [[nodiscard]] CrossPosterior cross(int plane, const Array& y, const Array& z, const Vector& c,
+  [[nodiscard]] CrossPosterior cross(int plane,
+                                     const Array& y,
+                                     const Array& z,
+                                     const Vector& c,
                                      const Places& places) const override;
   /// Log marginal likelihood of the uncensored speeds (the root's, turned into the speed's).
   [[nodiscard]] double log_evidence() const { return log_evidence_; }

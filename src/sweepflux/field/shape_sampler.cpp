@@ -15,9 +15,12 @@ double Dice::normal() {
 }
 
 std::vector<Vector> walk_posterior(const std::function<double(const Vector&)>& log_density,
-                                   const Vector& mode, const Matrix& spread,
-                                   const Vector& prior_sd, const Vector& lower,
-                                   const Vector& upper, const ChainOptions& options) {
+                                   const Vector& mode,
+                                   const Matrix& spread,
+                                   const Vector& prior_sd,
+                                   const Vector& lower,
+                                   const Vector& upper,
+                                   const ChainOptions& options) {
   constexpr double wanted_acceptance = 0.25;
   constexpr double share_of_single_moves = 0.25;
   const Eigen::Index n = mode.size();
@@ -43,7 +46,8 @@ std::vector<Vector> walk_posterior(const std::function<double(const Vector&)>& l
       }
       next += scale * (factor * z);
     }
-    const bool inside = (next.array() >= lower.array()).all() && (next.array() <= upper.array()).all();
+    const bool inside =
+        (next.array() >= lower.array()).all() && (next.array() <= upper.array()).all();
     bool accepted = false;
     if (inside) {
       const double candidate = log_density(next);

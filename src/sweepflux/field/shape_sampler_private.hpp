@@ -38,8 +38,12 @@ struct ChainOptions {
 /// @param prior_sd     size of a single parameter's move
 /// @return             `kept` parameter vectors, evenly thinned; the same seed gives the same
 [[nodiscard]] std::vector<Vector> walk_posterior(
-    const std::function<double(const Vector&)>& log_density, const Vector& mode,
-    const Matrix& spread, const Vector& prior_sd, const Vector& lower, const Vector& upper,
+    const std::function<double(const Vector&)>& log_density,
+    const Vector& mode,
+    const Matrix& spread,
+    const Vector& prior_sd,
+    const Vector& lower,
+    const Vector& upper,
     const ChainOptions& options);
 
 }  // namespace sweepflux

@@ -1,6 +1,5 @@
-#include "sweepflux/integrate/draw_map_private.hpp"
-
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/integrate/draw_map_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -22,12 +21,14 @@ Stencil make_stencil(const Array& axis, Eigen::Index begin, Eigen::Index end, co
   const double h = axis[begin + 1] - axis[begin];
   for (Eigen::Index i = 0; i < at.size(); ++i) {
     const double u = (at[i] - axis[begin]) / h;
-    const auto cell = std::clamp(static_cast<Eigen::Index>(std::floor(u)), Eigen::Index{0},
-                                 end - begin - 2);
+    const auto cell =
+        std::clamp(static_cast<Eigen::Index>(std::floor(u)), Eigen::Index{0}, end - begin - 2);
     const double t = u - static_cast<double>(cell);
     const double t2 = t * t, t3 = t2 * t;
-    std::array<double, 4> w = {-0.5 * t3 + t2 - 0.5 * t, 1.5 * t3 - 2.5 * t2 + 1.0,
-                               -1.5 * t3 + 2.0 * t2 + 0.5 * t, 0.5 * t3 - 0.5 * t2};
+    std::array<double, 4> w = {-0.5 * t3 + t2 - 0.5 * t,
+                               1.5 * t3 - 2.5 * t2 + 1.0,
+                               -1.5 * t3 + 2.0 * t2 + 0.5 * t,
+                               0.5 * t3 - 0.5 * t2};
     // Beyond the ends a value goes on as a straight line: f(-1) = 2 f(0) - f(1).
     if (cell == 0) {
       w[1] += 2.0 * w[0];
@@ -100,8 +101,10 @@ PlaneMap empty_map(const Window& window, double step_m) {
   return map;
 }
 
-std::vector<double> support_of(const PlaneMap& grid, const PlaneSamples& samples,
-                               double half_width_y_m, double half_width_z_m) {
+std::vector<double> support_of(const PlaneMap& grid,
+                               const PlaneSamples& samples,
+                               double half_width_y_m,
+                               double half_width_z_m) {
   std::vector<double> nearest(grid.ny * grid.nz, 2.0);
   const double iy = 1.0 / half_width_y_m, iz = 1.0 / half_width_z_m;
   for (const Sample& s : samples.samples) {
@@ -129,8 +132,11 @@ std::vector<double> support_of(const PlaneMap& grid, const PlaneSamples& samples
   return nearest;
 }
 
-PlaneMap draw_map(const PlaneField& field, const Nodes& nodes, const PlaneFlux& flux,
-                  const PlaneSamples& samples, double step_m) {
+PlaneMap draw_map(const PlaneField& field,
+                  const Nodes& nodes,
+                  const PlaneFlux& flux,
+                  const PlaneSamples& samples,
+                  double step_m) {
   const Window window = measured_window(field.frame);
   const double a = field.half_width_y_m, b = field.half_width_z_m;
   if (step_m <= 0.0) {
@@ -160,10 +166,8 @@ PlaneMap draw_map(const PlaneField& field, const Nodes& nodes, const PlaneFlux& 
     if (flux.parts[k].mean.size() == 0) {
       continue;
     }
-    const Array added =
-        flux.parts[k].mean - part.part->shape(part.plane, nodes.y, nodes.z);
-    const Array value =
-        part.part->shape(part.plane, y, z) + convolve(added, nodes.nz(), sy, sz);
+    const Array added = flux.parts[k].mean - part.part->shape(part.plane, nodes.y, nodes.z);
+    const Array value = part.part->shape(part.plane, y, z) + convolve(added, nodes.nz(), sy, sz);
     mean += part.weight * value.max(0.0);
     weight += part.weight;
   }

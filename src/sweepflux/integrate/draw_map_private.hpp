@@ -14,12 +14,17 @@ namespace sweepflux {
 ///
 /// @param step_m  0: an eighth of the smaller half width
 /// @throws InputError  step_m would make more than four million cells
-[[nodiscard]] PlaneMap draw_map(const PlaneField& field, const Nodes& nodes, const PlaneFlux& flux,
-                                const PlaneSamples& samples, double step_m);
+[[nodiscard]] PlaneMap draw_map(const PlaneField& field,
+                                const Nodes& nodes,
+                                const PlaneFlux& flux,
+                                const PlaneSamples& samples,
+                                double step_m);
 
 /// Distance-based support of places, 0 to 1, as above.
-[[nodiscard]] std::vector<double> support_of(const PlaneMap& grid, const PlaneSamples& samples,
-                                             double half_width_y_m, double half_width_z_m);
+[[nodiscard]] std::vector<double> support_of(const PlaneMap& grid,
+                                             const PlaneSamples& samples,
+                                             double half_width_y_m,
+                                             double half_width_z_m);
 
 /// The grid that a map of these samples uses; no values yet.
 [[nodiscard]] PlaneMap empty_map(const Window& window, double step_m);

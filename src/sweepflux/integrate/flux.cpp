@@ -2,12 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 namespace sweepflux {
 namespace {
 
-constexpr double lightest = 1e-4;  // parts that weigh less are not worked out
+constexpr double lightest = 1e-4;                  // parts that weigh less are not worked out
 constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};  // of what lies beyond (method.md part 1)
 
 struct PartFlux {
@@ -55,68 +54,6 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
   return out;
 }
 
-/// Where a falling profile crosses a level, going outward from index `top`.
-std::optional<double> crossing(const Array& z, const Array& profile, Eigen::Index top, int sign,
-                               double level) {
-  Eigen::Index before = top;
-  for (Eigen::Index i = top + sign; i >= 0 && i < z.size(); i += sign) {
-    if (profile[i] < level) {
-      const double t = (profile[before] - level) / (profile[before] - profile[i]);
-      return z[before] + t * (z[i] - z[before]);
-    }
-    before = i;
-  }
-  return std::nullopt;
-}
-
-/// Standard uncertainty of a vertical profile's integral from an edge that falls within one gap
-/// between rows: the edge may lie anywhere in the gap.
-double edge_doubt(const Array& z, const Array& profile, const std::vector<double>& rows) {
-  Eigen::Index top = 0;
-  const double peak = profile.maxCoeff(&top);
-  double sum = 0.0;
-  for (const int sign : {1, -1}) {
-    const auto high = crossing(z, profile, top, sign, 0.9 * peak);
-    const auto half = crossing(z, profile, top, sign, 0.5 * peak);
-    const auto low = crossing(z, profile, top, sign, 0.1 * peak);
-    if (!high || !half || !low) {
-      continue;
-    }
-    double gap = 0.0;
-    const auto above = std::upper_bound(rows.begin(), rows.end(), *half);
-    if (above != rows.begin() && above != rows.end()) {
-      gap = *above - *(above - 1);
-    } else {
-      std::vector<double> steps;
-      for (std::size_t i = 1; i < rows.size(); ++i) {
-        steps.push_back(rows[i] - rows[i - 1]);
-      }
-      std::sort(steps.begin(), steps.end());
-      const double median = steps.empty() ? 0.0 : steps[steps.size() / 2];
-      const double nearest = above == rows.end() ? rows.back() : rows.front();
-      gap = 2.0 * std::abs(*half - nearest) + median;
-    }
-    const double doubt = peak * std::max(0.0, gap - std::abs(*low - *high)) / std::sqrt(12.0);
-    sum += doubt * doubt;
-  }
-  return std::sqrt(sum);
-}
-
-Triple edge_doubts(const Array& mean, const Nodes& nodes, const std::vector<double>& rows) {
-  Triple out{};
-  for (std::size_t k = 0; k < 3; ++k) {
-    Array profile = Array::Zero(nodes.nz());
-    for (Eigen::Index i = 0; i < nodes.ny(); ++i) {
-      const Array column = mean.segment(i * nodes.nz(), nodes.nz());
-      profile += nodes.wy[i] * (k == 0   ? column
-                                : k == 1 ? Array(column.square())
-                                         : Array(0.5 * column.cube()));
-    }
-    out[k] = edge_doubt(nodes.za, profile, rows);
-  }
-  return out;
-}
-
 }  // namespace
 
 PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double starting_speed_m_s) {
@@ -134,8 +71,8 @@ PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double st
     weight += part.weight;
     PartFlux f = integrate_part(part, nodes, starting_speed_m_s);
     out.mean += part.weight * f.mean;
-    second += part.weight * (f.mean.square() +
-                             part.sd_factor * part.sd_factor * f.posterior.variance);
+    second +=
+        part.weight * (f.mean.square() + part.sd_factor * part.sd_factor * f.posterior.variance);
     out.parts[i] = std::move(f.posterior);
     for (std::size_t k = 0; k < 3; ++k) {
       out.value[k] += part.weight * f.value[k];
@@ -147,17 +84,18 @@ PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double st
   }
   out.mean /= weight;
   out.sd = (second / weight - out.mean.square()).max(0.0).sqrt();
-  out.edge = edge_doubts(out.mean, nodes, field.rows_m);
   for (std::size_t k = 0; k < 3; ++k) {
     out.value[k] /= weight;
-    out.between[k] =
-        std::sqrt(std::max(0.0, square[k] / weight - out.value[k] * out.value[k]));
+    out.between[k] = std::sqrt(std::max(0.0, square[k] / weight - out.value[k] * out.value[k]));
     out.within[k] = std::sqrt(out.within[k] / weight);
     out.skirt[k] = std::sqrt(out.skirt[k] / weight);
     out.beyond[k] /= weight * std::max(out.value[k], 1e-300);
     out.total[k] = std::sqrt(out.within[k] * out.within[k] + out.between[k] * out.between[k] +
-                             out.skirt[k] * out.skirt[k] + out.edge[k] * out.edge[k]);
+                             out.skirt[k] * out.skirt[k]);
   }
+  out.drift_inside = true;
+  // Rows tell whether a shape holds, and few rows tell little of it.
+  out.degrees = 2.0 * std::max(1.0, static_cast<double>(field.rows_m.size()) - 1.0);
   out.window_area_m2 = nodes.w_window.sum();
   out.stream_area_m2 = (out.mean > 0.05 * out.mean.maxCoeff()).select(nodes.w, 0.0).sum();
   return out;

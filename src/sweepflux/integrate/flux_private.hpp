@@ -12,18 +12,20 @@ using Triple = std::array<double, 3>;
 
 /// What the field itself says of a plane's integrals; errors common to all readings come later.
 struct PlaneFlux {
-  Triple value{};           ///< [m3/s, m4/s2, m5/s3]
-  Triple within{};          ///< standard uncertainty: noise and shape, mean over the candidates
-  Triple between{};         ///< spread of the candidates
-  Triple skirt{};           ///< tail beyond the readings, or under the starting speed
-  Triple edge{};            ///< edges of the stream steeper than the gap between the rows
-  Triple total{};           ///< all of these
-  Triple beyond{};          ///< share of each that lies beyond the readings
+  Triple value{};             ///< [m3/s, m4/s2, m5/s3]
+  Triple within{};            ///< standard uncertainty: noise and shape, mean over the candidates
+  Triple between{};           ///< spread of the candidates
+  Triple skirt{};             ///< tail beyond the readings, or under the starting speed
+  Triple total{};             ///< all of these
+  Triple beyond{};            ///< share of each that lies beyond the readings
+  bool drift_inside = false;  ///< `within` holds the doubt of the ambient drift already
+  double degrees = 1e6;       ///< of freedom behind `total`: two a row beyond the first
   double window_area_m2 = 0.0;
   double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
-  Array mean;               ///< mixture's mean speed at the nodes, >= 0
-  Array sd;                 ///< of the mixture at the nodes
-  std::vector<NodePosterior> parts;  ///< at the nodes, as PlaneField::parts; empty where not weighed
+  Array mean;                   ///< mixture's mean speed at the nodes, >= 0
+  Array sd;                     ///< of the mixture at the nodes
+  std::vector<NodePosterior>
+      parts;  ///< at the nodes, as PlaneField::parts; empty where not weighed
 };
 
 /// Integrates the mixture of candidates: Q = sum w m+, M = sum w (m+^2 + V), P = sum w (m+^3 +
@@ -31,7 +33,8 @@ struct PlaneFlux {
 /// are not clipped at nought: that would bias Q (method.md part 1).
 ///
 /// @param starting_speed_m_s  of the probe: what lies below is not measured but inferred
-[[nodiscard]] PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes,
+[[nodiscard]] PlaneFlux integrate_plane(const PlaneField& field,
+                                        const Nodes& nodes,
                                         double starting_speed_m_s);
 
 }  // namespace sweepflux

@@ -82,9 +82,11 @@ Nodes make_nodes(const PlaneField& field) {
   const Window window = measured_window(field.frame);
   const double wall = field.frame.has_floor ? field.frame.floor_m : -1e300;
   const double a = std::clamp(field.half_width_y_m, window.width_m() / 60.0, window.width_m());
-  const double b = std::clamp(field.half_width_z_m, window.height_m() / 60.0,
+  const double b = std::clamp(field.half_width_z_m,
+                              window.height_m() / 60.0,
                               std::max(window.width_m(), window.height_m()));
-  const double reach_y = 2.0 * window.width_m(), reach_z = std::max(2.0 * window.height_m(), 8.0 * b);
+  const double reach_y = 2.0 * window.width_m(),
+               reach_z = std::max(2.0 * window.height_m(), 8.0 * b);
   Nodes n;
   n.ya = make_axis(window.y_min_m, window.y_max_m, a / 3.6, reach_y, -1e300);
   n.za = make_axis(window.z_min_m, window.z_max_m, std::min(a, b) / 3.6, reach_z, wall);

@@ -7,10 +7,10 @@ namespace sweepflux {
 /// Nodes and trapezoid weights over a plane: fine inside the window, widening in the skirt beyond.
 /// Tensor product, index = iy * nz + iz.
 struct Nodes {
-  Array ya, za;        ///< axes
-  Array wy, wz;        ///< trapezoid weights along the axes [m]
-  Array y, z, w;       ///< every node, weight [m2]
-  Array w_window;      ///< weights of the window alone; 0 outside
+  Array ya, za;              ///< axes
+  Array wy, wz;              ///< trapezoid weights along the axes [m]
+  Array y, z, w;             ///< every node, weight [m2]
+  Array w_window;            ///< weights of the window alone; 0 outside
   std::vector<char> inside;  ///< in the window
 
   [[nodiscard]] Eigen::Index ny() const { return ya.size(); }

@@ -16,8 +16,12 @@ struct PlaneMap {
   std::vector<double> uncertainty_m_s;  ///< standard uncertainty of the speed
   std::vector<double> support;          ///< 0 (no sweep says anything here) to 1 (well supported)
 
-  [[nodiscard]] double y_m(std::size_t iy) const { return y_min_m + step_m * static_cast<double>(iy); }
-  [[nodiscard]] double z_m(std::size_t iz) const { return z_min_m + step_m * static_cast<double>(iz); }
+  [[nodiscard]] double y_m(std::size_t iy) const {
+    return y_min_m + step_m * static_cast<double>(iy);
+  }
+  [[nodiscard]] double z_m(std::size_t iz) const {
+    return z_min_m + step_m * static_cast<double>(iz);
+  }
 };
 
 }  // namespace sweepflux

@@ -45,8 +45,10 @@ std::vector<double> line_through(const PlaneMap& map, bool along_y, double cell)
   const double t = std::clamp(cell - static_cast<double>(before), 0.0, 1.0);
   std::vector<double> out(length);
   for (std::size_t i = 0; i < length; ++i) {
-    const double a = along_y ? map.speed_m_s[before * map.ny + i] : map.speed_m_s[i * map.ny + before];
-    const double b = along_y ? map.speed_m_s[after * map.ny + i] : map.speed_m_s[i * map.ny + after];
+    const double a =
+        along_y ? map.speed_m_s[before * map.ny + i] : map.speed_m_s[i * map.ny + before];
+    const double b =
+        along_y ? map.speed_m_s[after * map.ny + i] : map.speed_m_s[i * map.ny + after];
     out[i] = (1.0 - t) * a + t * b;
   }
   return out;

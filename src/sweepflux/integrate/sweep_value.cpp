@@ -6,8 +6,11 @@
 
 namespace sweepflux {
 
-std::vector<SweepPosterior> foretell(const PlaneField& field, std::size_t plane,
-                                     const Nodes& nodes, const PlaneFlux& flux, Target target,
+std::vector<SweepPosterior> foretell(const PlaneField& field,
+                                     std::size_t plane,
+                                     const Nodes& nodes,
+                                     const PlaneFlux& flux,
+                                     Target target,
                                      const std::vector<WantedSweep>& wanted) {
   std::vector<SweepPosterior> out;
   for (std::size_t k = 0; k < field.parts.size(); ++k) {
@@ -16,9 +19,8 @@ std::vector<SweepPosterior> foretell(const PlaneField& field, std::size_t plane,
       continue;
     }
     const Array w = part.shapeless ? nodes.w_window : nodes.w;
-    const Vector c = target == Target::flow
-                         ? Vector(w)
-                         : Vector(2.0 * w * flux.parts[k].mean.max(0.0));
+    const Vector c =
+        target == Target::flow ? Vector(w) : Vector(2.0 * w * flux.parts[k].mean.max(0.0));
     Places places;
     SweepPosterior p;
     Eigen::Index count = 0;
@@ -32,8 +34,8 @@ std::vector<SweepPosterior> foretell(const PlaneField& field, std::size_t plane,
       const Eigen::Index from = p.begin.back();
       places.y.segment(from, s.y.size()) = s.y;
       places.z.segment(from, s.y.size()) = s.z;
-      const int known = part.all_planes ? static_cast<int>(s.plane)
-                                        : (s.plane == plane ? part.plane : -1);
+      const int known =
+          part.all_planes ? static_cast<int>(s.plane) : (s.plane == plane ? part.plane : -1);
       places.plane.insert(places.plane.end(), static_cast<std::size_t>(s.y.size()), known);
       p.begin.push_back(from + s.y.size());
     }

@@ -25,8 +25,10 @@ struct SweepPosterior {
 };
 
 /// For each candidate that weighs. Parameters are held: closed form, no refit (method.md part 5).
-[[nodiscard]] std::vector<SweepPosterior> foretell(const PlaneField& field, std::size_t plane,
-                                                   const Nodes& nodes, const PlaneFlux& flux,
+[[nodiscard]] std::vector<SweepPosterior> foretell(const PlaneField& field,
+                                                   std::size_t plane,
+                                                   const Nodes& nodes,
+                                                   const PlaneFlux& flux,
                                                    Target target,
                                                    const std::vector<WantedSweep>& wanted);
 

@@ -1,6 +1,5 @@
-#include "sweepflux/judge/alternative_private.hpp"
-
 #include "sweepflux/field/interpolants.hpp"
+#include "sweepflux/judge/alternative_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -39,7 +38,9 @@ struct Totals {
   double least = 0.0;
 };
 
-Totals integrate(Method method, const ScatteredValues& values, const Nodes& nodes,
+Totals integrate(Method method,
+                 const ScatteredValues& values,
+                 const Nodes& nodes,
                  const std::vector<PlanePoint>& at) {
   Totals t;
   t.speed = interpolate(values, at, method).value;
@@ -67,7 +68,8 @@ Totals integrate(Method method, const ScatteredValues& values, const Nodes& node
 
 }  // namespace
 
-std::vector<double> speeds_by(Method method, const PlaneSamples& samples,
+std::vector<double> speeds_by(Method method,
+                              const PlaneSamples& samples,
                               const std::vector<PlanePoint>& at) {
   return interpolate(values_of(samples, -1e300), at, method).value;
 }

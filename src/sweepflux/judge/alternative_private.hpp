@@ -12,7 +12,7 @@ namespace sweepflux {
 struct AlternativeField {
   PlaneFlux flux;
   Nodes nodes;
-  PlaneField frame;        ///< for the map: no parts
+  PlaneField frame;             ///< for the map: no parts
   double negative_share = 0.0;  ///< of the window's area where the method fell below nought
   double negative_least_m_s = 0.0;
   bool doubt_known = false;
@@ -22,7 +22,8 @@ struct AlternativeField {
 [[nodiscard]] AlternativeField map_by(Method method, const PlaneSamples& samples);
 
 /// Speed of that method on a grid of places.
-[[nodiscard]] std::vector<double> speeds_by(Method method, const PlaneSamples& samples,
+[[nodiscard]] std::vector<double> speeds_by(Method method,
+                                            const PlaneSamples& samples,
                                             const std::vector<PlanePoint>& at);
 
 }  // namespace sweepflux

@@ -1,3 +1,4 @@
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/judge/budget_private.hpp"
 
 #include <algorithm>
@@ -6,9 +7,8 @@
 namespace sweepflux {
 namespace {
 
-constexpr double z_95 = 1.959963984540054;  // normal deviate of 97.5 %
-constexpr double head_doubt = 0.3;          // of the second-order correction; common practice,
-                                            // no published source
+constexpr double head_doubt = 0.3;  // of the second-order correction; common practice,
+                                    // no published source
 
 struct Source {
   std::string name;
@@ -17,16 +17,17 @@ struct Source {
 
 }  // namespace
 
-Estimate estimate_of(double value, double standard_uncertainty) {
+Estimate estimate_of(double value, double standard_uncertainty, double degrees) {
+  const double z_95 = student_t_quantile(0.975, std::clamp(degrees, 1.0, 1e6));
   Estimate e;
   e.value = value;
   e.standard_uncertainty = standard_uncertainty;
-  const double share = value > 0.0 ? standard_uncertainty / value : 0.0;
-  if (share > 0.3) {
-    const double s2 = std::log1p(share * share);
-    const double middle = std::log(value) - 0.5 * s2;
-    e.low_95 = std::exp(middle - z_95 * std::sqrt(s2));
-    e.high_95 = std::exp(middle + z_95 * std::sqrt(s2));
+  if (value > 0.0) {
+    // A log-normal with this value as median: the same as value +- 1.96 u while u is small.
+    const double share = standard_uncertainty / value;
+    const double spread = std::sqrt(std::log1p(share * share));
+    e.low_95 = value * std::exp(-z_95 * spread);
+    e.high_95 = value * std::exp(z_95 * spread);
   } else {
     e.low_95 = value - z_95 * standard_uncertainty;
     e.high_95 = value + z_95 * standard_uncertainty;
@@ -54,8 +55,11 @@ Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m)
   return {0.0, d2 / 16.0 * grad2, 3.0 * d2 / 32.0 * u_grad2};
 }
 
-BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head, const PlaneSamples& samples,
-                         bool swivel, const Measured& density_kg_m3) {
+BudgetedFlux make_budget(const PlaneFlux& flux,
+                         const Triple& head,
+                         const PlaneSamples& samples,
+                         bool swivel,
+                         const Measured& density_kg_m3) {
   const CommonErrors& c = samples.common;
   Triple value = flux.value;
   for (std::size_t k = 0; k < 3; ++k) {
@@ -71,14 +75,14 @@ BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head, const PlaneS
       {"noise and shape between the sweeps", flux.within},
       {"choice of the stream's shape", flux.between},
       {"skirt beyond the readings", flux.skirt},
-      {"edges that fall between two heights", flux.edge},
       {"probe scale", {c.scale * q, 2.0 * c.scale * m, 3.0 * c.scale * p}},
       {"probe offset", added(c.offset_m_s)},
-      {"ambient drift", added(c.ambient_m_s)},
+      {"ambient drift", added(flux.drift_inside ? 0.0 : c.ambient_m_s)},
       {"distance of the probe", {stretch * q, stretch * m, stretch * p}},
       {"air density", {0.0, density * m, density * p}},
       {"size of the probe head", {0.0, head_doubt * head[1], head_doubt * head[2]}}};
   Triple total{};
+  Triple degrees{};
   BudgetedFlux out;
   const double rho = density_kg_m3.value;
   for (const Source& s : sources) {
@@ -89,12 +93,17 @@ BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head, const PlaneS
       out.rows.push_back({s.name, s.sd[0], rho * s.sd[1]});
     }
   }
+  for (std::size_t k = 0; k < 3; ++k) {
+    // Welch-Satterthwaite: only the field's own part has few degrees of freedom [JCGM 100, G.4.1].
+    const double own = flux.total[k] * flux.total[k];
+    degrees[k] = flux.degrees * (own > 0.0 ? total[k] * total[k] / (own * own) : 1.0);
+  }
   std::stable_sort(out.rows.begin(), out.rows.end(), [](const BudgetRow& a, const BudgetRow& b) {
     return a.momentum_flux_n > b.momentum_flux_n;
   });
-  out.volume_flow_m3_s = estimate_of(q, std::sqrt(total[0]));
-  out.momentum_flux_n = estimate_of(rho * m, rho * std::sqrt(total[1]));
-  out.kinetic_power_w = estimate_of(rho * p, rho * std::sqrt(total[2]));
+  out.volume_flow_m3_s = estimate_of(q, std::sqrt(total[0]), degrees[0]);
+  out.momentum_flux_n = estimate_of(rho * m, rho * std::sqrt(total[1]), degrees[1]);
+  out.kinetic_power_w = estimate_of(rho * p, rho * std::sqrt(total[2]), degrees[2]);
   return out;
 }
 

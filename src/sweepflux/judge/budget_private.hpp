@@ -21,12 +21,15 @@ struct BudgetedFlux {
 
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient
 /// drift, distance, density, head size), each by its rule in derive/samples.hpp [JCGM 100, 5.1].
-[[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux, const Triple& head,
-                                       const PlaneSamples& samples, bool swivel,
+[[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux,
+                                       const Triple& head,
+                                       const PlaneSamples& samples,
+                                       bool swivel,
                                        const Measured& density_kg_m3);
 
-/// value +- 1.96 u, or the log-normal interval of the same mean and deviation where a symmetric
-/// one would reach below nought.
-[[nodiscard]] Estimate estimate_of(double value, double standard_uncertainty);
+/// 95 % interval of a positive quantity: log-normal about its value, which is value +- 1.96 u while
+/// u is small against it, and never reaches below nought when it is not. Few degrees of freedom
+/// widen it by Student's t.
+[[nodiscard]] Estimate estimate_of(double value, double standard_uncertainty, double degrees = 1e6);
 
 }  // namespace sweepflux

@@ -1,6 +1,5 @@
-#include "sweepflux/judge/caveats_private.hpp"
-
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/judge/caveats_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,9 +9,7 @@ namespace sweepflux {
 namespace {
 
 std::string metres(double value) { return format_number(value, 3) + " m"; }
-std::string percent(double share) {
-  return format_number(std::round(100.0 * share), 3) + " %";
-}
+std::string percent(double share) { return format_number(std::round(100.0 * share), 3) + " %"; }
 
 void few_heights(const PlaneField& field, std::vector<std::string>& out) {
   const std::size_t own = field.frame.heights_m.size();
@@ -34,7 +31,8 @@ void few_heights(const PlaneField& field, std::vector<std::string>& out) {
 }
 
 /// Does the outermost sweep still carry much of what the strongest carries?
-void not_bracketed(const PlaneSamples& samples, const PlaneField& field,
+void not_bracketed(const PlaneSamples& samples,
+                   const PlaneField& field,
                    std::vector<std::string>& out) {
   if (field.frame.heights_m.size() < 2) {
     return;
@@ -61,10 +59,11 @@ void not_bracketed(const PlaneSamples& samples, const PlaneField& field,
     top = std::max(top, row.first / row.second);
   }
   const auto check = [&](const std::pair<const double, std::pair<double, double>>& row,
-                         const char* where, const char* what) {
+                         const char* where,
+                         const char* what) {
     const double share = row.second.first / row.second.second / top;
-    const bool floor = field.frame.has_floor && row.first - field.frame.floor_m <
-                                                    1.5 * field.frame.row_gap_m &&
+    const bool floor = field.frame.has_floor &&
+                       row.first - field.frame.floor_m < 1.5 * field.frame.row_gap_m &&
                        std::string(where) == "lowest";
     if (share > 0.2 && !floor) {
       out.push_back("the stream is not bracketed: the " + std::string(where) + " sweep at " +
@@ -85,15 +84,18 @@ void not_bracketed(const PlaneSamples& samples, const PlaneField& field,
 
 }  // namespace
 
-std::vector<std::string> plane_caveats(const Survey& survey, const PlaneSamples& samples,
-                                       const PlaneField& field, const PlaneFlux& flux,
+std::vector<std::string> plane_caveats(const Survey& survey,
+                                       const PlaneSamples& samples,
+                                       const PlaneField& field,
+                                       const PlaneFlux& flux,
                                        const StreamShape& shape) {
   std::vector<std::string> out;
   few_heights(field, out);
   not_bracketed(samples, field, out);
   if (shape.peak_at_edge) {
-    out.push_back("the largest speed lies at the border of the swept window: the peak may be "
-                  "outside it");
+    out.push_back(
+        "the largest speed lies at the border of the swept window: the peak may be "
+        "outside it");
   }
   if (flux.beyond[0] > 0.4) {
     out.push_back(percent(flux.beyond[0]) +
@@ -107,8 +109,9 @@ std::vector<std::string> plane_caveats(const Survey& survey, const PlaneSamples&
     }
   }
   if (cores > 0.5) {
-    out.push_back("the readings look like two cores rather than one: look at the map before you "
-                  "use a single centre or half width");
+    out.push_back(
+        "the readings look like two cores rather than one: look at the map before you "
+        "use a single centre or half width");
   }
   if (field.misfit > 1.5) {
     out.push_back("no simple shape describes the stream (misfit " + format_number(field.misfit, 2) +
@@ -118,14 +121,15 @@ std::vector<std::string> plane_caveats(const Survey& survey, const PlaneSamples&
   const bool floor_named = survey.room.floor_m.has_value();
   const double reach = shape.centre.z_m - 2.5 * shape.half_width_z_m;
   if (!floor_named && reach < 0.0) {
-    out.push_back("the stream probably touches the floor (its skirt would reach " +
-                  metres(-reach) + " below it); name it as [room] floor = \"0 m\" if there is one");
+    out.push_back("the stream probably touches the floor (its skirt would reach " + metres(-reach) +
+                  " below it); name it as [room] floor = \"0 m\" if there is one");
   }
   const double size = std::max(survey.outlet.extent_y_m(), survey.outlet.extent_z_m());
   if (size > 0.0 && samples.downstream_m < size) {
-    out.push_back("the plane is nearer than one outlet width (" + metres(samples.downstream_m) +
-                  "): reverse flow, pressure and swirl count there, so momentum and thrust need not "
-                  "agree");
+    out.push_back(
+        "the plane is nearer than one outlet width (" + metres(samples.downstream_m) +
+        "): reverse flow, pressure and swirl count there, so momentum and thrust need not "
+        "agree");
   }
   return out;
 }

@@ -26,11 +26,16 @@ constexpr int places_a_candidate = 15;
 
 std::string method_name(Method method) {
   switch (method) {
-    case Method::automatic: return "candidate shapes with a residual process, weighed by evidence";
-    case Method::kriging: return "ordinary kriging";
-    case Method::linear: return "linear on a Delaunay triangulation";
-    case Method::thin_plate: return "thin-plate spline";
-    case Method::inverse_distance: return "inverse distance, power 2";
+    case Method::automatic:
+      return "candidate shapes with a residual process, weighed by evidence";
+    case Method::kriging:
+      return "ordinary kriging";
+    case Method::linear:
+      return "linear on a Delaunay triangulation";
+    case Method::thin_plate:
+      return "thin-plate spline";
+    case Method::inverse_distance:
+      return "inverse distance, power 2";
   }
   return "";
 }
@@ -52,8 +57,12 @@ PlaneResult begin_plane(const PlaneSamples& samples) {
   return r;
 }
 
-void add_numbers(PlaneResult& r, const PlaneFlux& flux, const Nodes& nodes,
-                 const PlaneSamples& samples, const Survey& survey, const Measured& density) {
+void add_numbers(PlaneResult& r,
+                 const PlaneFlux& flux,
+                 const Nodes& nodes,
+                 const PlaneSamples& samples,
+                 const Survey& survey,
+                 const Measured& density) {
   const Triple head = head_correction(nodes, flux.mean, survey.probe.head_diameter_m);
   const BudgetedFlux b =
       make_budget(flux, head, samples, survey.rig.motion == Motion::swivel, density);
@@ -85,8 +94,11 @@ void add_hold_out(PlaneResult& r, const PlaneField& field, const PlaneSamples& s
   }
   for (const auto& o : field.outlying) {
     const Sample& s = samples.samples[static_cast<std::size_t>(o.sample)];
-    r.outlying.push_back({samples.sweeps[static_cast<std::size_t>(s.sweep)].name, s.line,
-                          s.speed_m_s, o.expected, o.z});
+    r.outlying.push_back({samples.sweeps[static_cast<std::size_t>(s.sweep)].name,
+                          s.line,
+                          s.speed_m_s,
+                          o.expected,
+                          o.z});
   }
 }
 
@@ -103,9 +115,10 @@ void add_notes(PlaneResult& r, const PlaneField& field, bool several) {
     if (field.pooled_weight > 0.9) {
       r.notes.push_back("the planes share one shape, and inform each other");
     } else if (field.pooled_weight > 0.1) {
-      r.notes.push_back("it is not clear whether the planes share one shape: planes together weigh " +
-                        format_number(std::round(100.0 * field.pooled_weight), 3) +
-                        " %, each by itself the rest");
+      r.notes.push_back(
+          "it is not clear whether the planes share one shape: planes together weigh " +
+          format_number(std::round(100.0 * field.pooled_weight), 3) +
+          " %, each by itself the rest");
     } else {
       r.notes.push_back("the planes do not share one shape (log odds " +
                         format_number(field.log_odds_pooled, 2) + "): each stands by itself");
@@ -132,9 +145,11 @@ struct PlaneWork {
 };
 
 /// The sweep that would make the least certain plane's momentum most certain.
-std::optional<NextSweep> best_next(const SurveyField& field, const std::vector<PlaneWork>& work,
+std::optional<NextSweep> best_next(const SurveyField& field,
+                                   const std::vector<PlaneWork>& work,
                                    const std::vector<PlaneSamples>& samples,
-                                   const std::vector<PlaneResult>& results, double density) {
+                                   const std::vector<PlaneResult>& results,
+                                   double density) {
   std::size_t worst = 0;
   double worst_share = -1.0;
   for (std::size_t j = 0; j < results.size(); ++j) {
@@ -187,13 +202,14 @@ std::optional<NextSweep> best_next(const SurveyField& field, const std::vector<P
   NextSweep next;
   next.distance_m = samples[worst].distance_m;
   next.height_m = heights[best];
-  next.momentum_uncertainty_after_n =
-      std::sqrt(std::max(0.0, all * all - taken[best] * own * own));
+  next.momentum_uncertainty_after_n = std::sqrt(std::max(0.0, all * all - taken[best] * own * own));
   return next;
 }
 
-void map_automatic(SurveyResult& out, const std::vector<PlaneSamples>& planes,
-                   const MapOptions& options, const Progress& progress) {
+void map_automatic(SurveyResult& out,
+                   const std::vector<PlaneSamples>& planes,
+                   const MapOptions& options,
+                   const Progress& progress) {
   ReconstructOptions reconstruct_options;
   reconstruct_options.threads = options.threads;
   const SurveyField field = reconstruct(planes, reconstruct_options, progress);
@@ -221,15 +237,16 @@ void map_automatic(SurveyResult& out, const std::vector<PlaneSamples>& planes,
   }
 }
 
-void map_alternative(SurveyResult& out, const std::vector<PlaneSamples>& planes,
+void map_alternative(SurveyResult& out,
+                     const std::vector<PlaneSamples>& planes,
                      const MapOptions& options) {
   out.planes.resize(planes.size());
   parallel_for(planes.size(), options.threads, [&](std::size_t j) {
     AlternativeField alternative = map_by(options.method, planes[j]);
     PlaneResult& r = out.planes[j];
     r = begin_plane(planes[j]);
-    const double step = options.grid_step_m > 0.0 ? options.grid_step_m
-                                                  : planes[j].window.width_m() / 100.0;
+    const double step =
+        options.grid_step_m > 0.0 ? options.grid_step_m : planes[j].window.width_m() / 100.0;
     r.map = empty_map(measured_window(alternative.frame.frame), step);
     std::vector<PlanePoint> at;
     for (std::size_t k = 0; k < r.map.nz; ++k) {
@@ -243,16 +260,20 @@ void map_alternative(SurveyResult& out, const std::vector<PlaneSamples>& planes,
       u = std::isfinite(u) ? std::max(u, 0.0) : 0.0;
     }
     const StreamShape shape = measure_shape(r.map);
-    r.map.support = support_of(r.map, planes[j], std::max(shape.half_width_y_m, step),
+    r.map.support = support_of(r.map,
+                               planes[j],
+                               std::max(shape.half_width_y_m, step),
                                std::max(shape.half_width_z_m, step));
     add_numbers(r, alternative.flux, alternative.nodes, planes[j], out.survey, out.density_kg_m3);
     add_shape(r, shape);
     r.warnings = plane_caveats(out.survey, planes[j], alternative.frame, alternative.flux, shape);
-    r.notes.push_back("this method states no uncertainty of a map: the map's is left at 0, and the "
-                      "integrals' comes from leaving one height out at a time");
+    r.notes.push_back(
+        "this method states no uncertainty of a map: the map's is left at 0, and the "
+        "integrals' comes from leaving one height out at a time");
     if (!alternative.doubt_known) {
-      r.warnings.push_back("the uncertainty cannot be estimated from fewer than three heights: it "
-                           "is set as large as the value");
+      r.warnings.push_back(
+          "the uncertainty cannot be estimated from fewer than three heights: it "
+          "is set as large as the value");
     }
     if (alternative.negative_share > 0.0) {
       r.warnings.push_back("the method fell below nought on " +
@@ -272,19 +293,20 @@ void add_thrust(SurveyResult& out) {
   out.thrust_n = thrust.thrust_n;
   out.thrust_zero_drift_n = thrust.zero_drift_n;
   out.thrust_remarks = thrust.remarks;
-  out.cross_check = cross_check(out.planes, thrust.thrust_n, out.survey, {.head_size_corrected = true});
+  out.cross_check =
+      cross_check(out.planes, thrust.thrust_n, out.survey, {.head_size_corrected = true});
 }
 
 }  // namespace
 
-SurveyResult map_survey(const Survey& survey, const MapOptions& options,
-                        const Progress& progress) {
+SurveyResult map_survey(const Survey& survey, const MapOptions& options, const Progress& progress) {
   if (!(options.grid_step_m >= 0.0)) {
     throw InputError("the grid step is " + format_number(options.grid_step_m) +
                      " m, must be > 0 (0: chosen for you)");
   }
   if (survey.sweeps.empty()) {
-    throw InputError(survey.file.string() + ": the survey names no sweeps; add [[sweep]] blocks, or "
+    throw InputError(survey.file.string() +
+                     ": the survey names no sweeps; add [[sweep]] blocks, or "
                      "ask `sweepflux plan` which to make");
   }
   SurveyResult out;
@@ -293,8 +315,9 @@ SurveyResult map_survey(const Survey& survey, const MapOptions& options,
   out.density_kg_m3 = air_density_kg_m3(survey.air);
   const std::vector<PlaneSamples> planes = derive_samples(survey);
   for (const PlaneSamples& p : planes) {
-    const bool any = std::any_of(p.samples.begin(), p.samples.end(),
-                                 [](const Sample& s) { return !s.censored && s.speed_m_s > 0.0; });
+    const bool any = std::any_of(p.samples.begin(), p.samples.end(), [](const Sample& s) {
+      return !s.censored && s.speed_m_s > 0.0;
+    });
     if (!any) {
       throw NumericalError("the plane at " + format_number(p.distance_m) +
                            " m has no reading above the probe's starting speed: there is nothing "

@@ -8,9 +8,14 @@ double sweep_minutes(const Rig& rig, const std::vector<Stop>& stops, Change chan
     seconds += rig.step_time_s + s.settle_s + s.dwell_s;
   }
   switch (change) {
-    case Change::none: break;
-    case Change::height: seconds += rig.height_change_time_s; break;
-    case Change::distance: seconds += rig.distance_change_time_s; break;
+    case Change::none:
+      break;
+    case Change::height:
+      seconds += rig.height_change_time_s;
+      break;
+    case Change::distance:
+      seconds += rig.distance_change_time_s;
+      break;
   }
   return seconds / 60.0;
 }

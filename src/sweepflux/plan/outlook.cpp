@@ -7,9 +7,13 @@
 
 namespace sweepflux {
 
-Outlook::Outlook(std::vector<Plane> planes, std::vector<std::vector<SweepPosterior>> flow,
-                 std::vector<std::vector<SweepPosterior>> momentum, double starting_speed_m_s,
-                 double sweep_gain_sd, double per_place, std::function<double(double)> noise)
+Outlook::Outlook(std::vector<Plane> planes,
+                 std::vector<std::vector<SweepPosterior>> flow,
+                 std::vector<std::vector<SweepPosterior>> momentum,
+                 double starting_speed_m_s,
+                 double sweep_gain_sd,
+                 double per_place,
+                 std::function<double(double)> noise)
     : planes_(std::move(planes)),
       starting_speed_(starting_speed_m_s),
       gain_sd_(sweep_gain_sd),
@@ -27,8 +31,8 @@ Outlook::Outlook(std::vector<Plane> planes, std::vector<std::vector<SweepPosteri
       const std::size_t joint = joint_.size() - 1;
       for (int which = 0; which < 2; ++which) {
         SweepPosterior& p = which == 0 ? flow[j][k] : momentum[j][k];
-        states_[which][j].push_back({p.weight, p.variance, p.variance,
-                                     std::move(p.cross.with_functional), joint});
+        states_[which][j].push_back(
+            {p.weight, p.variance, p.variance, std::move(p.cross.with_functional), joint});
       }
     }
   }

@@ -20,7 +20,7 @@ struct CandidateSweep {
 class Outlook {
  public:
   struct Plane {
-    double value[2] = {0.0, 0.0};  ///< flow [m3/s], momentum / density [m4/s2]
+    double value[2] = {0.0, 0.0};      ///< flow [m3/s], momentum / density [m4/s2]
     double own_sd[2] = {0.0, 0.0};     ///< the field's doubt now
     double common_sd[2] = {0.0, 0.0};  ///< doubt that no sweep takes away
     double weight = 1.0;               ///< in the target
@@ -29,9 +29,13 @@ class Outlook {
   /// @param flow, momentum  per plane: what `foretell` says of all candidates' places
   /// @param noise           of one reading at a speed
   /// @param per_place       readings that one place of a candidate stands for
-  Outlook(std::vector<Plane> planes, std::vector<std::vector<SweepPosterior>> flow,
-          std::vector<std::vector<SweepPosterior>> momentum, double starting_speed_m_s,
-          double sweep_gain_sd, double per_place, std::function<double(double)> noise);
+  Outlook(std::vector<Plane> planes,
+          std::vector<std::vector<SweepPosterior>> flow,
+          std::vector<std::vector<SweepPosterior>> momentum,
+          double starting_speed_m_s,
+          double sweep_gain_sd,
+          double per_place,
+          std::function<double(double)> noise);
 
   /// Fall of the target's mean relative variance over the planes if this candidate is made.
   [[nodiscard]] double gain(std::size_t candidate, PlanTarget target) const;

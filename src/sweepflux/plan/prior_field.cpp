@@ -17,7 +17,8 @@ PlaneSamples expected_samples(const Survey& survey, const StreamGuess& g) {
   p.outlet_centre = {0.0, survey.outlet.centre_height_m};
   p.floor_m = survey.room.floor_m;
   p.starting_speed_m_s = survey.probe.starting_speed_m_s;
-  p.window = {-3.0 * g.half_width_y_m, 3.0 * g.half_width_y_m,
+  p.window = {-3.0 * g.half_width_y_m,
+              3.0 * g.half_width_y_m,
               g.centre_height_m - 2.5 * g.half_width_z_m,
               g.centre_height_m + 2.5 * g.half_width_z_m};
   if (p.floor_m) {

@@ -11,7 +11,6 @@ namespace sweepflux {
 /// and form as unsure as a guess is (centre half a half width, size 40 %, speed 30 %), and a
 /// residual process of 15 % of the peak. What a sweep would tell is then asked of it as of a
 /// fitted field.
-[[nodiscard]] SurveyField prior_field(const Survey& survey,
-                                      const std::vector<StreamGuess>& planes);
+[[nodiscard]] SurveyField prior_field(const Survey& survey, const std::vector<StreamGuess>& planes);
 
 }  // namespace sweepflux

@@ -1,5 +1,3 @@
-#include "sweepflux/plan/prospect_private.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -8,6 +6,7 @@
 #include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/budget_private.hpp"
 #include "sweepflux/plan/prior_field_private.hpp"
+#include "sweepflux/plan/prospect_private.hpp"
 #include "sweepflux/plan/stream_guess.hpp"
 
 #include <algorithm>
@@ -40,7 +39,8 @@ std::vector<WantedSweep> wanted_sweeps(const Prospect& p) {
     const ExpectedStream& s = p.planes[c.plane].stream;
     WantedSweep w;
     w.plane = c.plane;
-    w.y = Array::LinSpaced(places_a_candidate, s.centre_y_m - reach_y * s.half_width_y_m,
+    w.y = Array::LinSpaced(places_a_candidate,
+                           s.centre_y_m - reach_y * s.half_width_y_m,
                            s.centre_y_m + reach_y * s.half_width_y_m);
     w.z = Array::Constant(places_a_candidate, c.height_m);
     wanted.push_back(w);
@@ -54,21 +54,30 @@ struct Known {
 };
 
 /// Asks every plane's field about every candidate.
-void ask(Prospect& p, const SurveyField& field, const std::vector<Known>& known,
-         const std::vector<Outlook::Plane>& planes, double starting_speed, double gain_sd,
-         const std::function<double(double)>& noise, int threads) {
+void ask(Prospect& p,
+         const SurveyField& field,
+         const std::vector<Known>& known,
+         const std::vector<Outlook::Plane>& planes,
+         double starting_speed,
+         double gain_sd,
+         const std::function<double(double)>& noise,
+         int threads) {
   const std::vector<WantedSweep> wanted = wanted_sweeps(p);
   std::vector<std::vector<SweepPosterior>> flow(planes.size()), momentum(planes.size());
   parallel_for(2 * planes.size(), threads, [&](std::size_t k) {
     const std::size_t j = k / 2;
     auto& to = k % 2 == 0 ? flow[j] : momentum[j];
-    to = foretell(field.planes[j], j, known[j].nodes, known[j].flux,
-                  k % 2 == 0 ? Target::flow : Target::momentum, wanted);
+    to = foretell(field.planes[j],
+                  j,
+                  known[j].nodes,
+                  known[j].flux,
+                  k % 2 == 0 ? Target::flow : Target::momentum,
+                  wanted);
   });
   const std::size_t stops = 21;
   const double per_place = static_cast<double>(stops) / static_cast<double>(places_a_candidate);
-  p.outlook = std::make_unique<Outlook>(planes, std::move(flow), std::move(momentum),
-                                        starting_speed, gain_sd, per_place, noise);
+  p.outlook = std::make_unique<Outlook>(
+      planes, std::move(flow), std::move(momentum), starting_speed, gain_sd, per_place, noise);
 }
 
 /// Relative doubt that no sweep takes away, known before any: probe, distance, density.
@@ -77,9 +86,8 @@ double common_share(const Survey& survey, const StreamGuess& g, int which) {
   const double scale = power * survey.probe.scale_uncertainty;
   // Offset over the stream's area against the flow: Gaussian, area within a twentieth of the peak.
   const double offset = power * survey.probe.offset_uncertainty_m_s * std::log(20.0) / g.peak_m_s;
-  const double stretch = survey.rig.motion == Motion::swivel
-                             ? survey.rig.distance_uncertainty_m / g.distance_m
-                             : 0.0;
+  const double stretch =
+      survey.rig.motion == Motion::swivel ? survey.rig.distance_uncertainty_m / g.distance_m : 0.0;
   return std::hypot(std::hypot(scale, offset), stretch);
 }
 
@@ -131,12 +139,12 @@ Prospect prospect_from_guess(const Survey& survey, const PlanOptions& options) {
       planes[j].common_sd[k] = known[j].flux.value[u] * common_share(survey, guesses[j], k);
     }
   }
-  ask(p, field, known, planes, survey.probe.starting_speed_m_s, 0.01, usual_noise,
-      options.threads);
+  ask(p, field, known, planes, survey.probe.starting_speed_m_s, 0.01, usual_noise, options.threads);
   return p;
 }
 
-Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
+Prospect prospect_from_sweeps(const Survey& survey,
+                              const PlanOptions& options,
                               const Progress& progress) {
   Prospect p;
   const Measured density = air_density_kg_m3(survey.air);
@@ -152,10 +160,9 @@ Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
     known[j].nodes = make_nodes(f);
     known[j].flux = integrate_plane(f, known[j].nodes, samples[j].starting_speed_m_s);
     const PlaneFlux& flux = known[j].flux;
-    const StreamShape shape =
-        measure_shape(draw_map(f, known[j].nodes, flux, samples[j], 0.0));
-    const BudgetedFlux all = make_budget(flux, {0.0, 0.0, 0.0}, samples[j],
-                                         survey.rig.motion == Motion::swivel, density);
+    const StreamShape shape = measure_shape(draw_map(f, known[j].nodes, flux, samples[j], 0.0));
+    const BudgetedFlux all = make_budget(
+        flux, {0.0, 0.0, 0.0}, samples[j], survey.rig.motion == Motion::swivel, density);
     const double total[2] = {all.volume_flow_m3_s.standard_uncertainty,
                              all.momentum_flux_n.standard_uncertainty / density.value};
     for (int k = 0; k < 2; ++k) {
@@ -167,7 +174,8 @@ Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
     }
     Prospect::Plane plane;
     plane.distance_m = samples[j].distance_m;
-    plane.stream = {shape.centre.y_m, shape.centre.z_m,
+    plane.stream = {shape.centre.y_m,
+                    shape.centre.z_m,
                     std::max(shape.half_width_y_m, 0.5 * f.half_width_y_m),
                     std::max(shape.half_width_z_m, 0.5 * f.half_width_z_m)};
     plane.taken_m = f.frame.heights_m;
@@ -192,8 +200,15 @@ Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
   }
   add_candidates(p);
   const NoiseModel noise = samples.front().noise;
-  ask(p, field, known, planes, survey.probe.starting_speed_m_s, samples.front().sweep_gain_sd,
-      [noise](double speed) { return noise.sd_m_s(speed); }, options.threads);
+  ask(
+      p,
+      field,
+      known,
+      planes,
+      survey.probe.starting_speed_m_s,
+      samples.front().sweep_gain_sd,
+      [noise](double speed) { return noise.sd_m_s(speed); },
+      options.threads);
   return p;
 }
 

@@ -30,7 +30,8 @@ struct Prospect {
 [[nodiscard]] Prospect prospect_from_guess(const Survey& survey, const PlanOptions& options);
 
 /// After some sweeps.
-[[nodiscard]] Prospect prospect_from_sweeps(const Survey& survey, const PlanOptions& options,
+[[nodiscard]] Prospect prospect_from_sweeps(const Survey& survey,
+                                            const PlanOptions& options,
                                             const Progress& progress);
 
 }  // namespace sweepflux

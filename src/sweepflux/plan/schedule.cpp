@@ -10,7 +10,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr double coverage = 1.96;      // "within 5 %" is the half of a 95 % interval
+constexpr double coverage = 1.96;  // "within 5 %" is the half of a 95 % interval
 constexpr std::size_t most_sweeps = 60;
 constexpr std::size_t least_worth = 3;  // sweeps of one plane below which nothing can be said
 
@@ -56,8 +56,9 @@ struct Walk {
   }
   bool too_close(const CandidateSweep& c) const {
     const double apart = 0.15 * prospect.planes[c.plane].stream.half_width_z_m;
-    return std::any_of(taken[c.plane].begin(), taken[c.plane].end(),
-                       [&](double h) { return std::abs(h - c.height_m) < apart; });
+    return std::any_of(taken[c.plane].begin(), taken[c.plane].end(), [&](double h) {
+      return std::abs(h - c.height_m) < apart;
+    });
   }
 };
 
@@ -109,8 +110,10 @@ PlannedSweep take(Walk& walk, std::size_t candidate, PlanTarget of) {
 }
 
 /// What evenly spaced heights would give, one set a count, at the same minutes a sweep.
-std::vector<PlanPoint> even_heights(const Prospect& prospect, const Outlook& start,
-                                    const std::vector<PlannedSweep>& sweeps, PlanTarget of) {
+std::vector<PlanPoint> even_heights(const Prospect& prospect,
+                                    const Outlook& start,
+                                    const std::vector<PlannedSweep>& sweeps,
+                                    PlanTarget of) {
   std::vector<PlanPoint> out;
   const std::size_t planes = prospect.planes.size();
   const std::size_t per_plane = prospect.candidates.size() / planes;
@@ -119,8 +122,8 @@ std::vector<PlanPoint> even_heights(const Prospect& prospect, const Outlook& sta
     for (std::size_t j = 0; j < planes; ++j) {
       for (std::size_t i = 0; i < n; ++i) {
         const double at = (static_cast<double>(i) + 0.5) / static_cast<double>(n);
-        const auto index = static_cast<std::size_t>(
-            std::lround(at * static_cast<double>(per_plane - 1)));
+        const auto index =
+            static_cast<std::size_t>(std::lround(at * static_cast<double>(per_plane - 1)));
         outlook.make(j * per_plane + index);
       }
     }
@@ -152,9 +155,12 @@ std::size_t find_knee(const std::vector<PlanPoint>& points) {
 
 std::string target_name(PlanTarget of) {
   switch (of) {
-    case PlanTarget::momentum: return "momentum";
-    case PlanTarget::flow: return "flow";
-    case PlanTarget::map: return "the map (momentum shown)";
+    case PlanTarget::momentum:
+      return "momentum";
+    case PlanTarget::flow:
+      return "flow";
+    case PlanTarget::map:
+      return "the map (momentum shown)";
   }
   return "";
 }
@@ -162,8 +168,8 @@ std::string target_name(PlanTarget of) {
 void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished) {
   const std::string what = target_name(o.of);
   if (s.stop) {
-    s.why = "you can stop: " + what + " is known within " +
-            percent(coverage * s.target_share_now) + " (95 %), which is the wish";
+    s.why = "you can stop: " + what + " is known within " + percent(coverage * s.target_share_now) +
+            " (95 %), which is the wish";
     return;
   }
   if (s.sweeps.empty()) {
@@ -171,16 +177,17 @@ void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished
     return;
   }
   const PlannedSweep& last = s.sweeps.back();
-  s.why = std::to_string(s.sweeps.size()) + (s.sweeps.size() == 1 ? " sweep" : " sweeps") +
-          ", " + minutes_text(last.elapsed_minutes) + ": " + what + " of the least certain plane " +
+  s.why = std::to_string(s.sweeps.size()) + (s.sweeps.size() == 1 ? " sweep" : " sweeps") + ", " +
+          minutes_text(last.elapsed_minutes) + ": " + what + " of the least certain plane " +
           "from " + percent(coverage * s.target_share_now) + " to about " +
           percent(coverage * last.target_share_after) + " (95 %)";
   if (wished > 0.0 && last.target_share_after > wished) {
     s.why += "; the wished " + percent(coverage * wished) + " is not reached in this time";
   }
   if (p.planes.size() > 1) {
-    s.reasons.push_back("heights differ from distance to distance: the planes share one stream, "
-                        "and the same heights again would tell next to nothing");
+    s.reasons.push_back(
+        "heights differ from distance to distance: the planes share one stream, "
+        "and the same heights again would tell next to nothing");
   }
 }
 
@@ -201,7 +208,8 @@ Schedule plan_sweeps(const Survey& survey, const PlanOptions& options, const Pro
     throw NumericalError(
         target_name(options.of) + " within " + percent(*options.wished_share) +
         " is out of reach: the errors that all readings share (probe scale and offset, distance) "
-        "alone are worth " + percent(coverage * start.floor_share(options.of)) +
+        "alone are worth " +
+        percent(coverage * start.floor_share(options.of)) +
         "; have the probe calibrated, or wish for less");
   }
   if (wished > 0.0 && !s.before_any_data && s.target_share_now <= wished) {
@@ -213,9 +221,9 @@ Schedule plan_sweeps(const Survey& survey, const PlanOptions& options, const Pro
   for (const Prospect::Plane& p : prospect.planes) {
     walk.taken.push_back(p.taken_m);
   }
-  const std::size_t usual = s.before_any_data ? std::max<std::size_t>(9, 3 * prospect.planes.size())
-                                              : 3;
-  const std::size_t most = options.count > 0                       ? options.count
+  const std::size_t usual =
+      s.before_any_data ? std::max<std::size_t>(9, 3 * prospect.planes.size()) : 3;
+  const std::size_t most = options.count > 0                          ? options.count
                            : options.budget_s || options.wished_share ? most_sweeps
                                                                       : usual;
   const double budget = options.budget_s ? *options.budget_s / 60.0 : 1e300;

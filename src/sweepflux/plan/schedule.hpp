@@ -14,10 +14,10 @@ namespace sweepflux {
 enum class PlanTarget { momentum, flow, map };
 
 struct PlanOptions {
-  std::optional<double> budget_s;       ///< time there is; none: until the target, or 15 sweeps
-  std::optional<double> wished_share;   ///< wished standard uncertainty of the target, relative
+  std::optional<double> budget_s;      ///< time there is; none: until the target, or 15 sweeps
+  std::optional<double> wished_share;  ///< wished standard uncertainty of the target, relative
   PlanTarget of = PlanTarget::momentum;
-  std::size_t count = 0;                ///< sweeps wanted at most; 0: as budget or target say
+  std::size_t count = 0;  ///< sweeps wanted at most; 0: as budget or target say
   int threads = 0;
 };
 
@@ -44,14 +44,14 @@ struct PlanPoint {
 struct Schedule {
   std::vector<PlannedSweep> sweeps;
   bool before_any_data = true;
-  bool stop = false;        ///< the wished uncertainty is reached: no sweep is needed
-  std::string why;          ///< one or two sentences
-  std::vector<std::string> reasons;   ///< for the distances and heights
+  bool stop = false;                 ///< the wished uncertainty is reached: no sweep is needed
+  std::string why;                   ///< one or two sentences
+  std::vector<std::string> reasons;  ///< for the distances and heights
   std::vector<std::string> caveats;
-  double target_share_now = 0.0;      ///< before the first sweep planned here
-  std::vector<PlanPoint> planned;     ///< best order
-  std::vector<PlanPoint> even;        ///< evenly spaced heights at the same minutes, for comparison
-  std::size_t knee = 0;               ///< index into `planned`: beyond it little is gained
+  double target_share_now = 0.0;   ///< before the first sweep planned here
+  std::vector<PlanPoint> planned;  ///< best order
+  std::vector<PlanPoint> even;     ///< evenly spaced heights at the same minutes, for comparison
+  std::size_t knee = 0;            ///< index into `planned`: beyond it little is gained
   double minutes_saved_by_stops = 0.0;  ///< by coarser steps and shorter dwells in the skirt
 };
 
@@ -62,7 +62,8 @@ struct Schedule {
 ///
 /// @throws InputError      an option is out of range, or the survey lacks what a plan needs
 /// @throws NumericalError  room or time cannot give an answer worth having; the message says why
-[[nodiscard]] Schedule plan_sweeps(const Survey& survey, const PlanOptions& options,
+[[nodiscard]] Schedule plan_sweeps(const Survey& survey,
+                                   const PlanOptions& options,
                                    const Progress& progress = {});
 
 }  // namespace sweepflux

@@ -37,11 +37,12 @@ void sort_stops(std::vector<Stop>& stops, Motion motion) {
 
 }  // namespace
 
-std::vector<Stop> lay_out_stops(const Survey& survey, double distance_m, double height_m,
+std::vector<Stop> lay_out_stops(const Survey& survey,
+                                double distance_m,
+                                double height_m,
                                 const ExpectedStream& stream) {
   const double a = stream.half_width_y_m;
-  const bool outer =
-      std::abs(height_m - stream.centre_z_m) > 1.8 * stream.half_width_z_m;
+  const bool outer = std::abs(height_m - stream.centre_z_m) > 1.8 * stream.half_width_z_m;
   const double end = outer ? flank_ends : skirt_ends;
   std::vector<Stop> stops;
   const auto add = [&](double at) {
@@ -59,12 +60,14 @@ std::vector<Stop> lay_out_stops(const Survey& survey, double distance_m, double 
   return stops;
 }
 
-std::vector<Stop> even_stops(const Survey& survey, double distance_m,
+std::vector<Stop> even_stops(const Survey& survey,
+                             double distance_m,
                              const ExpectedStream& stream) {
   std::vector<Stop> stops;
   const auto n = static_cast<int>(std::floor(skirt_ends / fine));
   for (int i = -n; i <= n; ++i) {
-    stops.push_back(stop_at(survey, distance_m,
+    stops.push_back(stop_at(survey,
+                            distance_m,
                             stream.centre_y_m + fine * i * stream.half_width_y_m,
                             survey.rig.dwell_time_s));
   }

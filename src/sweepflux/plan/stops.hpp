@@ -19,11 +19,14 @@ struct ExpectedStream {
 /// the outer flank, nearly one in the skirt, which is followed to 3.2 half widths; half the dwell
 /// outside 1.8 half widths, where the speed is below a tenth and so is what a reading weighs.
 /// Positions as the rig counts them (angle zero and sense of the survey), rising.
-[[nodiscard]] std::vector<Stop> lay_out_stops(const Survey& survey, double distance_m,
-                                              double height_m, const ExpectedStream& stream);
+[[nodiscard]] std::vector<Stop> lay_out_stops(const Survey& survey,
+                                              double distance_m,
+                                              double height_m,
+                                              const ExpectedStream& stream);
 
 /// The same range with the finest step and the full dwell throughout.
-[[nodiscard]] std::vector<Stop> even_stops(const Survey& survey, double distance_m,
+[[nodiscard]] std::vector<Stop> even_stops(const Survey& survey,
+                                           double distance_m,
                                            const ExpectedStream& stream);
 
 }  // namespace sweepflux

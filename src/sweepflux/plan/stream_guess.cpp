@@ -12,10 +12,10 @@
 namespace sweepflux {
 namespace {
 
-constexpr double spread = 0.094;  // half width over distance, round free jet [Hussein 1994]
-constexpr double decay = 5.8;     // [Hussein 1994]
-constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to the
-                                    // room's return flow at 0.0795 x^2 / section (facts.md 3.1)
+constexpr double spread = 0.094;    // half width over distance, round free jet [Hussein 1994]
+constexpr double decay = 5.8;       // [Hussein 1994]
+constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
+                                    // the room's return flow at 0.0795 x^2 / section (facts.md 3.1)
 
 std::string metres(double value) { return format_number(value, 3) + " m"; }
 
@@ -34,8 +34,9 @@ double momentum_n(const Survey& survey, double half_y, double half_z) {
       sum += r;
     }
     const double zero = 0.5 * (survey.balance->zero_before_n + survey.balance->zero_after_n);
-    return std::max(1e-3, (sum / static_cast<double>(survey.balance->readings_n.size()) - zero) /
-                              survey.balance->lever_ratio);
+    return std::max(1e-3,
+                    (sum / static_cast<double>(survey.balance->readings_n.size()) - zero) /
+                        survey.balance->lever_ratio);
   }
   // Gaussian ellipse: M = rho U^2 a b pi / (2 ln 2).
   const double u = survey.plan.expected_speed_m_s.value_or(3.0);
@@ -76,12 +77,11 @@ StreamGuess guess_stream(const Survey& survey, double distance_m) {
   g.half_width_z_m = h.z;
   g.centre_height_m = survey.outlet.centre_height_m;
   const double rho = air_density_kg_m3(survey.air).value;
-  const double near = downstream_of_outlet_m(survey.rig, survey.outlet,
-                                             first_distance(survey, distance_m));
+  const double near =
+      downstream_of_outlet_m(survey.rig, survey.outlet, first_distance(survey, distance_m));
   const HalfWidths at_near = half_widths(survey.outlet, near);
   const double m = momentum_n(survey, at_near.y, at_near.z);
-  const double by_width =
-      std::sqrt(m * 2.0 * std::log(2.0) / (rho * std::numbers::pi * h.y * h.z));
+  const double by_width = std::sqrt(m * 2.0 * std::log(2.0) / (rho * std::numbers::pi * h.y * h.z));
   const double far = decay * std::sqrt(4.0 * m / (std::numbers::pi * rho)) / g.downstream_m;
   g.peak_m_s = std::min(by_width, far);
   return g;
@@ -95,14 +95,16 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
   const double ahead = survey.rig.motion == Motion::swivel ? survey.outlet.ahead_of_axis_m : 0.0;
   ProposedDistances out;
   double x = 5.0 * width;
-  out.reasons.push_back(metres(x) + " from the outlet is five outlet widths: behind the zone of "
+  out.reasons.push_back(metres(x) +
+                        " from the outlet is five outlet widths: behind the zone of "
                         "reverse flow, pressure and swirl (one to three widths), before the room "
                         "takes much");
   if (survey.probe.head_diameter_m > 0.0) {
     const double wanted = survey.probe.head_diameter_m / spread;
     if (wanted > x) {
       x = wanted;
-      out.reasons.push_back("moved out to " + metres(x) + ", where the half width is that of the "
+      out.reasons.push_back("moved out to " + metres(x) +
+                            ", where the half width is that of the "
                             "probe's head: nearer, the head would blur the profile");
     }
   }
@@ -115,19 +117,20 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
   }
   const double nearest = 2.0 * width;
   if (farthest < nearest) {
-    throw NumericalError("the room is too small for this outlet: planes beyond " +
-                         metres(std::max(farthest, 0.0)) +
-                         " lose more than 5 % of the momentum to the room's return flow, and nearer "
-                         "than " + metres(nearest) + " the outlet's own pressure and swirl count");
+    throw NumericalError(
+        "the room is too small for this outlet: planes beyond " + metres(std::max(farthest, 0.0)) +
+        " lose more than 5 % of the momentum to the room's return flow, and nearer "
+        "than " +
+        metres(nearest) + " the outlet's own pressure and swirl count");
   }
   if (x > farthest) {
     x = farthest;
-    out.reasons.push_back("kept to " + metres(x) + ", where the room's return flow still takes "
+    out.reasons.push_back("kept to " + metres(x) +
+                          ", where the room's return flow still takes "
                           "less than 5 % of the momentum");
   }
-  const double step = count > 1
-                          ? std::min(1.5, std::pow(farthest / x, 1.0 / static_cast<double>(count)))
-                          : 1.0;
+  const double step =
+      count > 1 ? std::min(1.5, std::pow(farthest / x, 1.0 / static_cast<double>(count))) : 1.0;
   for (std::size_t i = 0; i < count; ++i) {
     const double place = x * std::pow(step, static_cast<double>(i));
     out.distances_m.push_back(std::round((place + ahead) * 20.0) / 20.0);
@@ -142,7 +145,8 @@ std::vector<std::string> distance_caveats(const Survey& survey, const StreamGues
   const std::string at = "at " + metres(g.distance_m) + ": ";
   const double width = outlet_width(survey.outlet);
   if (g.downstream_m < width) {
-    out.push_back(at + "nearer than one outlet width; reverse flow, pressure and swirl count, and "
+    out.push_back(at +
+                  "nearer than one outlet width; reverse flow, pressure and swirl count, and "
                   "momentum need not match thrust");
   }
   const double a = std::min(g.half_width_y_m, g.half_width_z_m);

@@ -9,7 +9,7 @@ namespace sweepflux {
 
 /// What can be said of the stream in a plane before any sweep.
 struct StreamGuess {
-  double distance_m = 0.0;    ///< as in a sweep
+  double distance_m = 0.0;  ///< as in a sweep
   double downstream_m = 0.0;
   double peak_m_s = 0.0;
   double half_width_y_m = 0.0;
@@ -44,7 +44,8 @@ struct HeightRange {
   double low_m = 0.0;
   double high_m = 0.0;
 };
-[[nodiscard]] HeightRange possible_heights(const Survey& survey, const StreamGuess& guess,
+[[nodiscard]] HeightRange possible_heights(const Survey& survey,
+                                           const StreamGuess& guess,
                                            double reach);
 
 }  // namespace sweepflux

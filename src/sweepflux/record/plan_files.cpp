@@ -60,8 +60,8 @@ std::string plan_csv(const Schedule& schedule) {
   for (const PlannedSweep& s : schedule.sweeps) {
     out += std::to_string(s.order) + "," + cell(s.distance_m) + "," + cell(s.height_m) + "," +
            std::to_string(s.stops.size()) + "," + cell(s.minutes) + "," + cell(s.elapsed_minutes) +
-           "," + cell(s.momentum_uncertainty_after_n) + "," +
-           cell(s.flow_uncertainty_after_m3_s) + "\n";
+           "," + cell(s.momentum_uncertainty_after_n) + "," + cell(s.flow_uncertainty_after_m3_s) +
+           "\n";
   }
   return out;
 }
