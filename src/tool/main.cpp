@@ -1,5 +1,6 @@
 #include "tool/compare_command.hpp"
 #include "tool/map_command.hpp"
+#include "tool/new_command.hpp"
 #include "tool/plan_command.hpp"
 #include "tool/program.hpp"
 #include "tool/stop_signal.hpp"
@@ -9,6 +10,7 @@ int main(int argc, char** argv) {
   using namespace sweepflux::tool;
   // In the order in which the help lists them: that of a day at the rig.
   constexpr AddCommand commands[] = {
+      add_new_command,
       add_plan_command,
       add_map_command,
       add_thrust_command,

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <exception>
 #include <new>
+#include <system_error>
 
 namespace sweepflux::tool {
 namespace {
@@ -137,6 +138,8 @@ int report_current_exception(Session& session) {
     session.complain("sweepflux: not enough memory for this; nothing was written");
   } catch (const Error& error) {
     session.complain(error.what());
+  } catch (const std::system_error& error) {
+    session.complain(std::string("sweepflux: ") + error.what());
   } catch (const std::exception& error) {
     session.complain(std::string("sweepflux: a mistake of the program itself, please report it: ") +
                      error.what());

@@ -200,6 +200,20 @@ TEST(ResultFolder, BringsBackAResultThatAKilledRunHadMovedAside) {
   EXPECT_EQ(content(top / "out/summary.json"), "old");
 }
 
+TEST(ResultFolder, GivenToTheUserIsNeverReplaced) {
+  const fs::path top = test::scratch_folder();
+  ResultFolder folder(top / "survey", {}, ResultFolder::Owner::user);
+  folder.add("survey.toml", "mine from now on");
+  folder.add("sweeps/near.csv", "angle,speed");
+  folder.write();
+  EXPECT_EQ(content(top / "survey/sweeps/near.csv"), "angle,speed");
+  EXPECT_FALSE(fs::exists(top / "survey/.sweepflux"));
+  EXPECT_EQ(tree(top).size(), 4u);
+  EXPECT_NE(refusal(top / "survey").find("did not write"), std::string::npos);
+  write_result(top / "out", "ours");
+  EXPECT_THROW(ResultFolder(top / "out", {}, ResultFolder::Owner::user), InputError);
+}
+
 TEST(ResultFolder, RefusesNamesThatLeaveTheFolderOrRepeat) {
   ResultFolder folder(test::scratch_folder() / "out", {});
   folder.add("planes.csv", "");
@@ -207,6 +221,11 @@ TEST(ResultFolder, RefusesNamesThatLeaveTheFolderOrRepeat) {
   EXPECT_THROW(folder.add("../planes.csv", ""), InputError);
   EXPECT_THROW(folder.add(".sweepflux", ""), InputError);
   EXPECT_THROW(folder.add("", ""), InputError);
+  EXPECT_THROW(folder.add("sweeps/near.csv", ""), InputError);
+  ResultFolder own(test::scratch_folder() / "out", {}, ResultFolder::Owner::user);
+  EXPECT_THROW(own.add("sweeps/../../near.csv", ""), InputError);
+  EXPECT_THROW(own.add("/near.csv", ""), InputError);
+  EXPECT_THROW(own.add("sweeps/", ""), InputError);
 }
 
 }  // namespace

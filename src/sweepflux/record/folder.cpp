@@ -46,30 +46,13 @@ std::set<std::string> listed_files(const fs::path& list) {
   throw InputError(target.string() + ": " + why + "; give --out a folder that does not exist yet");
 }
 
-void check_replaceable(const fs::path& target, const fs::path& place) {
-  std::error_code error;
-  const fs::file_status status = fs::status(place, error);
-  if (!fs::exists(status)) {
-    if (fs::is_symlink(fs::symlink_status(place, error))) {
-      refuse(target, "is a link to a place that does not exist");
-    }
-    return;
-  }
-  if (!fs::is_directory(status)) {
-    refuse(target, "is no folder, so results cannot go there");
-  }
-  fs::directory_iterator entries(place, error);
-  if (error) {
-    throw SystemError(target.string() + ": cannot be read: " + error.message());
-  }
-  if (entries == fs::directory_iterator()) {
-    return;
-  }
+/// An earlier result with nothing added to it.
+void check_ours(const fs::path& target, const fs::path& place) {
   if (!fs::is_regular_file(place / result_list_name)) {
     refuse(target, "holds files that sweepflux did not write, and is left alone");
   }
   const std::set<std::string> ours = listed_files(place / result_list_name);
-  for (const fs::directory_entry& entry : entries) {
+  for (const fs::directory_entry& entry : fs::directory_iterator(place)) {
     const std::string name = entry.path().filename().string();
     if (name != result_list_name && (!ours.contains(name) || !entry.is_regular_file())) {
       refuse(target,
@@ -81,8 +64,33 @@ void check_replaceable(const fs::path& target, const fs::path& place) {
 
 }  // namespace
 
-ResultFolder::ResultFolder(fs::path target, const std::vector<fs::path>& inputs)
-    : target_(std::move(target)) {
+void ResultFolder::check_target() const {
+  std::error_code error;
+  const fs::file_status status = fs::status(place_, error);
+  if (!fs::exists(status)) {
+    if (fs::is_symlink(fs::symlink_status(place_, error))) {
+      refuse(target_, "is a link to a place that does not exist");
+    }
+    return;
+  }
+  if (!fs::is_directory(status)) {
+    refuse(target_, "is no folder, so nothing can be put into it");
+  }
+  const fs::directory_iterator entries(place_, error);
+  if (error) {
+    throw SystemError(target_.string() + ": cannot be read: " + error.message());
+  }
+  if (entries == fs::directory_iterator()) {
+    return;
+  }
+  if (owner_ == Owner::user) {
+    refuse(target_, "holds files already, which are left alone");
+  }
+  check_ours(target_, place_);
+}
+
+ResultFolder::ResultFolder(fs::path target, const std::vector<fs::path>& inputs, Owner owner)
+    : target_(std::move(target)), owner_(owner) {
   if (target_.empty()) {
     throw InputError("--out is empty; name a folder for the results");
   }
@@ -97,11 +105,16 @@ ResultFolder::ResultFolder(fs::path target, const std::vector<fs::path>& inputs)
   if (is_within(fs::current_path(ignored), place_)) {
     refuse(target_, "is the folder that you stand in, or one above it");
   }
-  check_replaceable(target_, place_);
+  check_target();
 }
 
 void ResultFolder::add(std::string name, std::string content) {
-  if (name.empty() || name.front() == '.' || name.find_first_of("/\n") != std::string::npos ||
+  const fs::path path(name);
+  const bool plain = path.filename() == path;
+  const bool one_deep = path.has_filename() && path.filename().string().front() != '.' &&
+                        path.parent_path() == *path.begin();
+  const bool hidden = name.empty() || name.front() == '.' || name.find('\n') != std::string::npos;
+  if (hidden || path.is_absolute() || !(plain || (owner_ == Owner::user && one_deep)) ||
       std::any_of(
           files_.begin(), files_.end(), [&](const File& file) { return file.name == name; })) {
     throw InputError("`" + name + "` cannot be a result's file name, or is used twice");
@@ -131,7 +144,10 @@ void ResultFolder::write(const std::function<bool()>& stop_wanted) const {
   }
   check_stop();
   // Looked at again: the work may have taken minutes.
-  check_replaceable(target_, place_);
+  check_target();
+  if (owner_ == Owner::user) {
+    staging.remove_list();
+  }
   staging.take_place();
 }
 

@@ -18,14 +18,23 @@ namespace sweepflux {
 /// `.sweepflux` of what was written, and nothing beside what is on that list.
 class ResultFolder {
  public:
+  /// What a later run may do with the folder.
+  enum class Owner {
+    program,  ///< it is ours: the next run to it replaces it
+    user      ///< it is a start for the user's own work: nobody ever replaces it
+  };
+
   /// Looks whether the target may be written, before any long work is done; touches nothing.
   ///
   /// @param target  does not exist, or is an empty folder, or holds an earlier result
   /// @param inputs  files and folders that the run reads: the target must hold none of them
+  /// @param owner   of the folder once it is there; the user's must not hold an earlier result
   /// @throws InputError  the target is none of these; the message says what to do
-  ResultFolder(std::filesystem::path target, const std::vector<std::filesystem::path>& inputs);
+  ResultFolder(std::filesystem::path target,
+               const std::vector<std::filesystem::path>& inputs,
+               Owner owner = Owner::program);
 
-  /// @param name  a plain file name, not used twice
+  /// @param name  a plain file name, not used twice; for the user also one in a folder ("a/b.csv")
   void add(std::string name, std::string content);
 
   /// Writes all files and puts the folder in its place.
@@ -44,7 +53,10 @@ class ResultFolder {
     std::string content;
   };
 
+  void check_target() const;
+
   std::filesystem::path target_;
+  Owner owner_;
   std::filesystem::path place_;  ///< absolute, links followed
   std::vector<File> files_;
 };

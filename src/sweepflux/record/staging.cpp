@@ -202,8 +202,19 @@ void Staging::write_list(const std::string& content) {
   rename_or_fail(early, folder_ / result_list_name);
 }
 
+void Staging::remove_list() const {
+  if (::unlink((folder_ / result_list_name).c_str()) != 0) {
+    fail(place_, "cannot be finished", errno);
+  }
+}
+
 void Staging::write(const std::string& name, const std::string& content) const {
   const fs::path path = folder_ / name;
+  std::error_code error;
+  fs::create_directories(path.parent_path(), error);
+  if (error) {
+    fail(place_ / name, "cannot be made", error.value());
+  }
   const int file = create(path);
   try {
     write_all(file, content, place_ / name);

@@ -24,7 +24,9 @@ class Staging {
 
   /// The list must come first: this run holds a lock on it, which tells that it is alive.
   void write_list(const std::string& content);
-  /// Makes a file that must not exist, and has the disk keep it.
+  /// From here on the folder is none of ours; its lock holds to the end all the same.
+  void remove_list() const;
+  /// Makes a file that must not exist, with its folder, and has the disk keep it.
   /// @throws SystemError  not all of it could be written
   void write(const std::string& name, const std::string& content) const;
   /// Swaps the folder into its place, and removes what stood there.

@@ -1,0 +1,56 @@
+#include "tool/new_command.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/capture/survey_template.hpp"
+#include "sweepflux/record/folder.hpp"
+
+#include <nlohmann/json.hpp>
+
+namespace sweepflux::tool {
+namespace {
+
+struct Options : CommonOptions {
+  std::string folder;
+};
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  if (options.folder.empty() == options.out.empty()) {
+    throw InputError(
+        "`new` needs one folder: `sweepflux new DIR` or `sweepflux new --out DIR`, not both");
+  }
+  ResultFolder folder(
+      options.folder.empty() ? options.out : options.folder, {}, ResultFolder::Owner::user);
+  folder.add("survey.toml", survey_template());
+  folder.add(std::string(example_sweep_file), example_sweep());
+  folder.write(session.progress().stop_wanted);
+
+  const std::string survey = (folder.target() / "survey.toml").string();
+  if (options.json) {
+    const nlohmann::ordered_json json = {
+        {"survey", survey}, {"sweeps", {(folder.target() / example_sweep_file).string()}}};
+    session.give(json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
+  }
+  session.say(survey + " is a survey to start from; its comments say what each line means.\n" +
+              "Its one sweep is invented: put your own files beside it and name them there.\n" +
+              "Then:\n  sweepflux map " + survey + "\n");
+}
+
+}  // namespace
+
+Command add_new_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb = add_verb(program,
+                            {"new",
+                             "Start a survey: a folder with a commented survey.toml",
+                             "sweepflux new heron-3\n"
+                             "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
+                             "  invented sweep in heron-3/sweeps; never touches what is there"},
+                            *options);
+  verb.add_option("folder", options->folder, "Folder to make; it must not exist, or be empty")
+      ->option_text("DIR");
+  verb.get_option("--out")->description("The same, for those who name it on every command");
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool
