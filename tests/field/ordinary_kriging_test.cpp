@@ -122,6 +122,29 @@ TEST(OrdinaryKriging, AgreesWithGstatOnTheMeuseData) {
   }
 }
 
+TEST(OrdinaryKriging, AgreesWithGstatOnTheMeuseDataWithAnEllipticRange) {
+  SWEEPFLUX_NEED_SHARED(shared);
+  KrigingModel model = meuse_model();
+  // Longest range 1200 along 45 degrees clockwise from north, 0.4 of it across.
+  model.covariance.range_m = 1200.0;
+  model.covariance.ratio = 0.4;
+  model.covariance.angle_rad = 0.25 * std::numbers::pi;
+  // x, y, estimate, variance by gstat 2.1-0: vgm(0.59, "Sph", 1200, 0.05, anis = c(45, 0.4)).
+  const double expected[][4] = {{181180, 333740, 6.656641435429, 0.287713356890},
+                                {180340, 332340, 6.732731370698, 0.140210099290},
+                                {179700, 331620, 5.110865185547, 0.240169670234},
+                                {180220, 330940, 4.984021018655, 0.154874952076},
+                                {179780, 330380, 5.352679148338, 0.302663873589},
+                                {179140, 329620, 6.471257622346, 0.250173519236}};
+  const OrdinaryKriging kriging(meuse(shared), model);
+  for (const auto& row : expected) {
+    const PlanePoint p{row[0], row[1]};
+    const Interpolated at = kriging.predict(std::span(&p, 1));
+    EXPECT_NEAR(at.value[0], row[2], 1e-9);
+    EXPECT_NEAR(at.variance[0], row[3], 1e-9);
+  }
+}
+
 TEST(OrdinaryKriging, LeavesOneOutOfTheMeuseDataAsGstatDoes) {
   SWEEPFLUX_NEED_SHARED(shared);
   const ScatteredValues values = meuse(shared);

@@ -1,13 +1,13 @@
 #include "sweepflux/field/kriging_fit.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/field/bounded_search.hpp"
 #include "sweepflux/field/scattered.hpp"
 #include "sweepflux/field/vecchia.hpp"
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -74,18 +74,12 @@ double prior(std::span<const double> logs, const Scales& s) {
   return 0.5 * (square((logs[1] - usual_range) / 1.2) + square((logs[2] - logs[1]) / 0.7));
 }
 
-std::string number(double value) {
-  std::array<char, 32> text{};
-  const auto end =
-      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::general, 3);
-  return {text.data(), end.ptr};
-}
-
 std::string describe(const KrigingModel& model, const std::string& likelihood) {
   const double range = model.covariance.range_m;
-  return "ranges " + number(range) + " m across and " + number(range * model.covariance.ratio) +
-         " m up, sd " + number(std::sqrt(model.covariance.sill)) + " m/s, sd of the nugget " +
-         number(std::sqrt(model.nugget)) + " m/s; " + likelihood;
+  return "ranges " + format_number(range, 3) + " m across and " +
+         format_number(range * model.covariance.ratio, 3) + " m up, sd " +
+         format_number(std::sqrt(model.covariance.sill), 3) + " m/s, sd of the nugget " +
+         format_number(std::sqrt(model.nugget), 3) + " m/s; " + likelihood;
 }
 
 /// Few readings: the restricted likelihood itself.
