@@ -7,6 +7,7 @@
 #include "sweepflux/derive/session_thrust.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <utility>
 
@@ -26,6 +27,11 @@ std::string zone_words(StreamZone zone) {
       return "beyond what the room lets run free";
   }
   return {};
+}
+
+std::string lower(std::string heading) {
+  heading.front() = static_cast<char>(std::tolower(static_cast<unsigned char>(heading.front())));
+  return heading;
 }
 
 /// With the mark that tells it from others of its name.
@@ -116,7 +122,7 @@ PageTable thrust_table(const Comparison& c) {
 PageTable ranking_table(const Comparison& c, const Ranking& ranking) {
   const DisplayUnit shown = display_unit(ranking.criterion);
   PageTable table;
-  table.caption = heading_of(ranking);
+  table.caption = "In numbers: " + lower(heading_of(ranking));
   table.columns = {{"Place", "", true}, {"Fan", "", false}, {"Setting", "", false}};
   table.add_measured(ranking.criterion == Criterion::gentlest_breeze ? "Centre speed"
                                                                      : words_of(ranking.criterion),

@@ -68,7 +68,8 @@ figure{margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
 figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere}
 .picture{overflow-x:auto}
 .picture svg{display:block;width:100%;height:auto;max-width:50rem;margin:0 auto}
-@media screen and (max-width:40rem){.picture svg{min-width:29rem}}
+@media screen and (max-width:40rem){.picture svg{min-width:29rem}figure{padding:.35rem}
+  th,td{padding:.35rem .5rem}}
 .gallery{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(24rem,100%),1fr));
   gap:1rem;align-items:start;margin:1rem 0}
 .gallery figure{margin:0}

@@ -227,42 +227,6 @@ std::string line_ranges(std::vector<std::size_t> lines) {
   return text;
 }
 
-SurveyPictures pictures_for_page(const SurveyResult& result, std::vector<SurveyPicture> drawn) {
-  using Kind = SurveyPicture::Kind;
-  SurveyPictures page;
-  for (SurveyPicture& p : drawn) {
-    const std::string at =
-        p.plane < result.planes.size() ? " at " + metres(result.planes[p.plane].distance_m) : "";
-    switch (p.kind) {
-      case Kind::speed_map:
-        page.planes.push_back({std::move(p.canvas), "Speed in the plane" + at + "."});
-        break;
-      case Kind::uncertainty_map:
-        page.uncertainty.push_back(
-            {std::move(p.canvas), "Standard uncertainty of the speed in the plane" + at + "."});
-        break;
-      case Kind::budget:
-        page.budget.push_back({std::move(p.canvas), "Where the doubt comes from" + at + "."});
-        break;
-      case Kind::profiles:
-        page.profiles = PagePicture{std::move(p.canvas), "Profiles through each stream's centre."};
-        break;
-      case Kind::stream:
-        page.along = PagePicture{std::move(p.canvas), "Flow and momentum along the stream."};
-        break;
-      case Kind::side_view:
-        page.side = PagePicture{std::move(p.canvas),
-                                "From the side: half widths and centre line at each plane; between "
-                                "planes the map is blended."};
-        break;
-      case Kind::top_view:
-        page.top = PagePicture{std::move(p.canvas), "From above, in the same manner."};
-        break;
-    }
-  }
-  return page;
-}
-
 std::string survey_page(const SurveyResult& result,
                         const SurveyPictures& pictures,
                         const PageOptions& options) {

@@ -1,7 +1,6 @@
 #pragma once
 
 #include "render/page.hpp"
-#include "render/survey_pictures.hpp"
 #include "sweepflux/judge/survey_result.hpp"
 
 #include <optional>
@@ -20,10 +19,6 @@ struct SurveyPictures {
   std::optional<PagePicture> top;    ///< ... and from above
   std::vector<PagePicture> budget;   ///< bars, one a plane
 };
-
-/// The pictures of draw_survey, each with its caption and in its place.
-[[nodiscard]] SurveyPictures pictures_for_page(const SurveyResult& result,
-                                               std::vector<SurveyPicture> drawn);
 
 struct PageOptions {
   std::string command;                ///< that makes this page again, as typed; empty: not told

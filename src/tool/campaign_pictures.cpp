@@ -73,9 +73,9 @@ PagePicture ranking_picture(const Comparison& c, const Ranking& ranking) {
                           e,
                           static_cast<int>(r.place)});
   }
-  input.remark = std::string(bars_hold_95) + " Equal places are ties.";
   return {draw_ranking(input),
-          input.title + (foretold ? ". Foretold: from thrust and outlet, not from a map." : ".")};
+          std::string("A bracket holds what cannot be told apart.") +
+              (foretold ? " Foretold: from thrust and outlet, not from a map." : "")};
 }
 
 const Profile* profile_at(const FanAtSetting& e, double downstream_m) {

@@ -63,7 +63,8 @@ TEST(compare, a_sure_difference_ranks_and_a_small_one_is_called_a_tie) {
   EXPECT_FALSE(r.differences[1].tie);
   // The difference by hand [JCGM 100, 5.1.2]: sqrt(0.01^2 + 0.01^2).
   EXPECT_NEAR(r.differences[0].difference.standard_uncertainty, std::sqrt(2.0) * 0.01, 1e-12);
-  EXPECT_NE(c.verdict.front().find("a tie"), std::string::npos);
+  EXPECT_EQ(c.verdict.front(),
+            "Strongest push: heron at 3, 1.000 +- 0.010 N, in a tie with teal at 3.");
 }
 
 TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
@@ -80,6 +81,24 @@ TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
   EXPECT_NEAR(d.difference.standard_uncertainty,
               std::sqrt(own + own_b + 0.05 * 0.05 * 0.029 * 0.029),
               1e-12);
+}
+
+TEST(compare, no_two_on_one_place_can_be_told_apart) {
+  // The vague one ties with both, but those two are sure of each other.
+  const Comparison c = compare({on_balance("heron", "1", 1.00, 0.01),
+                                on_balance("teal", "1", 0.95, 0.20),
+                                on_balance("wren", "1", 0.90, 0.01)});
+  const Ranking& r = ranking_by(c, Criterion::thrust);
+  EXPECT_EQ(r.rows[0].place, 1u);
+  EXPECT_EQ(r.rows[1].place, 1u);
+  EXPECT_EQ(r.rows[2].place, 3u);
+  for (std::size_t i = 0; i < r.rows.size(); ++i) {
+    for (std::size_t j = 0; j < i; ++j) {
+      if (r.rows[i].place == r.rows[j].place) {
+        EXPECT_TRUE(difference_of(r.rows[j], r.rows[i]).tie);
+      }
+    }
+  }
 }
 
 TEST(compare, order_of_entries_does_not_change_places) {

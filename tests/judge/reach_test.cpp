@@ -176,6 +176,17 @@ TEST(reach, a_long_slot_slows_as_a_plane_jet_near_by_and_as_a_round_one_far_away
   EXPECT_NEAR(ratio, 2.0, 0.05);
 }
 
+TEST(reach, a_law_that_takes_over_brings_its_own_doubt) {
+  StreamSource source = worked_example();
+  source.outlet.shape = OutletShape::slot;
+  source.outlet.width_m = 0.04;
+  source.outlet.height_m = 0.80;
+  const StreamPrediction p = predict_stream(source, textbook_law(source.outlet), 1.5);
+  EXPECT_LT(p.volume_flow_m3_s.low_95, 0.9 * p.volume_flow_m3_s.value);
+  EXPECT_GT(p.volume_flow_m3_s.high_95, 1.1 * p.volume_flow_m3_s.value);
+  EXPECT_LT(p.centre_speed_m_s.low_95, 0.9 * p.centre_speed_m_s.value);
+}
+
 TEST(reach, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
   StreamSource open = worked_example();
   StreamSource room = open;

@@ -52,6 +52,7 @@ void read_arms(TomlView& view, SessionBalance& balance) {
   }
   if (fan && scale && doubt) {
     balance.lever_ratio = *fan / *scale;
+    balance.from_arms = true;
     balance.lever_ratio_uncertainty = std::hypot(*doubt / *fan, *doubt / *scale);
   }
 }

@@ -37,8 +37,9 @@ Lever lever_of(const BalanceSession& session) {
   if (!b.check_mass) {
     const double ratio = b.lever_ratio.value_or(1.0);
     lever.ratio = {ratio, ratio * b.lever_ratio_uncertainty};
-    lever.words = b.lever_ratio ? "lever ratio " + format_number(ratio, 4) + " as written"
-                                : "no lever: the scale takes the thrust as it is";
+    lever.words = !b.lever_ratio ? "no lever: the scale takes the thrust as it is"
+                                 : "lever ratio " + format_number(ratio, 4) +
+                                       (b.from_arms ? " from its two arms" : " as written");
     return lever;
   }
   const CheckMass& mass = *b.check_mass;

@@ -244,15 +244,26 @@ std::string head_of(const Ranking& ranking) {
   return {};
 }
 
-/// "Strongest push: heron at 9, 1.23 +- 0.02 N." or the names of those that tie for it.
+/// "in a tie with teal at 3 and wren at 2", or how many when there are many.
+std::string tie_words(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
+  constexpr std::size_t most_named = 4;
+  std::vector<std::string> others;
+  for (std::size_t i = 1; i < ranking.rows.size() && ranking.rows[i].place == 1; ++i) {
+    others.push_back(entries[ranking.rows[i].entry].name());
+  }
+  if (others.empty()) {
+    return {};
+  }
+  if (others.size() + 1 == entries.size() && others.size() > 1) {
+    return ", in a tie with all others";
+  }
+  return ", in a tie with " +
+         (others.size() <= most_named ? joined(others) : std::to_string(others.size()) + " others");
+}
+
+/// "Strongest push: heron at 9, 1.23 +- 0.02 N, in a tie with teal at 9."
 std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
   const Ranked& first = ranking.rows.front();
-  std::vector<std::string> ties;
-  for (const Ranked& row : ranking.rows) {
-    if (row.place == 1) {
-      ties.push_back(entries[row.entry].name());
-    }
-  }
   std::string unit = unit_of(ranking.criterion);
   double scale = 1.0;
   if (ranking.criterion == Criterion::thrust_per_watt) {
@@ -260,18 +271,11 @@ std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& 
   } else if (ranking.criterion == Criterion::flow_per_watt) {
     unit = "l/s/W", scale = 1e3;
   }
-  std::string text = head_of(ranking) + ": " + joined(ties) + ", " +
-                     format_with_uncertainty(
-                         first.value.value * scale, first.value.standard_uncertainty * scale, unit);
-  if (ties.size() > 1) {
-    text += " (of " + entries[first.entry].name() +
-            "; a tie: the differences are within their "
-            "doubt)";
-  }
-  if (first.predicted) {
-    text += ", foretold and not measured";
-  }
-  return text + ".";
+  return head_of(ranking) + (first.predicted ? " (foretold): " : ": ") +
+         entries[first.entry].name() + ", " +
+         format_with_uncertainty(
+             first.value.value * scale, first.value.standard_uncertainty * scale, unit) +
+         tie_words(ranking, entries) + ".";
 }
 
 void add_rankings(Comparison& c) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 
 namespace sweepflux {
 namespace {
@@ -98,14 +99,17 @@ void place(Ranking& ranking) {
   std::stable_sort(ranking.rows.begin(), ranking.rows.end(), [&](const Ranked& a, const Ranked& b) {
     return sign * a.value.value > sign * b.value.value;
   });
+  // A place takes in whoever ties with all that stand on it; the next opens a place of its own.
+  std::size_t first = 0;
   for (std::size_t i = 0; i < ranking.rows.size(); ++i) {
-    Ranked& row = ranking.rows[i];
-    row.place = 1;
-    for (std::size_t j = 0; j < i; ++j) {
-      if (!difference_of(ranking.rows[j], row).tie) {
-        ++row.place;
-      }
+    const bool ties_with_all = std::all_of(
+        ranking.rows.begin() + static_cast<std::ptrdiff_t>(first),
+        ranking.rows.begin() + static_cast<std::ptrdiff_t>(i),
+        [&](const Ranked& better) { return difference_of(better, ranking.rows[i]).tie; });
+    if (!ties_with_all) {
+      first = i;
     }
+    ranking.rows[i].place = first + 1;
   }
   const auto note = [&](std::size_t better, std::size_t worse) {
     Difference d = difference_of(ranking.rows[better], ranking.rows[worse]);

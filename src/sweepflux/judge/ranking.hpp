@@ -32,7 +32,8 @@ struct Ranked {
   Estimate value;          ///< in the ranking's SI unit
   double shared = 0.0;     ///< relative standard uncertainty common to all rows; cancels in ratios
   bool predicted = false;  ///< from thrust and outlet, not from a map
-  std::size_t place = 1;   ///< 1 + how many are surely better; so ties share a place
+  std::size_t place = 1;   ///< 1 + how many stand on better places; no two of one place can
+                           ///< be told apart
 };
 
 /// Two rows held against each other.

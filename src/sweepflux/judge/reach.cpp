@@ -16,6 +16,7 @@ constexpr double origin_sd_outlets = 2.0;
 constexpr double developed_outlets = 8.0;  // transition ends at 8 to 10 diameters
 constexpr double slot_decay = 2.5;         // [Rajaratnam 1976]
 constexpr double slot_flow = 0.60;         // 0.549 to 0.62 in the sources
+constexpr double slot_flow_spread = 0.10;  // relative; common practice, no published source
 constexpr double slot_ratio = 3.0;         // common practice, no published source
 constexpr double room_reach = 0.8;         // times sqrt(section): common practice
 constexpr double uneven_outlet = 0.10;     // relative; common practice, no published source
@@ -95,10 +96,15 @@ Estimate with_origin(double value, double relative_u, double gap_m, double origi
   return e;
 }
 
-void lift_to(Estimate& e, double floor) {
+/// Keeps an estimate over a floor that is itself known with a relative doubt only.
+void lift_to(Estimate& e, double floor, double relative_u) {
+  const bool lifted = e.value < floor;
   e.value = std::max(e.value, floor);
-  e.low_95 = std::max(e.low_95, floor);
-  e.high_95 = std::max(e.high_95, floor);
+  e.low_95 = std::max(e.low_95, floor * std::exp(-k95 * relative_u));
+  e.high_95 = std::max(e.high_95, floor * std::exp(k95 * relative_u));
+  if (lifted) {
+    e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * k95);
+  }
 }
 
 /// Keeps an estimate under a ceiling that is itself known with a relative doubt only.
@@ -254,7 +260,7 @@ StreamPrediction predict_stream(const StreamSource& source,
   p.volume_flow_m3_s = with_origin(
       law.entrainment.value * v * d, std::hypot(relative(law.entrainment), v_u), d, d_u, 1);
   const double outlet_flow = v * std::sqrt(area_of(source.outlet));
-  lift_to(p.volume_flow_m3_s, outlet_flow);
+  lift_to(p.volume_flow_m3_s, outlet_flow, std::hypot(v_u, uneven_outlet));
   const double cap_u = std::hypot(v_u, uneven_outlet);
   cap_at(p.centre_speed_m_s, highest_speed(source, law), cap_u);
   if (!law.fitted && is_long_slot(source.outlet)) {
@@ -262,7 +268,9 @@ StreamPrediction predict_stream(const StreamSource& source,
     cap_at(p.centre_speed_m_s,
            slot_decay * std::sqrt(thin / downstream_m) * speed_at_outlet(source),
            cap_u);
-    lift_to(p.volume_flow_m3_s, slot_flow * std::sqrt(downstream_m / thin) * outlet_flow);
+    lift_to(p.volume_flow_m3_s,
+            slot_flow * std::sqrt(downstream_m / thin) * outlet_flow,
+            std::hypot(v_u, slot_flow_spread));
   }
   p.centre_speed_m_s.low_95 *= std::sqrt(1.0 - p.room_loss);
   return p;
