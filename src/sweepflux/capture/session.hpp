@@ -22,6 +22,7 @@ struct CheckMass {
 struct SessionBalance {
   std::optional<double> lever_ratio;     ///< scale force / thrust; of two arms: fan arm / scale arm
   double lever_ratio_uncertainty = 0.0;  ///< relative
+  bool from_arms = false;                ///< worked out from the lengths of two arms
   std::optional<CheckMass> check_mass;
   double resolution_n = 0.0;
   double gravity_m_s2 = 9.80665;  ///< where the balance stands
