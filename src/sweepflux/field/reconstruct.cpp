@@ -9,7 +9,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double temper = 4.0;  // log evidences are divided by this before they weigh
-constexpr double lightest_to_walk = 0.02;
+constexpr double lightest_to_spread = 0.02;
 constexpr double outlier_limit = 4.5;  // standard deviations
 
 struct Fit {
@@ -192,16 +192,16 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
     check_stop(progress);
     fits[k] = fit_candidate(*out.data[jobs[k].data], *jobs[k].model);
   });
-  const auto walk = [&](const std::vector<Fit>& candidates, const std::vector<double>& weights) {
+  const auto spread = [&](const std::vector<Fit>& candidates, const std::vector<double>& weights) {
     std::vector<ResidualProcess*> worth;
     for (std::size_t k = 0; k < candidates.size(); ++k) {
-      if (weights[k] >= lightest_to_walk) {
+      if (weights[k] >= lightest_to_spread) {
         worth.push_back(candidates[k].process.get());
       }
     }
     parallel_for(worth.size(), options.threads, [&](std::size_t k) {
       check_stop(progress);
-      worth[k]->walk();
+      worth[k]->spread();
     });
   };
   std::vector<Separate> separate(count);
@@ -217,7 +217,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
     }
   });
   for (const Separate& s : separate) {
-    walk(s.fits, s.weights);
+    spread(s.fits, s.weights);
   }
   double pooled_weight = 0.0, log_odds = 0.0, pooled_misfit = 0.0;
   std::vector<double> pooled_weights;
@@ -243,7 +243,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
       pooled_misfit = std::max(pooled_misfit, chi);
     }
     pooled_weight = 1.0 / (1.0 + std::exp(-log_odds / temper));
-    walk({fits.begin(), fits.begin() + static_cast<std::ptrdiff_t>(together.size())},
+    spread({fits.begin(), fits.begin() + static_cast<std::ptrdiff_t>(together.size())},
          pooled_weights);
   }
   for (std::size_t j = 0; j < count; ++j) {

@@ -1,6 +1,6 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/residual_process_private.hpp"
-#include "sweepflux/field/shape_sampler_private.hpp"
+#include "sweepflux/field/shape_spread_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,6 +11,19 @@ namespace {
 constexpr double jitter = 1e-8;  // share of the squared peak; below any noise
 constexpr double step = 0.25;    // of the prior deviation, both ways
 constexpr std::size_t most_for_hyper = 140;
+
+/// Posterior mean of the speed from its values at the points of the shape: the rule's weights.
+Vector mean_of(const Matrix& u) {
+  const Vector centre = u.col(0);
+  const Matrix outer = u.rightCols(u.cols() - 1).colwise() - centre;
+  return centre + outer_weight * outer.rowwise().sum();
+}
+
+/// Columns whose products summed are the covariance that doubt of the shape brings.
+Matrix departures_of(const Matrix& u) {
+  const Vector centre = u.col(0);
+  return std::sqrt(outer_weight) * (u.rightCols(u.cols() - 1).colwise() - centre);
+}
 
 }  // namespace
 
@@ -31,7 +44,7 @@ ResidualProcess::ResidualProcess(const FitData& data,
   }
   select(all_mean_);
   choose();
-  draws_ = {fitted_.t};
+  points_ = {fitted_.t};
   factor();
   judge();
 }
@@ -40,25 +53,16 @@ ResidualProcess::ResidualProcess(const FitData& data,
                                  const MeanModel& model,
                                  const Vector& guess,
                                  const Vector& guess_sd,
-                                 const Hyper& hyper,
-                                 int draws)
+                                 const Hyper& hyper)
     : data_(data), model_(model), fitted_{guess, 0.0, 0.0}, prior_sd_(guess_sd), hyper_(hyper) {
   kept_features_ = features(0, Array(0), Array(0));
   llt_.compute(Matrix(0, 0));
-  Dice dice(11);
-  const Vector low = model_.lower(), high = model_.upper();
-  for (int d = 0; d < draws; ++d) {
-    Vector t = guess;
-    for (Eigen::Index k = 0; k < t.size(); ++k) {
-      t[k] = std::clamp(t[k] + guess_sd[k] * dice.normal(), low[k], high[k]);
-    }
-    draws_.push_back(t);
-  }
-  alpha_.resize(0, draws);
+  points_ = spread_guess(guess, guess_sd, model_.lower(), model_.upper());
+  alpha_.resize(0, static_cast<Eigen::Index>(points_.size()));
 }
 
-void ResidualProcess::walk() {
-  draw_shapes();
+void ResidualProcess::spread() {
+  spread_shapes();
   explain();
   if (std::any_of(data_.censored.begin(), data_.censored.end(), [](char c) { return c != 0; })) {
     // Which censored samples bind is asked of the field itself.
@@ -215,9 +219,9 @@ void ResidualProcess::factor() {
 }
 
 void ResidualProcess::explain() {
-  Matrix residual(kept_value_.size(), static_cast<Eigen::Index>(draws_.size()));
-  for (std::size_t d = 0; d < draws_.size(); ++d) {
-    const Array mean = model_.evaluate_all(draws_[d]);
+  Matrix residual(kept_value_.size(), static_cast<Eigen::Index>(points_.size()));
+  for (std::size_t d = 0; d < points_.size(); ++d) {
+    const Array mean = model_.evaluate_all(points_[d]);
     for (Eigen::Index i = 0; i < residual.rows(); ++i) {
       residual(i, static_cast<Eigen::Index>(d)) =
           kept_value_[i] - mean[kept_[static_cast<std::size_t>(i)]];
@@ -226,13 +230,13 @@ void ResidualProcess::explain() {
   alpha_ = llt_.solve(residual);
 }
 
-Matrix ResidualProcess::draws_at(int plane,
+Matrix ResidualProcess::points_at(int plane,
                                  const Array& y,
                                  const Array& z,
                                  const Matrix& cross_kernel) const {
   Matrix u = cross_kernel.transpose() * alpha_;
-  for (std::size_t d = 0; d < draws_.size(); ++d) {
-    u.col(static_cast<Eigen::Index>(d)).array() += model_.evaluate(draws_[d], plane, y, z);
+  for (std::size_t d = 0; d < points_.size(); ++d) {
+    u.col(static_cast<Eigen::Index>(d)).array() += model_.evaluate(points_[d], plane, y, z);
   }
   return u;
 }
@@ -244,16 +248,12 @@ Array ResidualProcess::field_at_samples() const {
     const Eigen::Index n = p.end - p.begin;
     const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
     const Matrix k = kernel(kept_features_, features(static_cast<int>(j), y, z));
-    field.segment(p.begin, n) = draws_at(static_cast<int>(j), y, z, k).rowwise().mean().array();
+    field.segment(p.begin, n) = mean_of(points_at(static_cast<int>(j), y, z, k)).array();
   }
-  double background = 0.0;
-  for (const Vector& t : draws_) {
-    background += t[model_.background_index()] / static_cast<double>(draws_.size());
-  }
-  return field + background;
+  return field + points_.front()[model_.background_index()];
 }
 
-void ResidualProcess::draw_shapes() {
+void ResidualProcess::spread_shapes() {
   // A thinned set decides: neighbours along a sweep say almost the same.
   std::vector<Eigen::Index> open, bound;
   std::vector<double> sds;
@@ -332,43 +332,19 @@ void ResidualProcess::draw_shapes() {
     all << residual, over, prior;
     return all;
   };
-  // Curvature at the mode, in units of the prior.
-  const Eigen::Index size = fitted_.t.size();
-  const Vector r0 = residuals(fitted_.t);
-  const Vector low = model_.lower(), high = model_.upper();
-  Matrix jacobian(r0.size(), size);
-  for (Eigen::Index p = 0; p < size; ++p) {
-    Vector moved = fitted_.t;
-    const double h = 0.02 * prior_sd_[p];
-    moved[p] += moved[p] + h > high[p] ? -h : h;
-    jacobian.col(p) = (residuals(moved) - r0) * (prior_sd_[p] / (moved[p] - fitted_.t[p]));
-  }
-  Matrix curvature = jacobian.transpose() * jacobian;
-  curvature.diagonal().array() += 0.25;  // no move wider than two prior deviations
-  const Matrix spread = prior_sd_.asDiagonal() *
-                        curvature.llt().solve(Matrix::Identity(size, size)) *
-                        prior_sd_.asDiagonal();
-  ChainOptions options;
-  options.seed = 20 + static_cast<std::uint64_t>(model_.candidate());
-  draws_ = walk_posterior([&](const Vector& t) { return -0.5 * residuals(t).squaredNorm(); },
-                          fitted_.t,
-                          spread,
-                          prior_sd_,
-                          low,
-                          high,
-                          options);
+  points_ =
+      spread_posterior(residuals, fitted_.t, prior_sd_, model_.lower(), model_.upper());
 }
 
 NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
   const Features f = features(plane, y, z);
   Matrix k = kernel(kept_features_, f);
-  const Matrix u = draws_at(plane, y, z, k);
+  const Matrix u = points_at(plane, y, z, k);
   NodePosterior out;
-  out.mean = u.rowwise().mean().array();
+  out.mean = mean_of(u).array();
   llt_.matrixL().solveInPlace(k);
   out.variance = (kernel_diagonal(f) - k.colwise().squaredNorm().transpose().array()).max(0.0) +
-                 (u.colwise() - out.mean.matrix()).rowwise().squaredNorm().array() /
-                     static_cast<double>(draws_.size());
+                 departures_of(u).rowwise().squaredNorm().array();
   return out;
 }
 
@@ -383,10 +359,9 @@ Matrix ResidualProcess::covariance(int plane,
   const Matrix kw = matern_times(f, hyper_, w);
   const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
   const Matrix js = f.j_shape.transpose() * w;
-  Matrix by_draw = w.transpose() * draws_at(plane, y, z, k);
-  by_draw.colwise() -= by_draw.rowwise().mean().eval();
+  const Matrix by_point = w.transpose() * departures_of(points_at(plane, y, z, k));
   return w.transpose() * kw + own * js.transpose() * js - projected.transpose() * projected +
-         by_draw * by_draw.transpose() / static_cast<double>(draws_.size());
+         by_point * by_point.transpose();
 }
 
 CrossPosterior ResidualProcess::cross(
@@ -427,23 +402,22 @@ CrossPosterior ResidualProcess::cross(
   Vector kc = kf * c;
   Matrix kg = kernel(kept_features_, g);
   Matrix u = kg.transpose() * alpha_;
-  for (std::size_t d = 0; d < draws_.size(); ++d) {
+  for (std::size_t d = 0; d < points_.size(); ++d) {
     Eigen::Index row = 0;
     for (const Run& run : runs) {
       u.col(static_cast<Eigen::Index>(d)).segment(row, run.y.size()).array() +=
-          model_.evaluate(draws_[d], run.plane, run.y, run.z);
+          model_.evaluate(points_[d], run.plane, run.y, run.z);
       row += run.y.size();
     }
   }
-  const Vector mean = u.rowwise().mean();
-  u.colwise() -= mean;
-  Vector by_draw = (c.transpose() * draws_at(plane, y, z, kf)).transpose();
-  by_draw.array() -= by_draw.mean();
-  const auto draws = static_cast<double>(draws_.size());
+  const Vector mean = mean_of(u);
+  const Matrix departures = departures_of(u);
+  const Vector by_point =
+      (c.transpose() * departures_of(points_at(plane, y, z, kf))).transpose();
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
-  const Vector with = kernel(g, f) * c - kg.transpose() * kc + u * by_draw / draws;
-  const Matrix among = kernel(g, g) - kg.transpose() * kg + u * u.transpose() / draws;
+  const Vector with = kernel(g, f) * c - kg.transpose() * kc + departures * by_point;
+  const Matrix among = kernel(g, g) - kg.transpose() * kg + departures * departures.transpose();
   for (std::size_t i = 0; i < known.size(); ++i) {
     const auto ii = static_cast<Eigen::Index>(i);
     out.mean[known[i]] = mean[ii];

@@ -13,27 +13,27 @@ namespace sweepflux {
 
 /// A mean model plus a Gaussian process for what the mean cannot say:
 ///   speed = m(x; t) + w(x) f(x),  f Matern 5/2 in half-width coordinates.
-/// The shape t is not held at its best: draws walk its posterior with f integrated out, so doubt of
+/// The shape t is not held at its best: points spread over its posterior with f integrated out, so doubt of
 /// the shape is carried as far as the shape really moves, bends and all; the posterior of the speed
-/// is the mixture over the draws. For the evidence and for sweeps left out, where a closed form is
-/// wanted, J (t' - t) with big steps stands for the draws [Rasmussen & Williams 2006, 2.7].
+/// gathers over them. For the evidence and for sweeps left out, where a closed form is
+/// wanted, J (t' - t) with big steps stands for the points [Rasmussen & Williams 2006, 2.7].
 /// Each sweep has its own gain and height error. Censored samples count only where the field would
 /// rise above what they allow.
 class ResidualProcess final : public FieldPart {
  public:
   ResidualProcess(const FitData& data, const MeanModel& model, MeanModel::Fitted fitted);
-  /// A stream only guessed, before any reading: draws about `guess` with the given deviations. The
+  /// A stream only guessed, before any reading: points about `guess` with the given deviations. The
   /// samples in `data` say where the stream is expected, and count for nothing else.
   ResidualProcess(const FitData& data,
                   const MeanModel& model,
                   const Vector& guess,
                   const Vector& guess_sd,
-                  const Hyper& hyper,
-                  int draws);
+                  const Hyper& hyper);
 
-  /// Walks the shape's posterior. Before, the best shape stands alone; only candidates that weigh
-  /// are worth the walk.
-  void walk();
+  /// Spreads points over the shape's posterior. Before, the best shape stands alone; only
+  /// candidates that weigh are worth it.
+
+  void spread();
 
   [[nodiscard]] const MeanModel& model() const { return model_; }
   [[nodiscard]] const MeanModel::Fitted& fitted() const { return fitted_; }
@@ -78,16 +78,16 @@ class ResidualProcess final : public FieldPart {
   void choose();
   void select(const Array& field);
   void factor();
-  void explain();  ///< what each draw of the shape leaves to the process
+  void explain();  ///< what each point of the shape leaves to the process
   void judge();
   [[nodiscard]] Features sample_features(const std::vector<Eigen::Index>& which) const;
   /// Covariance of the process, each plane's own departure included; without shape and structure.
   [[nodiscard]] Matrix kernel(const Features& a, const Features& b) const;
   [[nodiscard]] Array kernel_diagonal(const Features& f) const;
   [[nodiscard]] Array field_at_samples() const;
-  void draw_shapes();
-  /// Nodes x draws: the speed that each draw of the shape foretells there.
-  [[nodiscard]] Matrix draws_at(int plane,
+  void spread_shapes();
+  /// Nodes x points: the speed that each point of the shape foretells there.
+  [[nodiscard]] Matrix points_at(int plane,
                                 const Array& y,
                                 const Array& z,
                                 const Matrix& cross_kernel) const;
@@ -104,8 +104,8 @@ class ResidualProcess final : public FieldPart {
   Array kept_value_, kept_sd_;
   Features kept_features_;
   Eigen::LLT<Matrix> llt_;
-  std::vector<Vector> draws_;
-  Matrix alpha_;  ///< kept samples x draws
+  std::vector<Vector> points_;  ///< of the shape: centre, then two along each axis
+  Matrix alpha_;  ///< kept samples x points
 
   double log_evidence_ = 0.0;
   std::vector<LeftOutSweep> left_out_;

@@ -6,8 +6,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr int draws = 96;
-
 /// Places where the stream is expected, with the speeds expected there: scales for the model, no
 /// readings.
 PlaneSamples expected_samples(const Survey& survey, const StreamGuess& g) {
@@ -77,7 +75,7 @@ SurveyField prior_field(const Survey& survey, const std::vector<StreamGuess>& pl
   hyper.ln_sigma = std::log(0.15 * data.peak_m_s / amplitude);
   hyper.ln_length = std::log(0.9);
   hyper.ln_own = std::log(0.15);
-  const auto process = std::make_shared<ResidualProcess>(data, model, guess, sd, hyper, draws);
+  const auto process = std::make_shared<ResidualProcess>(data, model, guess, sd, hyper);
   for (std::size_t j = 0; j < planes.size(); ++j) {
     PlaneField f;
     f.frame = data.planes[j];

@@ -1,0 +1,161 @@
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/judge/map_survey.hpp"
+#include "tests/support/known_fields.hpp"
+#include "tests/support/make_survey.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+using test::known_field;
+using test::make_survey;
+using test::SurveyPlan;
+
+SurveyPlan five_heights(std::uint64_t seed) {
+  SurveyPlan plan;
+  plan.seed = seed;
+  plan.scale_uncertainty = 0.0;
+  plan.offset_uncertainty_m_s = 0.0;
+  return plan;
+}
+
+struct Score {
+  double flow_error = 0.0, momentum_error = 0.0;
+  bool flow_covered = false, momentum_covered = false;
+};
+
+Score score(const char* name, const SurveyPlan& plan) {
+  const auto& field = known_field(name);
+  const SurveyResult result = map_survey(make_survey(field, plan));
+  const PlaneResult& p = result.planes.at(0);
+  const auto exact = field.exact(p.downstream_m);
+  const double momentum = exact.momentum_over_density_m4_s2 * result.density_kg_m3.value;
+  Score s;
+  s.flow_error = p.volume_flow_m3_s.value / exact.volume_flow_m3_s - 1.0;
+  s.momentum_error = p.momentum_flux_n.value / momentum - 1.0;
+  s.flow_covered = p.volume_flow_m3_s.low_95 <= exact.volume_flow_m3_s &&
+                   exact.volume_flow_m3_s <= p.volume_flow_m3_s.high_95;
+  s.momentum_covered =
+      p.momentum_flux_n.low_95 <= momentum && momentum <= p.momentum_flux_n.high_95;
+  return s;
+}
+
+TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
+  int covered = 0, cases = 0;
+  std::vector<double> errors;
+  for (const char* name : {"gauss", "ellipse20", "annular", "offset", "twin"}) {
+    for (std::uint64_t seed : {11u, 12u}) {
+      const Score s = score(name, five_heights(seed));
+      errors.push_back(std::abs(s.momentum_error));
+      covered += s.flow_covered + s.momentum_covered;
+      cases += 2;
+    }
+  }
+  std::sort(errors.begin(), errors.end());
+  EXPECT_LT(errors[errors.size() / 2], 0.025);
+  EXPECT_LT(errors.back(), 0.15);
+  EXPECT_GE(covered, cases - 2);
+}
+
+TEST(Reconstruct, MoreHeightsNarrowTheInterval) {
+  SurveyPlan few = five_heights(3), many = five_heights(3);
+  few.count = 4;
+  many.count = 9;
+  const SurveyResult a = map_survey(make_survey(known_field("gauss"), few));
+  const SurveyResult b = map_survey(make_survey(known_field("gauss"), many));
+  EXPECT_LT(b.planes[0].momentum_flux_n.standard_uncertainty,
+            a.planes[0].momentum_flux_n.standard_uncertainty);
+}
+
+TEST(Reconstruct, AirThatDriftsAlongWidensTheIntervalUnlessItWasMeasured) {
+  SurveyPlan plan = five_heights(5);
+  plan.count = 7;
+  EXPECT_TRUE(score("drift", plan).flow_covered);
+  plan.ambient_speed_m_s = Measured{0.1, 0.01};
+  const Score measured = score("drift", plan);
+  EXPECT_TRUE(measured.flow_covered);
+  EXPECT_LT(std::abs(measured.flow_error), 0.06);
+}
+
+TEST(Reconstruct, OneLoneSweepGivesAnAnswerThatSaysWhatItRestsOn) {
+  SurveyPlan plan = five_heights(2);
+  plan.heights_m = {{0.9}};
+  const SurveyResult result = map_survey(make_survey(known_field("gauss"), plan));
+  const PlaneResult& p = result.planes.at(0);
+  ASSERT_FALSE(p.warnings.empty());
+  EXPECT_NE(p.warnings.front().find("only one height"), std::string::npos);
+  EXPECT_GT(p.momentum_flux_n.standard_uncertainty, 0.15 * p.momentum_flux_n.value);
+}
+
+TEST(Reconstruct, AFloorThatIsNamedEndsTheStream) {
+  const Score s = score("floor", five_heights(4));
+  EXPECT_LT(std::abs(s.momentum_error), 0.06);
+  EXPECT_LT(std::abs(s.flow_error), 0.06);
+}
+
+TEST(Reconstruct, StaggeredPlanesTellEachOtherWhatOneAloneCannotKnow) {
+  SurveyPlan three = five_heights(6);
+  three.distances_m = {1.4, 1.8, 2.2};
+  three.count = 3;
+  three.staggered = true;
+  const auto& field = known_field("gauss");
+  const SurveyResult pooled = map_survey(make_survey(field, three));
+  ASSERT_EQ(pooled.planes.size(), 3u);
+  SurveyPlan one = three;
+  one.distances_m = {1.8};
+  one.heights_m = {test::heights_of(field, three).at(1)};
+  const SurveyResult alone = map_survey(make_survey(field, one));
+  EXPECT_LT(pooled.planes[1].momentum_flux_n.standard_uncertainty,
+            0.7 * alone.planes[0].momentum_flux_n.standard_uncertainty);
+  const double truth = field.exact(1.8).momentum_over_density_m4_s2 * pooled.density_kg_m3.value;
+  EXPECT_NEAR(pooled.planes[1].momentum_flux_n.value / truth, 1.0, 0.06);
+}
+
+TEST(Reconstruct, AWildSweepIsNamedNotDropped) {
+  SurveyPlan plan = five_heights(7);
+  plan.count = 7;
+  Survey survey = make_survey(known_field("gauss"), plan);
+  for (Reading& r : survey.sweeps[3].readings) {
+    r.speed_m_s *= 0.5;
+  }
+  const SurveyResult result = map_survey(survey);
+  const PlaneResult& p = result.planes.at(0);
+  EXPECT_EQ(p.sweeps, 7u);
+  const auto worst = std::max_element(
+      p.held_out.begin(), p.held_out.end(), [](const HeldOutSweep& a, const HeldOutSweep& b) {
+        return a.z_score < b.z_score;
+      });
+  ASSERT_NE(worst, p.held_out.end());
+  EXPECT_GT(worst->z_score, 2.0);
+}
+
+TEST(Reconstruct, EveryAlternativeMethodGivesItsNumbers) {
+  const Survey survey = make_survey(known_field("gauss"), five_heights(8));
+  for (const Method method :
+       {Method::kriging, Method::linear, Method::thin_plate, Method::inverse_distance}) {
+    MapOptions options;
+    options.method = method;
+    const PlaneResult p = map_survey(survey, options).planes.at(0);
+    EXPECT_GT(p.volume_flow_m3_s.value, 0.2);
+    EXPECT_LT(p.volume_flow_m3_s.value, 0.7);
+    EXPECT_GT(p.momentum_flux_n.standard_uncertainty, 0.0);
+  }
+}
+
+TEST(Reconstruct, CalmReadingsAloneAreNoStream) {
+  Survey survey = make_survey(known_field("gauss"), five_heights(9));
+  for (Sweep& s : survey.sweeps) {
+    for (Reading& r : s.readings) {
+      r.speed_m_s = 0.0;
+    }
+  }
+  EXPECT_THROW((void)map_survey(survey), NumericalError);
+}
+
+}  // namespace
+}  // namespace sweepflux

@@ -1,0 +1,194 @@
+// Jets whose flow and momentum are known in closed form, from readings without error through the
+// whole chain. Formulas: Gaussian Q = pi/ln2 U r^2, M = rho pi/(2 ln2) U^2 r^2; constant viscosity
+// [Schlichting 1933] Q = pi/a U r^2, M = rho pi/(3a) U^2 r^2 with a = sqrt2 - 1; measured round jet
+// [Hussein 1994, Table 4] by its own polynomial-times-Gaussian integrals 5.0593 and 2.3572.
+#include "sweepflux/judge/map_survey.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <numbers>
+
+namespace sweepflux {
+namespace {
+
+constexpr double distance = 2.0, half = 0.19, peak = 3.0;
+const double ln2 = std::log(2.0);
+
+/// A traverse without errors over a plane where u = peak shape(r / half).
+Survey measured(const std::function<double(double)>& shape,
+                double shift_y = 0.0,
+                double gain = 1.0,
+                double distance_m = distance) {
+  Survey s;
+  s.file = "made.toml";
+  s.outlet.diameter_m = 0.3;
+  s.outlet.centre_height_m = 1.2;
+  s.rig.motion = Motion::traverse;
+  s.rig.distance_uncertainty_m = 0.0;
+  s.rig.height_uncertainty_m = 0.0;
+  s.air.ambient_speed_m_s = Measured{0.0, 0.0};
+  const double r = half * distance_m / distance;
+  for (int k = 0; k < 17; ++k) {
+    Sweep sweep;
+    sweep.distance_m = distance_m;
+    sweep.height_m = 1.2 + (k - 8) * 0.08 * distance_m / distance;
+    sweep.name = "row " + std::to_string(k);
+    for (int i = -24; i <= 24; ++i) {
+      const double y = 0.04 * i * distance_m / distance;
+      Reading reading;
+      reading.position = y;
+      reading.line = static_cast<std::size_t>(i + 26);
+      const double eta = std::hypot(y - shift_y, sweep.height_m - 1.2) / r;
+      reading.speed_m_s = gain * peak * distance / distance_m * shape(eta);
+      sweep.readings.push_back(reading);
+    }
+    s.sweeps.push_back(sweep);
+  }
+  return s;
+}
+
+double gaussian(double eta) { return std::exp2(-eta * eta); }
+
+PlaneResult mapped(const Survey& survey) {
+  MapOptions options;
+  options.threads = 2;
+  options.next_sweep = false;
+  return map_survey(survey, options).planes.at(0);
+}
+
+TEST(ClosedForms, GaussianJetGivesFlowAndMomentumToOneInTenThousand) {
+  const SurveyResult all = map_survey(measured(gaussian));
+  const PlaneResult& p = all.planes.at(0);
+  const double rho = all.density_kg_m3.value;
+  EXPECT_NEAR(p.volume_flow_m3_s.value / (std::numbers::pi / ln2 * peak * half * half), 1.0, 1e-4);
+  EXPECT_NEAR(
+      p.momentum_flux_n.value / (rho * std::numbers::pi / (2.0 * ln2) * peak * peak * half * half),
+      1.0,
+      1e-4);
+  EXPECT_NEAR(p.half_width_y_m, half, 1e-3);
+  EXPECT_NEAR(p.half_width_z_m, half, 1e-3);
+  EXPECT_NEAR(p.peak_speed_m_s, peak, 1e-3 * peak);
+}
+
+TEST(ClosedForms, ConstantViscosityJetGivesItsMomentumToOneInTenThousand) {
+  const double a = std::numbers::sqrt2 - 1.0;
+  const SurveyResult all =
+      map_survey(measured([a](double eta) { return std::pow(1.0 + a * eta * eta, -2.0); }));
+  const PlaneResult& p = all.planes.at(0);
+  const double m =
+      all.density_kg_m3.value * std::numbers::pi / (3.0 * a) * peak * peak * half * half;
+  EXPECT_NEAR(p.momentum_flux_n.value / m, 1.0, 1e-4);
+  // The tail of its flow falls only as 1/r^2 beyond any domain: integration ends two window widths
+  // out, where 1 - 1/(1 + a (R/r)^2) still leaves half a per cent of it.
+  EXPECT_NEAR(p.volume_flow_m3_s.value / (std::numbers::pi / a * peak * half * half), 1.0, 8e-3);
+}
+
+TEST(ClosedForms, MeasuredRoundJetGivesItsIntegralsToOneInAThousand) {
+  // u/U = (1 + 12.12 n^2 + 2815 n^4) exp(-111 n^2), half radius at n = 0.0936 [Hussein 1994].
+  const auto shape = [](double eta) {
+    const double n2 = 0.0936 * 0.0936 * eta * eta;
+    return (1.0 + 12.12 * n2 + 2815.0 * n2 * n2) * std::exp(-111.0 * n2);
+  };
+  const SurveyResult all = map_survey(measured(shape));
+  const PlaneResult& p = all.planes.at(0);
+  EXPECT_NEAR(p.volume_flow_m3_s.value / (5.0593 * peak * half * half), 1.0, 1e-3);
+  EXPECT_NEAR(
+      p.momentum_flux_n.value / (all.density_kg_m3.value * 2.3572 * peak * peak * half * half),
+      1.0,
+      1e-3);
+}
+
+TEST(ClosedForms, SelfSimilarJetKeepsMomentumAndEntrainsAsPublished) {
+  // Mass flow 0.282 x sqrt(rho M) [Ricou & Spalding 1961]: a Gaussian jet that spreads by 0.0942
+  // carries 0.282 (calc: 2 sqrt(2 pi/ln2) S / 2 ... = S sqrt(2 pi / ln2) = 0.2836 at S = 0.0942).
+  Survey survey = measured(gaussian, 0.0, 1.0, 1.5);
+  for (const double x : {2.0, 2.6}) {
+    for (const Sweep& s : measured(gaussian, 0.0, 1.0, x).sweeps) {
+      survey.sweeps.push_back(s);
+    }
+  }
+  const SurveyResult all = map_survey(survey);
+  ASSERT_EQ(all.planes.size(), 3u);
+  const double rho = all.density_kg_m3.value;
+  const double spread = half / distance;
+  for (const PlaneResult& p : all.planes) {
+    EXPECT_NEAR(p.momentum_flux_n.value / all.planes[0].momentum_flux_n.value, 1.0, 2e-4);
+    const double constant =
+        rho * p.volume_flow_m3_s.value / (p.distance_m * std::sqrt(rho * p.momentum_flux_n.value));
+    EXPECT_NEAR(constant, spread * std::sqrt(2.0 * std::numbers::pi / ln2), 2e-4);
+    EXPECT_NEAR(constant * 0.0942 / spread, 0.282, 0.003);
+  }
+}
+
+TEST(ClosedForms, TenTimesTheFlowGoesWithATenthOfTheSpeedAtEqualMomentum) {
+  // Common practice, no published source; exact for jets of one shape: M ~ rho Q U.
+  const PlaneResult near = mapped(measured(gaussian));
+  Survey far = measured(gaussian, 0.0, 1.0, 10.0 * distance);
+  for (Sweep& s : far.sweeps) {
+    s.height_m += 12.0 - 1.2;
+  }
+  far.outlet.centre_height_m = 12.0;
+  const PlaneResult there = mapped(far);
+  EXPECT_NEAR(there.momentum_flux_n.value / near.momentum_flux_n.value, 1.0, 1e-3);
+  EXPECT_NEAR(there.peak_speed_m_s / near.peak_speed_m_s, 0.1, 1e-3);
+  EXPECT_NEAR(there.volume_flow_m3_s.value / near.volume_flow_m3_s.value, 10.0, 0.02);
+}
+
+TEST(Laws, DoubledSpeedsDoubleFlowAndQuadrupleMomentum) {
+  const PlaneResult once = mapped(measured(gaussian)), twice = mapped(measured(gaussian, 0.0, 2.0));
+  EXPECT_NEAR(twice.volume_flow_m3_s.value / once.volume_flow_m3_s.value, 2.0, 1e-4);
+  EXPECT_NEAR(twice.momentum_flux_n.value / once.momentum_flux_n.value, 4.0, 4e-4);
+  EXPECT_NEAR(twice.kinetic_power_w.value / once.kinetic_power_w.value, 8.0, 2e-3);
+}
+
+TEST(Laws, AStreamOffToTheRightIsSeenThere) {
+  EXPECT_NEAR(mapped(measured(gaussian, 0.15)).centre.y_m, 0.15, 2e-3);
+}
+
+TEST(Laws, MirroredSurveyHasTheMirroredMapAndTheSameIntegrals) {
+  const Survey right = measured(gaussian, 0.12);
+  Survey left = right;
+  for (Sweep& s : left.sweeps) {
+    for (Reading& r : s.readings) {
+      r.position = -r.position;
+    }
+  }
+  const PlaneResult a = mapped(right), b = mapped(left);
+  EXPECT_NEAR(a.centre.y_m, -b.centre.y_m, 1e-4);
+  EXPECT_NEAR(a.volume_flow_m3_s.value / b.volume_flow_m3_s.value, 1.0, 1e-4);
+  EXPECT_NEAR(a.momentum_flux_n.value / b.momentum_flux_n.value, 1.0, 1e-4);
+  ASSERT_EQ(a.map.ny, b.map.ny);
+  for (std::size_t i = 0; i < a.map.ny; ++i) {
+    const std::size_t row = a.map.nz / 2 * a.map.ny;
+    EXPECT_NEAR(a.map.speed_m_s[row + i], b.map.speed_m_s[row + a.map.ny - 1 - i], 5e-3);
+  }
+}
+
+TEST(Laws, OrderOfSweepsAndRowsDoesNotMatter) {
+  const Survey straight = measured(gaussian, 0.05);
+  Survey shuffled = straight;
+  std::reverse(shuffled.sweeps.begin(), shuffled.sweeps.end());
+  for (Sweep& s : shuffled.sweeps) {
+    std::reverse(s.readings.begin(), s.readings.end());
+  }
+  const PlaneResult a = mapped(straight), b = mapped(shuffled);
+  EXPECT_DOUBLE_EQ(a.volume_flow_m3_s.value, b.volume_flow_m3_s.value);
+  EXPECT_DOUBLE_EQ(a.momentum_flux_n.value, b.momentum_flux_n.value);
+}
+
+TEST(Laws, OneThreadAndManyGiveTheSameBits) {
+  MapOptions one, many;
+  one.threads = 1;
+  many.threads = 4;
+  const Survey survey = measured(gaussian, 0.05);
+  const SurveyResult a = map_survey(survey, one), b = map_survey(survey, many);
+  EXPECT_EQ(a.planes[0].volume_flow_m3_s.value, b.planes[0].volume_flow_m3_s.value);
+  EXPECT_EQ(a.planes[0].momentum_flux_n.high_95, b.planes[0].momentum_flux_n.high_95);
+  EXPECT_EQ(a.planes[0].map.speed_m_s, b.planes[0].map.speed_m_s);
+}
+
+}  // namespace
+}  // namespace sweepflux

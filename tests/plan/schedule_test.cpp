@@ -1,0 +1,174 @@
+#include "sweepflux/plan/schedule.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "tests/support/known_fields.hpp"
+#include "tests/support/make_survey.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+/// The herb loft before any sweep.
+Survey loft() {
+  Survey s;
+  s.file = "loft.toml";
+  s.outlet.diameter_m = 0.4;
+  s.outlet.centre_height_m = 0.92;
+  s.outlet.ahead_of_axis_m = 0.11;
+  s.room.width_m = 5.2;
+  s.room.height_m = 3.1;
+  s.room.floor_m = 0.0;
+  s.probe.head_diameter_m = 0.07;
+  s.probe.starting_speed_m_s = 0.3;
+  s.probe.scale_uncertainty = 0.01;
+  s.plan.expected_thrust_n = 0.9;
+  return s;
+}
+
+TEST(Plan, ABudgetIsFilledAndNotOverrun) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  PlanOptions o;
+  o.budget_s = 3600.0;
+  const Schedule plan = plan_sweeps(s, o);
+  ASSERT_GE(plan.sweeps.size(), 3u);
+  EXPECT_LE(plan.sweeps.back().elapsed_minutes, 60.0);
+  EXPECT_GT(plan.sweeps.back().elapsed_minutes, 45.0);
+  EXPECT_TRUE(plan.before_any_data);
+}
+
+TEST(Plan, EverySweepLeavesLessDoubtThanTheOneBefore) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  PlanOptions o;
+  o.count = 7;
+  const Schedule plan = plan_sweeps(s, o);
+  ASSERT_EQ(plan.sweeps.size(), 7u);
+  for (std::size_t i = 1; i < plan.sweeps.size(); ++i) {
+    EXPECT_LE(plan.sweeps[i].target_share_after, plan.sweeps[i - 1].target_share_after * 1.0001);
+  }
+}
+
+TEST(Plan, TheFirstHeightIsTheOutletsAndOthersBracketIt) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  PlanOptions o;
+  o.count = 5;
+  const Schedule plan = plan_sweeps(s, o);
+  EXPECT_NEAR(plan.sweeps.front().height_m, 0.92, 0.12);
+  double low = 9.0, high = 0.0;
+  for (const PlannedSweep& p : plan.sweeps) {
+    low = std::min(low, p.height_m);
+    high = std::max(high, p.height_m);
+  }
+  EXPECT_LT(low, 0.92 - 0.15);
+  EXPECT_GT(high, 0.92 + 0.15);
+}
+
+TEST(Plan, SeveralDistancesGetDifferentHeights) {
+  Survey s = loft();
+  s.plan.distances_m = {1.5, 2.0, 2.6};
+  PlanOptions o;
+  o.count = 9;
+  const Schedule plan = plan_sweeps(s, o);
+  std::vector<double> scaled[3];
+  for (const PlannedSweep& p : plan.sweeps) {
+    const int j = p.distance_m < 1.7 ? 0 : p.distance_m < 2.3 ? 1 : 2;
+    scaled[j].push_back((p.height_m - 0.92) / (p.distance_m - 0.11));
+  }
+  EXPECT_FALSE(scaled[0].empty());
+  EXPECT_FALSE(scaled[2].empty());
+  int same = 0;
+  for (const double a : scaled[0]) {
+    for (const double b : scaled[2]) {
+      same += std::abs(a - b) < 0.005;
+    }
+  }
+  EXPECT_LE(same, 1);
+}
+
+TEST(Plan, WithoutDistancesSomeAreProposedWithReasons) {
+  const Schedule plan = plan_sweeps(loft(), {});
+  ASSERT_FALSE(plan.sweeps.empty());
+  EXPECT_NEAR(plan.sweeps.front().distance_m, 2.1, 0.3);
+  EXPECT_FALSE(plan.reasons.empty());
+}
+
+TEST(Plan, StepsAreFinestInTheCoreAndShortInTheSkirt) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  PlanOptions o;
+  o.count = 1;
+  const Schedule plan = plan_sweeps(s, o);
+  const auto& stops = plan.sweeps.at(0).stops;
+  ASSERT_GT(stops.size(), 10u);
+  const std::size_t middle = stops.size() / 2;
+  EXPECT_LT(stops[middle + 1].angle_rad - stops[middle].angle_rad,
+            0.5 * (stops[1].angle_rad - stops[0].angle_rad));
+  EXPECT_LT(stops.front().dwell_s, stops[middle].dwell_s);
+  EXPECT_GT(plan.minutes_saved_by_stops, 0.0);
+}
+
+TEST(Plan, TooLittleTimeIsRefusedWithWhatItWouldTake) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  PlanOptions o;
+  o.budget_s = 300.0;
+  try {
+    (void)plan_sweeps(s, o);
+    FAIL() << "five minutes are no plan";
+  } catch (const NumericalError& e) {
+    EXPECT_NE(std::string(e.what()).find("minutes"), std::string::npos);
+  }
+}
+
+TEST(Plan, ARoomTooSmallForTheOutletIsRefused) {
+  Survey s = loft();
+  s.outlet.diameter_m = 1.2;
+  s.room.width_m = 2.0;
+  s.room.height_m = 2.2;
+  EXPECT_THROW((void)plan_sweeps(s, {}), NumericalError);
+}
+
+TEST(Plan, AWishBelowWhatTheProbeAllowsIsRefused) {
+  Survey s = loft();
+  s.plan.distances_m = {1.8};
+  s.probe.scale_uncertainty = 0.05;
+  PlanOptions o;
+  o.wished_share = 0.03;
+  EXPECT_THROW((void)plan_sweeps(s, o), NumericalError);
+}
+
+TEST(Plan, AfterSweepsTheNextOneGoesWhereNothingIsKnown) {
+  test::SurveyPlan measured;
+  measured.heights_m = {{0.62, 0.76, 0.90}};  // nothing above the middle
+  measured.seed = 3;
+  const Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  PlanOptions o;
+  o.count = 1;
+  const Schedule plan = plan_sweeps(survey, o);
+  EXPECT_FALSE(plan.before_any_data);
+  ASSERT_EQ(plan.sweeps.size(), 1u);
+  EXPECT_GT(plan.sweeps.front().height_m, 0.92);
+}
+
+TEST(Plan, AReachedWishMeansStop) {
+  test::SurveyPlan measured;
+  measured.count = 9;
+  measured.scale_uncertainty = 0.0;
+  measured.offset_uncertainty_m_s = 0.0;
+  const Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  PlanOptions o;
+  o.wished_share = 0.3;
+  const Schedule plan = plan_sweeps(survey, o);
+  EXPECT_TRUE(plan.stop);
+  EXPECT_TRUE(plan.sweeps.empty());
+  EXPECT_NE(plan.why.find("stop"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace sweepflux
