@@ -55,7 +55,7 @@ struct Scatter {
 ///
 /// Accuracy: a round jet, seven sweeps of 41 or 61 angles, noise 3 % + 0.05 m/s: within 25 % in
 /// nine runs of ten, also with readings below a tenth of the peak censored; with 21 angles within
-/// 40 % (tests/derive/scatter_test.cpp). Cost: O(N), for N readings; beyond 2400 a part stands for
+/// 45 % (tests/derive/scatter_test.cpp). Cost: O(N), for N readings; beyond 2400 a part stands for
 /// all.
 [[nodiscard]] Scatter find_scatter(std::span<const SweepLine> lines,
                                    const NoiseModel& prior = {},
