@@ -63,7 +63,7 @@ TEST(SurveyTemplate, names_the_missing_file_when_the_example_is_not_there) {
   const test::WrittenSurvey survey(survey_template());
   const std::vector<std::string> refusals = survey.refusals();
   ASSERT_EQ(refusals.size(), 1U);
-  EXPECT_NE(refusals[0].find("near-0.92.csv: cannot be opened"), std::string::npos);
+  EXPECT_NE(refusals[0].find("`sweeps/near-0.92.csv` cannot be opened"), std::string::npos);
 }
 
 }  // namespace

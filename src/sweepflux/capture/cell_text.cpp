@@ -97,17 +97,17 @@ std::string number_hint(std::string_view text) {
   const bool has_comma = text.find(',') != std::string_view::npos;
   const bool has_point = text.find('.') != std::string_view::npos;
   if (has_comma && has_point) {
-    return "one decimal mark, thousands are not set apart";
+    return "write one decimal mark, thousands are not set apart";
   }
   const std::size_t letter = text.find_first_of("dD");
   if (letter != std::string_view::npos && parse_number(text.substr(0, letter))) {
-    return "write an exponent with E";
+    return "write the exponent with E";
   }
   const std::size_t end = text.find_first_not_of("+-0123456789.,");
   if (end != 0 && end != std::string_view::npos && find_unit(text.substr(end))) {
     return "a unit belongs in the heading";
   }
-  return "a plain number such as 0.42, or a word for missing such as `---` or `NaN`";
+  return "where there is none, write --- or NaN";
 }
 
 double ColumnNumbers::read(std::string_view text, std::size_t line) {

@@ -23,7 +23,7 @@ enum class CellWord {
 /// "missing value `---`", "over range `OL`", ... for a report.
 [[nodiscard]] std::string describe_word(CellWord word, std::string_view text);
 
-/// Why a text is no number, and what to write instead: for messages.
+/// What to write instead of a text that is no number: for messages.
 [[nodiscard]] std::string number_hint(std::string_view text);
 
 /// Reads the numbers of one column. The decimal mark belongs to the column: a comma in one cell

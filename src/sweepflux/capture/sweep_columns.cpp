@@ -1,8 +1,11 @@
+#include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/sweep_reader_private.hpp"
 
+#include <filesystem>
 #include <string>
+#include <system_error>
 #include <utility>
 
 namespace sweepflux {
@@ -86,18 +89,37 @@ ScaledColumn SweepFile::scaled(std::string_view role, Dimension dimension) {
 /// Distance and height must come from somewhere.
 void SweepFile::need_place() {
   std::string missing;
+  std::string example;
   if (!request_.distance_m && !distance_.is_there()) {
     missing = "distance";
+    example = "distance = \"1.5 m\"";
   }
   if (!request_.height_m && !height_.is_there()) {
-    missing += missing.empty() ? "height" : " and height";
+    missing += missing.empty() ? "height" : " and no height";
+    example += std::string(example.empty() ? "" : ", ") + "height = \"0.92 m\"";
   }
   if (!missing.empty()) {
     findings_.add(request_.spot,
                   "sweep " + in_backticks(request_.file_text) + " has no " + missing +
-                      "; write it here (distance = \"1.5 m\"), or give "
-                      "the file such a column");
+                      "; write it here (" + example + "), or give the file such a column");
   }
+}
+
+/// The file's name is the survey's fault.
+void SweepFile::report_unreadable(const std::string& why) {
+  std::vector<std::string> names;
+  std::error_code failed;
+  constexpr std::size_t enough = 1000;
+  for (std::filesystem::directory_iterator entry(request_.file.parent_path(), failed), end;
+       !failed && entry != end && names.size() < enough;
+       entry.increment(failed)) {
+    names.push_back(entry->path().filename().string());
+  }
+  const std::string name = request_.file.filename().string();
+  const bool is_there = std::filesystem::exists(request_.file, failed);
+  findings_.add(
+      request_.file_spot,
+      in_backticks(request_.file_text) + " " + why + (is_there ? "" : did_you_mean(name, names)));
 }
 
 /// False when something is wrong with the file as a whole.
@@ -108,14 +130,19 @@ bool SweepFile::read_columns() {
   table_ = read_table(request_.file, wishes(), options);
   remarks_.insert(remarks_.end(), table_.remarks.begin(), table_.remarks.end());
   const std::size_t findings_before = findings_.count();
+  if (!table_.opened) {
+    report_unreadable(table_.faults.front().text);
+    return false;
+  }
   for (Finding& fault : table_.faults) {
     findings_.add(std::move(fault.spot), std::move(fault.text));
   }
   const bool swivels = rig_.motion == Motion::swivel;
   const char* const other = swivels ? "across" : "angle";
-  if (table_.columns.empty() && find_heading(table_.headings, other).size() == 1) {
-    findings_.add({request_.file, 0, 0},
-                  std::string("this file has a column `") + other + "`; is motion = \"" +
+  if (table_.find(swivels ? "angle" : "across") == nullptr &&
+      find_heading(table_.headings, other).size() == 1) {
+    findings_.add({request_.file, table_.headings.front().line, 0},
+                  std::string("there is a column `") + other + "`; is motion = \"" +
                       (swivels ? "traverse" : "swivel") + "\" meant under [rig]?");
   }
   if (findings_.count() > findings_before) {

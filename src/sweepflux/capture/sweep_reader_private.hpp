@@ -52,6 +52,7 @@ class SweepFile {
   [[nodiscard]] std::vector<ColumnWish> wishes() const;
   [[nodiscard]] ScaledColumn scaled(std::string_view role, Dimension dimension);
   void need_place();
+  void report_unreadable(const std::string& why);
   void take_row(std::size_t row);
   [[nodiscard]] const WordyCell* word_at(std::size_t row, const TableColumn* column) const;
   NamedSweep& sweep_for(std::size_t row, double distance_m, double height_m);

@@ -141,8 +141,8 @@ void TableReader::refuse_cell(const CsvRow& row, std::size_t index) {
   filling.last_fault_line = row.line;
   if (++filling.faults <= most_faults_a_column) {
     const TableColumn& column = table_.columns[index];
-    const std::string must_be =
-        column.is_clock ? "a clock time as in the rows before" : number_hint(text);
+    const std::string must_be = column.is_clock ? "a clock time as in the rows before"
+                                                : "a plain number; " + number_hint(text);
     fault(row.line,
           row.cells[filling.cell].column,
           column.role + " is " + in_backticks(text) + ", must be " + must_be);
@@ -246,6 +246,7 @@ void TableReader::store(const CsvRow& row) {
 }
 
 Table TableReader::read() {
+  table_.opened = true;
   if (!is_text()) {
     return std::move(table_);
   }

@@ -59,6 +59,7 @@ struct WordyCell {
 
 /// The wanted columns of one CSV, and everything that was not used, by name.
 struct Table {
+  bool opened = false;  ///< false: the one fault says why the file cannot be read at all
   std::vector<TableColumn> columns;   ///< in the order of the wishes; those not found are absent
   std::vector<std::size_t> lines;     ///< physical line of each row
   std::vector<unsigned> segments;     ///< of each row: goes up where the heading comes again

@@ -38,18 +38,26 @@ void TableReader::judge_encoding() {
 
 void TableReader::report_missing_columns(const std::vector<std::string>& missing) {
   std::vector<std::string> present;
-  std::string hints;
-  for (const HeadingCell& cell : table_.headings) {
-    if (!cell.text.empty()) {
-      present.push_back(cell.text);
-    }
-  }
   std::vector<std::string> names;
+  bool all_numbers = true;
   for (const HeadingCell& cell : table_.headings) {
     names.push_back(cell.name);
+    if (!cell.text.empty()) {
+      present.push_back(cell.text);
+      all_numbers = all_numbers && parse_number(cell.text).has_value();
+    }
   }
+  if (all_numbers) {
+    fault(heading_.line,
+          0,
+          "a number stands where the heading row must be, such as `angle [deg],speed [m/s]`");
+    return;
+  }
+  std::string hints;
   for (const std::string& name : missing) {
-    hints += did_you_mean(name, names);
+    if (const std::optional<std::string> nearest = nearest_name(name, names)) {
+      hints += " (is it " + in_backticks(*nearest) + "?)";
+    }
   }
   fault(heading_.line,
         0,
@@ -81,7 +89,8 @@ void TableReader::choose_column(const ColumnWish& wish, std::size_t cell) {
   Filling filling;
   filling.cell = cell;
   if (wish.kind == ColumnWish::Kind::moment) {
-    const std::vector<std::size_t> dates = find_heading(heading_.cells, wish.date_heading.empty() ? "date" : wish.date_heading);
+    const std::vector<std::size_t> dates =
+        find_heading(heading_.cells, wish.date_heading.empty() ? "date" : wish.date_heading);
     if (dates.size() == 1 && dates.front() != cell) {
       filling.date_cell = dates.front();
     }
@@ -99,7 +108,7 @@ void TableReader::choose_columns() {
       fault(heading_.line,
             heading_.cells[found[1]].column,
             "two columns are called " + in_backticks(wanted) + ", " + wish.role +
-                " must be one; say under [columns] which, with its unit");
+                " must be one; rename the other, or say under [columns] which it is");
     }
     if (!found.empty()) {
       choose_column(wish, found.front());

@@ -132,7 +132,11 @@ std::optional<double> TomlView::number(std::string_view key, const Bounds& bound
   } else if (node->is_floating_point() && std::isfinite(node->as_floating_point()->get())) {
     value = node->as_floating_point()->get();
   } else {
-    wrong_type(*node, key, "a plain number " + std::string(bounds.words));
+    const bool too_long = node->is_integer();
+    wrong_type(*node,
+               key,
+               std::string(too_long ? "below 2^53 and " : "") + "a plain number " +
+                   std::string(bounds.words));
     return std::nullopt;
   }
   if (!bounds.hold(value)) {
@@ -351,8 +355,22 @@ std::vector<TomlView> TomlView::sections(std::string_view key) {
   return views;
 }
 
+/// True for a section that is not there while one of a similar name is: that one is reported.
+bool TomlView::is_misspelt() const {
+  if (table_ != nullptr) {
+    return false;
+  }
+  const std::vector<std::string> wanted = {name_};
+  for (const auto& [key, node] : report_->document.root) {
+    if (node.is_table() && nearest_name(key.str(), wanted)) {
+      return true;
+    }
+  }
+  return false;
+}
+
 void TomlView::finish(bool unknown_keys_are_errors) {
-  if (!missing_.empty()) {
+  if (!missing_.empty() && !is_misspelt()) {
     const std::string verb = missing_.size() == 1 ? " is missing" : " are missing";
     report_->findings.add(spot_, listed(missing_) + verb);
   }

@@ -99,6 +99,7 @@ class TomlView {
   const toml::array* list(std::string_view key);
   [[nodiscard]] std::string path(std::string_view key) const;
   [[nodiscard]] bool is_damaged(std::string_view key) const;
+  [[nodiscard]] bool is_misspelt() const;
 
   TomlReport* report_;
   const toml::table* table_;
