@@ -55,7 +55,7 @@ bool HeatScale::beyond(double value) const {
 }
 
 HeatScale make_scale(Palette palette, Range values) {
-  constexpr int most_levels = 9;
+  constexpr int most_levels = 12;
   HeatScale scale;
   scale.palette = palette;
   scale.range = values;

@@ -75,14 +75,17 @@ std::string estimate_text(const Estimate& estimate, std::string_view unit) {
   if (!(doubt > 0.0) || !std::isfinite(doubt)) {
     return with_unit(number_text(estimate.value), unit);
   }
-  const int decimals = std::clamp(1 - exponent_of(doubt), 0, 15);
-  const std::string value = fixed_text(estimate.value, decimals);
+  const auto decimals_for = [](double size) { return std::clamp(1 - exponent_of(size), 0, 15); };
   constexpr double lean = 0.2;  // share of the interval's width that a plain plus-minus may hide
   if (std::fabs(above - below) > lean * (above + below)) {
-    return with_unit(value + " (95 %: " + fixed_text(estimate.low_95, decimals) + " to " +
+    const int decimals = decimals_for(0.5 * (above + below));
+    return with_unit(fixed_text(estimate.value, decimals) +
+                         " (95 %: " + fixed_text(estimate.low_95, decimals) + " to " +
                          fixed_text(estimate.high_95, decimals) + ")",
                      unit);
   }
+  const int decimals = decimals_for(doubt);
+  const std::string value = fixed_text(estimate.value, decimals);
   return with_unit(value + "\u00A0±\u00A0" + fixed_text(doubt, decimals), unit);
 }
 

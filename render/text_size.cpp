@@ -1,44 +1,24 @@
 #include "render/text_size.hpp"
 
+#include "sweepflux/base/text_encoding.hpp"
+
+#include <algorithm>
 #include <cstddef>
-#include <cstdint>
 
 namespace sweepflux::render {
 namespace {
 
 constexpr std::string_view ellipsis = "…";
-constexpr std::string_view replacement = "\xEF\xBF\xBD";
 
-/// Bytes of the well-formed character at the front [Unicode 15, table 3-7]; 0 when broken.
-std::size_t character_length(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<std::uint8_t>(text[i]); };
-  const std::uint8_t first = byte(0);
-  std::size_t length = 0;
-  std::uint8_t low = 0x80;
-  std::uint8_t high = 0xBF;
-  if (first < 0x80) {
-    return 1;
-  }
-  if (first >= 0xC2 && first <= 0xDF) {
-    length = 2;
-  } else if (first >= 0xE0 && first <= 0xEF) {
-    length = 3;
-    low = first == 0xE0 ? 0xA0 : low;
-    high = first == 0xED ? 0x9F : high;  // no surrogates
-  } else if (first >= 0xF0 && first <= 0xF4) {
-    length = 4;
-    low = first == 0xF0 ? 0x90 : low;
-    high = first == 0xF4 ? 0x8F : high;
-  }
-  if (length == 0 || text.size() < length || byte(1) < low || byte(1) > high) {
-    return 0;
-  }
-  for (std::size_t i = 2; i < length; ++i) {
-    if (byte(i) < 0x80 || byte(i) > 0xBF) {
-      return 0;
+/// Where each character of well-formed UTF-8 begins.
+std::vector<std::size_t> character_starts(std::string_view text) {
+  std::vector<std::size_t> starts;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if ((static_cast<unsigned char>(text[i]) & 0xC0U) != 0x80U) {
+      starts.push_back(i);
     }
   }
-  return length;
+  return starts;
 }
 
 std::vector<std::string_view> split_words(std::string_view text) {
@@ -59,23 +39,20 @@ std::vector<std::string_view> split_words(std::string_view text) {
 }  // namespace
 
 std::string clean_utf8(std::string_view words) {
-  std::string clean;
-  while (!words.empty()) {
-    const std::size_t length = character_length(words);
-    if (length == 0) {
-      clean += replacement;
-      words.remove_prefix(1);
-      continue;
+  std::string text = as_utf8(words);
+  for (char& c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (byte < 0x20 || byte == 0x7F) {
+      c = ' ';
     }
-    const auto first = static_cast<std::uint8_t>(words[0]);
-    if (length == 1 && (first < 0x20 || first == 0x7F)) {
-      clean += ' ';
-    } else {
-      clean += words.substr(0, length);
-    }
-    words.remove_prefix(length);
   }
-  return clean;
+  // U+FFFE and U+FFFF are well-formed, but no characters of XML.
+  for (const std::string_view none : {"\xEF\xBF\xBE", "\xEF\xBF\xBF"}) {
+    for (std::size_t at = text.find(none); at != std::string::npos; at = text.find(none, at)) {
+      text[at + 2] = '\xBD';
+    }
+  }
+  return text;
 }
 
 std::string shorten(std::string_view words, double size, bool bold, double width) {
@@ -83,11 +60,7 @@ std::string shorten(std::string_view words, double size, bool bold, double width
   if (text_width(text, size, bold) <= width) {
     return text;
   }
-  std::vector<std::size_t> starts;
-  for (std::size_t i = 0; i < text.size();
-       i += character_length(std::string_view(text).substr(i))) {
-    starts.push_back(i);
-  }
+  const std::vector<std::size_t> starts = character_starts(text);
   std::size_t fits = 0;  // as many characters as fit with the ellipsis
   std::size_t too_many = starts.size();
   while (fits + 1 < too_many) {

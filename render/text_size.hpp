@@ -22,7 +22,8 @@ inline constexpr const char* font_family = "DejaVu Sans";
 /// The text itself, or its start and an ellipsis, no wider than `width`.
 [[nodiscard]] std::string shorten(std::string_view words, double size, bool bold, double width);
 
-/// UTF-8 that any reader accepts: broken bytes become U+FFFD, control characters a space.
+/// UTF-8 that any reader accepts, XML's included: text that is not UTF-8 is read as Latin-1,
+/// control characters become a space.
 [[nodiscard]] std::string clean_utf8(std::string_view words);
 
 }  // namespace sweepflux::render

