@@ -2,11 +2,11 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/integrate/rings.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <functional>
-#include <numbers>
 #include <utility>
 
 namespace sweepflux {
@@ -127,9 +127,10 @@ RingFlow ring_flow(std::span<const double> across_m, std::span<const double> spe
         "its speed");
   }
   RingFlow flow;
+  std::vector<double> radius_m, mean_m_s;
   bool open[2] = {true, true};
-  for (std::size_t ring = 0; open[0] || open[1]; ++ring) {
-    const double radius = first_station_m + pitch_m * static_cast<double>(ring);
+  while (open[0] || open[1]) {
+    const double radius = first_station_m + pitch_m * static_cast<double>(radius_m.size());
     double mean = 0.0;
     for (const int side : {0, 1}) {
       if (!open[side]) {
@@ -144,10 +145,13 @@ RingFlow ring_flow(std::span<const double> across_m, std::span<const double> spe
       mean += 0.5 * *speed;
       (side == 0 ? flow.reach_left_m : flow.reach_right_m) = radius + 0.5 * pitch_m;
     }
-    if (mean > 0.0) {
-      flow.flow_m3_s += mean * 2.0 * std::numbers::pi * radius * pitch_m;
-      ++flow.rings;
-    }
+    // The last station is the one without air, so that the ring before it ends halfway to it.
+    radius_m.push_back(radius);
+    mean_m_s.push_back(mean);
+    flow.rings += mean > 0.0 ? 1 : 0;
+  }
+  if (flow.rings > 0) {
+    flow.flow_m3_s = ring_sum(radius_m, mean_m_s).flow_m3_s;
   }
   return flow;
 }
