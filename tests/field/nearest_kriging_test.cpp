@@ -82,10 +82,10 @@ TEST(NearestKriging, IsTheExactOneWhenEveryReadingIsANeighbour) {
 }
 
 TEST(NearestKriging, ComesCloserWithMoreNeighbours) {
-  const ScatteredValues v = readings(1500, 0, 0.08, 2);
+  const ScatteredValues v = readings(1000, 0, 0.08, 2);
   const Interpolated exact = OrdinaryKriging(v, model()).predict(places(grid(24)));
   double last = 1e9;
-  for (const std::size_t k : {8U, 32U, 128U, 512U}) {
+  for (const std::size_t k : {8U, 32U, 128U, 400U}) {
     NearestOptions options;
     options.neighbours = k;
     options.condense = false;
@@ -99,10 +99,10 @@ TEST(NearestKriging, ComesCloserWithMoreNeighbours) {
 
 TEST(NearestKriging, StaysCloseWhenItAveragesReadingsOverCells) {
   for (const std::size_t sweeps : {0U, 9U}) {
-    const ScatteredValues v = readings(2500, sweeps, 0.08, 3);
+    const ScatteredValues v = readings(1500, sweeps, 0.08, 3);
     const Interpolated exact = OrdinaryKriging(v, model()).predict(places(grid(24)));
     const NearestKriging kriging(v, model());
-    EXPECT_LT(kriging.condensed_readings(), 2000U);
+    EXPECT_LT(kriging.condensed_readings(), 1400U);
     const Interpolated near = kriging.predict(grid(24));
     EXPECT_LT(distance_from(exact, near), 0.5) << sweeps;
     for (std::size_t i = 0; i < near.variance.size(); ++i) {
@@ -136,6 +136,8 @@ TEST(NearestKriging, GivesTheSameBitsWithOneThreadAndWithTwo) {
   one.threads = 1;
   NearestOptions two;
   two.threads = 2;
+  one.dense = 500;
+  two.dense = 500;
   const NearestKriging first(v, model(), one);
   const NearestKriging second(v, model(), two);
   const Interpolated a = first.predict(grid(128));
@@ -148,8 +150,8 @@ TEST(NearestKriging, GivesTheSameBitsWithOneThreadAndWithTwo) {
 }
 
 TEST(NearestKriging, IntegratesAsTheExactOneDoes) {
-  const ScatteredValues v = readings(2500, 0, 0.08, 7);
-  const MapGrid g = grid(48);
+  const ScatteredValues v = readings(1500, 0, 0.08, 7);
+  const MapGrid g = grid(40);
   std::vector<double> weights(g.ny * g.nz, g.step_y_m * g.step_z_m);
   for (std::size_t i = 0; i < weights.size(); ++i) {
     const std::size_t iy = i % g.ny;
@@ -207,7 +209,7 @@ TEST(NearestKriging, TellsOfProgressAndStopsWhenAsked) {
     last = share;
   };
   (void)kriging.predict(grid(300), progress);
-  EXPECT_GT(last, 0.5);
+  EXPECT_GE(last, 0.5);
   progress.stop_wanted = [&] { return true; };
   EXPECT_THROW((void)kriging.predict(grid(300), progress), Interrupted);
 }

@@ -9,6 +9,7 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <limits>
 #include <span>
 #include <utility>
 #include <vector>
@@ -172,14 +173,19 @@ Condensed as_they_are(const ScatteredValues& values, const KrigingModel& model) 
   return result;
 }
 
-/// Median over (a sample of) the cells of the noise that averaging adds, relative to the mean's.
+/// Median over (a sample of) the cells with several readings of the noise that averaging adds,
+/// relative to the noise of their means. Infinite without noise.
 double added_noise(const ScatteredValues& values, const KrigingModel& model, const Cells& cells) {
   std::vector<double> added;
   const std::size_t stride = std::max<std::size_t>(1, cells.count() / 500);
   for (std::size_t c = 0; c < cells.count(); c += stride) {
-    const double noise = mean_of(values, model, cells.members(c)).noise;
-    const double inside = variance_inside(values, model, cells.members(c));
-    added.push_back(inside > 0.0 ? inside / noise : 0.0);  // without noise: infinite
+    if (cells.members(c).size() > 1) {
+      added.push_back(variance_inside(values, model, cells.members(c)) /
+                      mean_of(values, model, cells.members(c)).noise);
+    }
+  }
+  if (added.empty()) {
+    return std::numeric_limits<double>::infinity();
   }
   const auto middle = added.begin() + static_cast<std::ptrdiff_t>(added.size() / 2);
   std::nth_element(added.begin(), middle, added.end());

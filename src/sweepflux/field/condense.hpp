@@ -33,7 +33,8 @@ struct Condensed {
                                  double share);
 
 /// The coarsest of the shares 0.25, 0.18, 0.12 ... 0.02 at which the cells' own noise stays below
-/// `most_added` of the noise of their means, in the median cell. Without noise nothing is
+/// `most_added` of the noise of their means, in the median
+/// cell of several readings. Without noise nothing is
 /// averaged, nor when there would be nothing to gain.
 [[nodiscard]] Condensed condense_harmlessly(const ScatteredValues& values,
                                             const KrigingModel& model,

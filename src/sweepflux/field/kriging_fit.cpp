@@ -20,6 +20,8 @@ namespace {
 
 constexpr double stability_nugget = 1e-8;  // of the sill
 
+double square(double x) { return x * x; }
+
 /// The readings' extent and variance: the scales in which the search works.
 struct Scales {
   double width_m = 0.0;
@@ -40,10 +42,11 @@ Scales scales_of(const ScatteredValues& values) {
            std::max(box.y_max_m, p.y_m),
            std::min(box.z_min_m, p.z_m),
            std::max(box.z_max_m, p.z_m)};
-    mean += values.value[i] / static_cast<double>(values.at.size());
+    // From the first value, so that equal values have no variance to the last bit.
+    mean += (values.value[i] - values.value[0]) / static_cast<double>(values.at.size());
   }
   for (const double v : values.value) {
-    s.variance += (v - mean) * (v - mean) / static_cast<double>(values.at.size() - 1);
+    s.variance += square(v - values.value[0] - mean) / static_cast<double>(values.at.size() - 1);
   }
   s.width_m = box.width_m();
   s.height_m = box.height_m();
@@ -64,8 +67,6 @@ KrigingModel model_from(std::span<const double> logs, const Scales& s, const Fit
                                     : stability_nugget * model.covariance.sill;
   return model;
 }
-
-double square(double x) { return x * x; }
 
 /// Minus the logarithm of the weak priors.
 double prior(std::span<const double> logs, const Scales& s) {

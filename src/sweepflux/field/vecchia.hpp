@@ -13,7 +13,8 @@ namespace sweepflux {
 /// neighbours and late ones near: all scales take part. Of late ones a share is enough; the terms
 /// are picked evenly over the doublings of the order.
 ///
-/// With all readings as neighbours and all terms it is the exact restricted likelihood.
+/// The first 64 readings see all before them, later ones those before their doubling: of 64
+/// readings or fewer, all neighbours, it is the exact restricted likelihood.
 ///
 /// Cost: O(N log N) once; terms * neighbours^3 a model. Same bits for any number of threads.
 class VecchiaLikelihood {
