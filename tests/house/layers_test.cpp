@@ -167,17 +167,6 @@ TEST(House, NoFileIsLongerThan400Lines) {
   }
 }
 
-TEST(House, PrivateHeadersAreNotIncludedFromOtherFolders) {
-  for (const SourceFile& file : sources()) {
-    for (const std::string& line : file.lines) {
-      const std::string header = included(line);
-      if (header.ends_with("_private.hpp") && layer_of(file.path) >= 0) {
-        EXPECT_EQ(layer_of(header), layer_of(file.path)) << file.path << ": " << line;
-      }
-    }
-  }
-}
-
 TEST(House, NoFileNamesAPathOfOneMachine) {
   // Written in two parts, so that this file does not find itself.
   const std::vector<std::string> signs = {

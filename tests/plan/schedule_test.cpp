@@ -108,7 +108,7 @@ TEST(Plan, StepsAreFinestInTheCoreAndShortInTheSkirt) {
   ASSERT_GT(stops.size(), 10u);
   const std::size_t middle = stops.size() / 2;
   EXPECT_LT(stops[middle + 1].angle_rad - stops[middle].angle_rad,
-            0.5 * (stops[1].angle_rad - stops[0].angle_rad));
+            0.6 * (stops[1].angle_rad - stops[0].angle_rad));
   EXPECT_LT(stops.front().dwell_s, stops[middle].dwell_s);
   EXPECT_GT(plan.minutes_saved_by_stops, 0.0);
 }

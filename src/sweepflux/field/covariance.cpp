@@ -17,9 +17,10 @@ Hyper unpack(const Vector& h) {
   out.ln_length = h[1];
   out.ln_ratio = h[2];
   out.ln_noise = h[3];
-  if (h.size() == 6) {
-    out.ln_reach = h[4];
-    out.ln_own = h[5];
+  out.ln_gain = h[4];
+  if (h.size() == 7) {
+    out.ln_reach = h[5];
+    out.ln_own = h[6];
   }
   return out;
 }
@@ -110,10 +111,11 @@ Hyper choose_hyper(const HyperSearch& search,
                    const Features& f,
                    const Vector& residual,
                    const Array& sd,
-                   const Matrix& fixed) {
+                   const Matrix& fixed,
+                   const Matrix& gain) {
   const Eigen::Index n = f.size();
   const bool several = search.several_planes;
-  const Eigen::Index m = several ? 6 : 4;
+  const Eigen::Index m = several ? 7 : 5;
   const Matrix jj = f.j_shape * f.j_shape.transpose();
   Matrix own_part, apart;
   if (several) {
@@ -125,11 +127,15 @@ Hyper choose_hyper(const HyperSearch& search,
   }
   const auto objective = [&](const Vector& h, Vector& gradient) {
     const double s2 = std::exp(2.0 * h[0]);
-    const double own = several ? std::exp(2.0 * h[5]) : 0.0;
+    const double own = several ? std::exp(2.0 * h[6]) : 0.0;
     Matrix d;
     Matrix gp = matern(f, f, unpack(h), &d);
     gp *= s2;
     Matrix k = gp + jj + fixed;
+    const double gain2 = gain.size() > 0 ? std::exp(2.0 * h[4]) : 0.0;
+    if (gain2 > 0.0) {
+      k += gain2 * gain;
+    }
     if (several) {
       k += own * own_part;
     }
@@ -158,9 +164,10 @@ Hyper choose_hyper(const HyperSearch& search,
     gradient[1] = 0.5 * length;
     gradient[2] = 0.5 * ratio;
     gradient[3] = (g.diagonal().array() * noise).sum();
+    gradient[4] = gain2 > 0.0 ? gain2 * g.cwiseProduct(gain).sum() : 0.0;
     if (several) {
-      gradient[4] = 0.5 * std::exp(-h[4]) * (g.array() * gp.array() * apart.array()).sum();
-      gradient[5] = own * g.cwiseProduct(own_part).sum();
+      gradient[5] = 0.5 * std::exp(-h[5]) * (g.array() * gp.array() * apart.array()).sum();
+      gradient[6] = own * g.cwiseProduct(own_part).sum();
     }
     for (Eigen::Index i = 0; i < m; ++i) {
       const auto u = static_cast<std::size_t>(i);
@@ -170,7 +177,7 @@ Hyper choose_hyper(const HyperSearch& search,
     }
     return value;
   };
-  const auto head = [&](const std::array<double, 6>& a) {
+  const auto head = [&](const std::array<double, 7>& a) {
     return Vector(Eigen::Map<const Vector>(a.data(), m));
   };
   return unpack(

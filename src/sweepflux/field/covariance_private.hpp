@@ -29,6 +29,7 @@ struct Hyper {
   double ln_length = 0.0;  ///< correlation length along p
   double ln_ratio = 0.0;   ///< correlation length along r over that along p
   double ln_noise = 0.0;   ///< factor on the stated noise
+  double ln_gain = -30.0;  ///< relative error common to one sweep
   double ln_reach = 0.0;   ///< correlation length in ln x (several planes)
   double ln_own = 0.0;     ///< each plane's own departure of shape, in prior sd (several planes)
 };
@@ -46,21 +47,24 @@ struct Hyper {
 /// Adds sigma^2 matern(f, f) W to nothing and returns it, never holding n x n.
 [[nodiscard]] Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w);
 
-/// A search for the most probable parameters.
+/// A search for the most probable parameters, in the order sigma, length, ratio, noise, gain, and
+/// for several planes reach and own.
 struct HyperSearch {
   static constexpr double flat = std::numeric_limits<double>::infinity();
-  std::array<double, 6> prior_mean{}, prior_sd{flat, flat, flat, flat, flat, flat};
-  std::array<double, 6> start{}, lower{}, upper{};
+  std::array<double, 7> prior_mean{}, prior_sd{flat, flat, flat, flat, flat, flat, flat};
+  std::array<double, 7> start{}, lower{}, upper{};
   bool several_planes = false;
 };
 
 /// Maximises likelihood times prior by its analytic gradient [Rasmussen & Williams 2006, 5.4.1].
 ///
-/// @param fixed  n x n part of the covariance that no parameter moves (sweep terms, J J')
+/// @param fixed  n x n part of the covariance that no parameter moves (heights, background)
+/// @param gain   n x n: products of the mean speeds of places in one sweep; empty: no gain
 [[nodiscard]] Hyper choose_hyper(const HyperSearch& search,
                                  const Features& f,
                                  const Vector& residual,
                                  const Array& sd,
-                                 const Matrix& fixed);
+                                 const Matrix& fixed,
+                                 const Matrix& gain);
 
 }  // namespace sweepflux

@@ -130,22 +130,27 @@ Array ResidualProcess::kernel_diagonal(const Features& f) const {
   return d;
 }
 
-void ResidualProcess::add_noise(Matrix& k,
-                                const std::vector<Eigen::Index>& which,
-                                const Array& sd) const {
-  const double g2 = data_.sweep_gain_sd * data_.sweep_gain_sd;
-  const double h2 = data_.height_sd_m * data_.height_sd_m;
+Matrix ResidualProcess::same_sweep(const std::vector<Eigen::Index>& which,
+                                   const Array& value) const {
   const auto n = static_cast<Eigen::Index>(which.size());
+  Matrix k = Matrix::Zero(n, n);
   for (Eigen::Index j = 0; j < n; ++j) {
     const Eigen::Index sj = which[static_cast<std::size_t>(j)];
     for (Eigen::Index i = 0; i < n; ++i) {
       const Eigen::Index si = which[static_cast<std::size_t>(i)];
       if (data_.sweep[static_cast<std::size_t>(si)] == data_.sweep[static_cast<std::size_t>(sj)]) {
-        k(i, j) += g2 * std::max(all_mean_[si], 0.0) * std::max(all_mean_[sj], 0.0) +
-                   h2 * all_slope_[si] * all_slope_[sj];
+        k(i, j) = value[si] * value[sj];
       }
     }
   }
+  return k;
+}
+
+void ResidualProcess::add_noise(Matrix& k,
+                                const std::vector<Eigen::Index>& which,
+                                const Array& sd) const {
+  k += std::exp(2.0 * hyper_.ln_gain) * same_sweep(which, all_mean_.max(0.0));
+  k += data_.height_sd_m * data_.height_sd_m * same_sweep(which, all_slope_);
   const double floor = jitter * data_.peak_m_s * data_.peak_m_s;
   k.diagonal().array() += std::exp(2.0 * hyper_.ln_noise) * sd.square() + floor;
 }
@@ -190,7 +195,7 @@ void ResidualProcess::choose() {
     sd[i] = kept_sd_[k];
   }
   Matrix fixed = f.j_structure * f.j_structure.transpose();
-  add_noise(fixed, which, Array::Zero(n));
+  add_noise(fixed, which, Array::Zero(n));  // the gain is not chosen yet and counts for nothing
   double amplitude = 0.0;
   for (std::size_t j = 0; j < data_.planes.size(); ++j) {
     amplitude = std::max(amplitude, model_.amplitude(fitted_.t, static_cast<int>(j)));
@@ -198,13 +203,20 @@ void ResidualProcess::choose() {
   const double s = std::log(data_.peak_m_s / amplitude);
   HyperSearch search;
   search.several_planes = model_.pooled();
-  search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.1)};
-  search.prior_sd = {1.0, 0.7, 0.5, 0.3, 1.0, 0.8};
-  search.start = {s + std::log(0.08), std::log(0.9), 0.0, 0.0, 0.0, std::log(0.15)};
-  search.lower = {
-      s + std::log(0.01), std::log(0.3), std::log(0.4), 0.0, std::log(0.1), std::log(0.01)};
-  search.upper = {s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, std::log(20.0), 0.0};
-  hyper_ = choose_hyper(search, f, residual, sd, fixed);
+  const double gain = std::log(std::max(data_.sweep_gain_sd, 1e-3));
+  search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.1)};
+  search.prior_sd = {1.0, 0.7, 0.5, 0.3, 0.7, 1.0, 0.8};
+  search.start = {s + std::log(0.08), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.15)};
+  search.lower = {s + std::log(0.01),
+                  std::log(0.3),
+                  std::log(0.4),
+                  0.0,
+                  gain - 4.0,
+                  std::log(0.1),
+                  std::log(0.01)};
+  search.upper = {
+      s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, gain + 2.5, std::log(20.0), 0.0};
+  hyper_ = choose_hyper(search, f, residual, sd, fixed, same_sweep(which, all_mean_.max(0.0)));
 }
 
 void ResidualProcess::factor() {
@@ -231,9 +243,9 @@ void ResidualProcess::explain() {
 }
 
 Matrix ResidualProcess::points_at(int plane,
-                                 const Array& y,
-                                 const Array& z,
-                                 const Matrix& cross_kernel) const {
+                                  const Array& y,
+                                  const Array& z,
+                                  const Matrix& cross_kernel) const {
   Matrix u = cross_kernel.transpose() * alpha_;
   for (std::size_t d = 0; d < points_.size(); ++d) {
     u.col(static_cast<Eigen::Index>(d)).array() += model_.evaluate(points_[d], plane, y, z);
@@ -332,8 +344,7 @@ void ResidualProcess::spread_shapes() {
     all << residual, over, prior;
     return all;
   };
-  points_ =
-      spread_posterior(residuals, fitted_.t, prior_sd_, model_.lower(), model_.upper());
+  points_ = spread_posterior(residuals, fitted_.t, prior_sd_, model_.lower(), model_.upper());
 }
 
 NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
@@ -412,8 +423,7 @@ CrossPosterior ResidualProcess::cross(
   }
   const Vector mean = mean_of(u);
   const Matrix departures = departures_of(u);
-  const Vector by_point =
-      (c.transpose() * departures_of(points_at(plane, y, z, kf))).transpose();
+  const Vector by_point = (c.transpose() * departures_of(points_at(plane, y, z, kf))).transpose();
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
   const Vector with = kernel(g, f) * c - kg.transpose() * kc + departures * by_point;
@@ -427,71 +437,6 @@ CrossPosterior ResidualProcess::cross(
     }
   }
   return out;
-}
-
-void ResidualProcess::judge() {
-  std::vector<Eigen::Index> which;
-  for (Eigen::Index i = 0; i < data_.size(); ++i) {
-    if (!data_.censored[static_cast<std::size_t>(i)]) {
-      which.push_back(i);
-    }
-  }
-  const auto n = static_cast<Eigen::Index>(which.size());
-  const Features f = sample_features(which);
-  Array sd(n);
-  Vector residual(n);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    const Eigen::Index s = which[static_cast<std::size_t>(i)];
-    sd[i] = data_.sd[s];
-    residual[i] = data_.v[s] - all_mean_[s];
-  }
-  Matrix k = kernel(f, f) + f.j_shape * f.j_shape.transpose();
-  k.noalias() += f.j_structure * f.j_structure.transpose();
-  add_noise(k, which, sd);
-  const Eigen::LLT<Matrix> llt(k);
-  const Vector a = llt.solve(residual);
-  log_evidence_ = -0.5 * residual.dot(a) - llt.matrixLLT().diagonal().array().log().sum();
-  const Matrix inverse = llt.solve(Matrix::Identity(n, n));
-  loo_.clear();
-  for (Eigen::Index i = 0; i < n; ++i) {
-    const double error = a[i] / inverse(i, i);  // reading minus expectation from all others
-    loo_.push_back({which[static_cast<std::size_t>(i)],
-                    data_.v[which[static_cast<std::size_t>(i)]] - error,
-                    error * std::sqrt(inverse(i, i))});
-  }
-  left_out_.clear();
-  Eigen::Index begin = 0;
-  while (begin < n) {
-    const int sweep = data_.sweep[static_cast<std::size_t>(which[static_cast<std::size_t>(begin)])];
-    Eigen::Index end = begin;
-    while (end < n &&
-           data_.sweep[static_cast<std::size_t>(which[static_cast<std::size_t>(end)])] == sweep) {
-      ++end;
-    }
-    const Eigen::Index m = end - begin;
-    const Matrix b = inverse.block(begin, begin, m, m);
-    const Eigen::LLT<Matrix> b_llt(b);
-    const Vector error = b_llt.solve(a.segment(begin, m));
-    const Matrix cov = b_llt.solve(Matrix::Identity(m, m));
-    LeftOutSweep out;
-    out.sweep = sweep;
-    out.log_score =
-        -0.5 * error.dot(a.segment(begin, m)) + b_llt.matrixLLT().diagonal().array().log().sum();
-    out.rms_error = std::sqrt(error.squaredNorm() / static_cast<double>(m));
-    out.z = std::sqrt((error.array().square() / cov.diagonal().array()).mean());
-    left_out_.push_back(out);
-    begin = end;
-  }
-}
-
-std::vector<ResidualProcess::LeftOutReading> ResidualProcess::outlying(double limit) const {
-  std::vector<LeftOutReading> far;
-  for (const LeftOutReading& r : loo_) {
-    if (std::abs(r.z) > limit) {
-      far.push_back(r);
-    }
-  }
-  return far;
 }
 
 }  // namespace sweepflux

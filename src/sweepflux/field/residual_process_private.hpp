@@ -13,9 +13,9 @@ namespace sweepflux {
 
 /// A mean model plus a Gaussian process for what the mean cannot say:
 ///   speed = m(x; t) + w(x) f(x),  f Matern 5/2 in half-width coordinates.
-/// The shape t is not held at its best: points spread over its posterior with f integrated out, so doubt of
-/// the shape is carried as far as the shape really moves, bends and all; the posterior of the speed
-/// gathers over them. For the evidence and for sweeps left out, where a closed form is
+/// The shape t is not held at its best: points spread over its posterior with f integrated out, so
+/// doubt of the shape is carried as far as the shape really moves, bends and all; the posterior of
+/// the speed gathers over them. For the evidence and for sweeps left out, where a closed form is
 /// wanted, J (t' - t) with big steps stands for the points [Rasmussen & Williams 2006, 2.7].
 /// Each sweep has its own gain and height error. Censored samples count only where the field would
 /// rise above what they allow.
@@ -88,9 +88,11 @@ class ResidualProcess final : public FieldPart {
   void spread_shapes();
   /// Nodes x points: the speed that each point of the shape foretells there.
   [[nodiscard]] Matrix points_at(int plane,
-                                const Array& y,
-                                const Array& z,
-                                const Matrix& cross_kernel) const;
+                                 const Array& y,
+                                 const Array& z,
+                                 const Matrix& cross_kernel) const;
+  /// value value' where both places are in one sweep, else nought.
+  [[nodiscard]] Matrix same_sweep(const std::vector<Eigen::Index>& which, const Array& value) const;
   void add_noise(Matrix& k, const std::vector<Eigen::Index>& which, const Array& sd) const;
 
   const FitData& data_;
@@ -105,7 +107,7 @@ class ResidualProcess final : public FieldPart {
   Features kept_features_;
   Eigen::LLT<Matrix> llt_;
   std::vector<Vector> points_;  ///< of the shape: centre, then two along each axis
-  Matrix alpha_;  ///< kept samples x points
+  Matrix alpha_;                ///< kept samples x points
 
   double log_evidence_ = 0.0;
   std::vector<LeftOutSweep> left_out_;

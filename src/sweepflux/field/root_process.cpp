@@ -65,14 +65,19 @@ RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope, doubl
   search.prior_mean[2] = 0.0;
   search.prior_sd[2] = 0.5;
   search.prior_sd[3] = 0.3;
-  search.start = {top + std::log(0.2), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0};
-  search.lower = {top + std::log(0.01), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0};
-  search.upper = {top + std::log(3.0), std::log(0.625 * extent), std::log(4.0), 1.0, 0.0, 0.0};
+  search.start = {top + std::log(0.2), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0, 0.0};
+  search.lower = {
+      top + std::log(0.01), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0, 0.0};
+  search.upper = {top + std::log(3.0), std::log(0.625 * extent), std::log(4.0), 1.0, 0.0, 0.0, 0.0};
   const Features few = features(pick(samples_.p, thin), pick(samples_.r, thin));
   const auto m = static_cast<Eigen::Index>(thin.size());
   const double jitter = 1e-8 * data.peak_m_s;
-  hyper_ = choose_hyper(
-      search, few, pick(value, thin).matrix(), pick(sd, thin), jitter * Matrix::Identity(m, m));
+  hyper_ = choose_hyper(search,
+                        few,
+                        pick(value, thin).matrix(),
+                        pick(sd, thin),
+                        jitter * Matrix::Identity(m, m),
+                        Matrix());
   const auto covariance_of = [&](const Features& f, const Array& noise) {
     Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(f, f, hyper_);
     k.diagonal().array() += std::exp(2.0 * hyper_.ln_noise) * noise.square() + jitter;

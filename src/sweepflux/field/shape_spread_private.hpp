@@ -22,11 +22,16 @@ inline constexpr double outer_weight = 1.0 / 6.0;
 /// @param scale      of each parameter, > 0: axes are sought in parameters over scale
 /// @return           centre first, then the two outer points of each axis
 [[nodiscard]] std::vector<Vector> spread_posterior(
-    const std::function<Vector(const Vector&)>& residuals, const Vector& start,
-    const Vector& scale, const Vector& lower, const Vector& upper);
+    const std::function<Vector(const Vector&)>& residuals,
+    const Vector& start,
+    const Vector& scale,
+    const Vector& lower,
+    const Vector& upper);
 
 /// The same for a guess: centre and both sides along each parameter.
-[[nodiscard]] std::vector<Vector> spread_guess(const Vector& centre, const Vector& sd,
-                                               const Vector& lower, const Vector& upper);
+[[nodiscard]] std::vector<Vector> spread_guess(const Vector& centre,
+                                               const Vector& sd,
+                                               const Vector& lower,
+                                               const Vector& upper);
 
 }  // namespace sweepflux
