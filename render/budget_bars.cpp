@@ -14,7 +14,7 @@ namespace {
 constexpr double canvas_width = 720.0;
 constexpr double row_height = 26.0;
 constexpr double bar_height = 15.0;
-constexpr double widest_name = 230.0;
+constexpr double widest_name = 265.0;
 constexpr double column_gap = 34.0;
 constexpr double value_room = 58.0;
 

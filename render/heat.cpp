@@ -152,7 +152,11 @@ void draw_contours(Canvas& canvas,
     double level;
   };
   std::vector<Named> longest;
-  for (const double level : scale.levels) {
+  // Many contours: only every second gets words, and the others are finer.
+  const std::size_t every = scale.levels.size() > 9 ? 2 : 1;
+  for (std::size_t i = 0; i < scale.levels.size(); ++i) {
+    const double level = scale.levels[i];
+    const bool main = i % every == 0;
     Path path;
     for (const Contour& contour : trace_contours(field, level, least_support)) {
       std::vector<Point> line;
@@ -167,9 +171,11 @@ void draw_contours(Canvas& canvas,
     if (path.lines.empty()) {
       continue;
     }
-    longest.push_back({path.lines.front(), level});
-    const bool zero = level == 0.0;
-    path.stroke = {contour_paint(scale.colour(level)), zero ? 1.8 : 0.9, {}};
+    if (main) {
+      longest.push_back({path.lines.front(), level});
+    }
+    const double width = level == 0.0 ? 1.8 : main ? 1.0 : 0.5;
+    path.stroke = {contour_paint(scale.colour(level)), width, {}};
     canvas.items.emplace_back(std::move(path));
   }
   for (auto named = longest.rbegin(); named != longest.rend(); ++named) {

@@ -44,6 +44,18 @@ std::string level_text(const HeatScale& scale, double level) {
                                                             : number_text(level, 3);
 }
 
+namespace {
+
+double widest_label(const HeatScale& scale) {
+  double widest = 0.0;
+  for (const double level : scale.levels) {
+    widest = std::max(widest, text_width(level_text(scale, level), smallest_text));
+  }
+  return widest;
+}
+
+}  // namespace
+
 Colour HeatScale::beyond_colour() const { return colours(palette).beyond(); }
 
 Colour HeatScale::colour(double value) const {
@@ -55,7 +67,7 @@ bool HeatScale::beyond(double value) const {
 }
 
 HeatScale make_scale(Palette palette, Range values) {
-  constexpr int most_levels = 12;
+  constexpr int most_levels = 14;
   HeatScale scale;
   scale.palette = palette;
   scale.range = values;
@@ -90,11 +102,7 @@ std::optional<Range> supported_range(const GridField& field) {
 }
 
 double bar_label_room(const HeatScale& scale, bool upright) {
-  double widest = 0.0;
-  for (const double level : scale.levels) {
-    widest = std::max(widest, text_width(level_text(scale, level), smallest_text));
-  }
-  return upright ? widest + 10.0 : smallest_text + 10.0;
+  return upright ? widest_label(scale) + 10.0 : smallest_text + 10.0;
 }
 
 void draw_colour_bar(Canvas& canvas,
@@ -120,13 +128,23 @@ void draw_colour_bar(Canvas& canvas,
   }
   canvas.items.emplace_back(Picture{box, paint_bar(box, scale, upright), {}});
   canvas.box(box, {}, {ink(), 1.0, {}});
-  for (const double level : scale.levels) {
+  const double apart = scale.levels.size() > 1
+                           ? (upright ? box.height() : box.width()) *
+                                 (scale.levels[1] - scale.levels[0]) / scale.range.width()
+                           : 1e9;
+  const double needed = upright ? 1.2 * smallest_text : widest_label(scale) + 8.0;
+  const auto every = static_cast<std::size_t>(std::max(1.0, std::ceil(needed / apart)));
+  for (std::size_t i = 0; i < scale.levels.size(); ++i) {
+    const double level = scale.levels[i];
     const double t = scale.one_valued() ? 0.5 : (level - scale.range.low) / scale.range.width();
     const Point at = upright ? Point{box.right, box.bottom - t * box.height()}
                              : Point{box.left + t * box.width(), box.bottom};
     canvas.line(at, upright ? Point{at.x + 4.0, at.y} : Point{at.x, at.y + 4.0}, {ink(), 1.0, {}});
     const Point words_at = upright ? Point{at.x + 7.0, at.y + 0.36 * smallest_text}
                                    : Point{at.x, at.y + 7.0 + 0.76 * smallest_text};
+    if (i % every != 0) {
+      continue;
+    }
     canvas.text({words_at,
                  level_text(scale, level),
                  smallest_text,

@@ -48,23 +48,35 @@ FieldValue cut_at(const StreamStation& s, double at) {
   return {mix(s.speed_m_s), s.support.empty() ? 1.0 : mix(s.support)};
 }
 
+/// The place that lies in the window of `to` as `at` lies in a window between two others.
+double same_place(const StreamStation& to, Range window, double at) {
+  const double share = (at - window.low) / window.width();
+  return to.at_m.front() + std::clamp(share, 0.0, 1.0) * (to.at_m.back() - to.at_m.front());
+}
+
 FieldValue between(const StreamStation& a, const StreamStation& b, double t, double at) {
-  const double centre = (1.0 - t) * a.centre_m + t * b.centre_m;
+  const auto mix = [t](double from, double to) { return (1.0 - t) * from + t * to; };
+  // What was swept grows from the window of one plane to that of the next.
+  const Range window{mix(a.at_m.front(), b.at_m.front()), mix(a.at_m.back(), b.at_m.back())};
+  if (!(at >= window.low - 1e-9 && at <= window.high + 1e-9)) {
+    return {std::numeric_limits<double>::quiet_NaN(), 0.0};
+  }
+  const FieldValue edge_a = cut_at(a, same_place(a, window, at));
+  const FieldValue edge_b = cut_at(b, same_place(b, window, at));
+  // The stream itself keeps its shape over its half width. Where that leads out of one window the
+  // other speaks alone, and where it leads out of both, far in the skirt, each window's own share.
   const bool scaled = a.half_width_m > 0.0 && b.half_width_m > 0.0;
-  const double half = scaled ? (1.0 - t) * a.half_width_m + t * b.half_width_m : 1.0;
-  const double share = (at - centre) / half;
+  const double half = scaled ? mix(a.half_width_m, b.half_width_m) : 1.0;
+  const double share = (at - mix(a.centre_m, b.centre_m)) / half;
   const FieldValue from = cut_at(a, a.centre_m + share * (scaled ? a.half_width_m : 1.0));
   const FieldValue to = cut_at(b, b.centre_m + share * (scaled ? b.half_width_m : 1.0));
-  // Support belongs to places, not to shares of the half width.
-  const double support = (1.0 - t) * cut_at(a, at).support + t * cut_at(b, at).support;
-  // Where only one of the two cuts reaches, it speaks alone.
-  if (std::isnan(from.value)) {
-    return {to.value, support};
+  double value = mix(from.value, to.value);
+  if (std::isnan(from.value) && std::isnan(to.value)) {
+    value = mix(edge_a.value, edge_b.value);
+  } else if (std::isnan(value)) {
+    value = std::isnan(from.value) ? to.value : from.value;
   }
-  if (std::isnan(to.value)) {
-    return {from.value, support};
-  }
-  return {(1.0 - t) * from.value + t * to.value, support};
+  return {value, mix(edge_a.support, edge_b.support)};
 }
 
 std::vector<std::vector<Point>> line_of(const Panel& panel,

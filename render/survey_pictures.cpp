@@ -12,8 +12,9 @@
 namespace sweepflux::render {
 namespace {
 
+constexpr const char* doubt_words = "± is one standard uncertainty.";
 constexpr const char* interval_words =
-    "± is one standard uncertainty; bands and error bars hold the true value with 95 % probability.";
+    "± is one standard uncertainty; band and error bars are 95 % intervals.";
 constexpr double near_share = 0.2;  ///< of the half width: how far a reading may lie from a cut
 
 std::string title_of(const SurveyResult& result) {
@@ -150,7 +151,7 @@ PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
                  "flow " + estimate_text(plane.volume_flow_m3_s, "m³/s"),
                  "momentum " + estimate_text(plane.momentum_flux_n, "N")};
   const std::string warnings = warnings_of(plane);
-  input.remark = interval_words + (warnings.empty() ? "" : " " + warnings);
+  input.remark = std::string(doubt_words) + (warnings.empty() ? "" : " " + warnings);
   return input;
 }
 
