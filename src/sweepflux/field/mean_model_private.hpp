@@ -47,6 +47,9 @@ struct FitData {
 enum class Candidate { gaussian, core, two_cores, changing_core };
 [[nodiscard]] const char* candidate_name(Candidate candidate);
 
+/// Order of the structure parameters behind the shape's and the background.
+enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
+
 /// A mean shape carried through all planes by the similarity of jets: positions shrink towards
 /// the outlet as the distance from a virtual origin, the peak falls so that momentum stays, and
 /// each plane may differ a little. With one plane only the shape remains.

@@ -1,0 +1,89 @@
+#include "sweepflux/field/mean_model_private.hpp"
+
+#include <algorithm>
+
+// What is held of a mean model before any reading: bounds and priors of its parameters.
+
+namespace sweepflux {
+
+Vector MeanModel::structure_prior_mean() const {
+  Vector v = Vector::Zero(structure_size_);
+  if (pooled()) {
+    v[growth_z] = 1.0;
+  }
+  return v;
+}
+
+Vector MeanModel::structure_prior_sd() const {
+  // From pooling.md's tried values: origin in units of 0.3 m at 1.8 m, the rest without unit.
+  Vector v = Vector::Constant(structure_size_, 0.03);
+  if (pooled()) {
+    v[virtual_origin] = 0.17 * reference_m_;
+    v[decay] = 0.1;
+    v[slope_y] = 0.1;
+    v[slope_z] = 0.1;
+    v[growth_z] = 0.25;
+    if (candidate_ == Candidate::changing_core) {
+      v.tail(2).setConstant(0.7);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::prior_sd(const Vector& t) const {
+  Vector v(size());
+  v << shape_->prior_sd(t.head(shape_size())), data_.background_sd_m_s, structure_prior_sd();
+  return v;
+}
+
+Vector MeanModel::lower() const {
+  Vector v(size());
+  v.head(shape_size()) = shape_->lower();
+  v[background_index()] = -2.0 * data_.background_sd_m_s;
+  if (pooled()) {
+    auto low = v.tail(structure_size_);
+    low.setConstant(-0.3);
+    low[virtual_origin] = -0.8 * reference_m_;
+    low[growth_z] = -0.2;
+    for (const int k : {decay, slope_y, slope_z}) {
+      low[k] = -0.6;
+    }
+    if (candidate_ == Candidate::changing_core) {
+      low.tail(2).setConstant(-4.0);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::upper() const {
+  Vector v(size());
+  v.head(shape_size()) = shape_->upper();
+  v[background_index()] = 5.0 * data_.background_sd_m_s;
+  if (pooled()) {
+    auto high = v.tail(structure_size_);
+    high.setConstant(0.3);
+    double nearest = 1e300;
+    for (const FitData::Plane& p : data_.planes) {
+      nearest = std::min(nearest, p.downstream_m);
+    }
+    high[virtual_origin] = 0.6 * nearest;
+    high[growth_z] = 1.5;
+    for (const int k : {decay, slope_y, slope_z}) {
+      high[k] = 0.6;
+    }
+    if (candidate_ == Candidate::changing_core) {
+      high.tail(2).setConstant(4.0);
+    }
+  }
+  return v;
+}
+
+Vector MeanModel::prior_residuals(const Vector& t) const {
+  const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
+  Vector all(shape_prior.size() + 1 + structure_size_);
+  all << shape_prior, t[background_index()] / data_.background_sd_m_s,
+      (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
+  return all;
+}
+
+}  // namespace sweepflux
