@@ -1,4 +1,5 @@
 #include "sweepflux/base/error.hpp"
+#include "tests/render/canvas_search.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>
@@ -7,59 +8,6 @@
 
 namespace sweepflux::render {
 namespace {
-
-template <class Kind>
-std::vector<Kind> all_of(const Canvas& canvas) {
-  std::vector<Kind> found;
-  for (const Item& item : canvas.items) {
-    if (const auto* one = std::get_if<Kind>(&item)) {
-      found.push_back(*one);
-    }
-  }
-  return found;
-}
-
-std::string words_of(const Canvas& canvas) {
-  std::string words;
-  for (const Text& text : all_of<Text>(canvas)) {
-    words += text.words + "\n";
-  }
-  return words;
-}
-
-bool says(const Canvas& canvas, const std::string& part) {
-  return words_of(canvas).find(part) != std::string::npos;
-}
-
-/// Where a label stands on its axis: the middle of a tick's words.
-double label_x(const Canvas& canvas, const std::string& label) {
-  for (const Text& text : all_of<Text>(canvas)) {
-    if (text.words == label && text.anchor == Anchor::middle) {
-      return text.at.x;
-    }
-  }
-  throw std::runtime_error("no label " + label);
-}
-
-/// Height of the line at which a label of the y axis stands; the n-th from the top of the canvas.
-double label_y(const Canvas& canvas, const std::string& label, int which = 0) {
-  for (const Text& text : all_of<Text>(canvas)) {
-    if (text.words == label && text.anchor == Anchor::end && which-- == 0) {
-      return text.at.y - 0.36 * text.size;
-    }
-  }
-  throw std::runtime_error("no label " + label);
-}
-
-std::vector<Path> error_bars(const Canvas& canvas) {
-  std::vector<Path> bars;
-  for (const Path& path : all_of<Path>(canvas)) {
-    if (path.lines.size() == 3 && path.lines[0].size() == 2 && !path.closed) {
-      bars.push_back(path);
-    }
-  }
-  return bars;
-}
 
 StreamChartInput stream() {
   StreamChartInput input;
@@ -373,57 +321,6 @@ TEST(StreamView, ShowsOutletCentreAndHalfWidths) {
   StreamViewInput twice = test::sample_view(false, 1.0, "Herb loft");
   twice.stations[1].x_m = twice.stations[0].x_m;
   EXPECT_THROW((void)draw_stream_view(twice), InputError);
-}
-
-TEST(TraceChart, ThinsALongLogWithoutLosingASpike) {
-  TraceChartInput input;
-  input.title = "log.csv";
-  for (int i = 0; i < 200000; ++i) {
-    input.time_s.push_back(0.01 * i);
-    input.speed_m_s.push_back(1.0 + 0.1 * std::sin(0.3 * i));
-  }
-  input.speed_m_s[123457] = 4.0;
-  input.speed_m_s[77777] = 0.0;
-  const Canvas canvas = draw_trace_chart(input);
-  const double zero = label_y(canvas, "0");
-  const double one = label_y(canvas, "1");
-  double highest = 0.0;
-  double lowest = 9.0;
-  std::size_t points = 0;
-  for (const Path& path : all_of<Path>(canvas)) {
-    if (path.lines[0].size() > 100) {
-      points += path.lines[0].size();
-      for (const Point p : path.lines[0]) {
-        highest = std::max(highest, (zero - p.y) / (zero - one));
-        lowest = std::min(lowest, (zero - p.y) / (zero - one));
-      }
-    }
-  }
-  EXPECT_NEAR(highest, 4.0, 1e-6);
-  EXPECT_NEAR(lowest, 0.0, 1e-6);
-  EXPECT_LT(points, 8000U);
-}
-
-TEST(TraceChart, LeavesAGapForAMissingValue) {
-  TraceChartInput input;
-  input.title = "log.csv";
-  input.time_s = {0.0, 1.0, 2.0, 3.0, 4.0};
-  input.speed_m_s = {1.0, 1.1, std::nan(""), 1.2, 1.3};
-  bool two = false;
-  for (const Path& path : all_of<Path>(draw_trace_chart(input))) {
-    two = two || (path.lines.size() == 2 && path.lines[0].size() == 2 && path.lines[1].size() == 2);
-  }
-  EXPECT_TRUE(two);
-}
-
-TEST(TraceChart, RefusesTimeThatRunsBackwards) {
-  TraceChartInput input;
-  EXPECT_THROW((void)draw_trace_chart(input), InputError);
-  input.time_s = {0.0, 2.0, 1.0};
-  input.speed_m_s = {1.0, 1.0, 1.0};
-  EXPECT_THROW((void)draw_trace_chart(input), InputError);
-  input.speed_m_s.pop_back();
-  EXPECT_THROW((void)draw_trace_chart(input), InputError);
 }
 
 }  // namespace
