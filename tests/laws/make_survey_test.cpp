@@ -1,5 +1,6 @@
 #include "tests/support/make_survey.hpp"
 
+#include "sweepflux/capture/read_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
@@ -133,6 +134,42 @@ TEST(MakeSurvey, WritesEverySweepWithEveryReading) {
       ++rows;
     }
     EXPECT_EQ(rows, sweep.readings.size() + 1);
+  }
+}
+
+TEST(MakeSurvey, ComesBackFromItsFilesAsItWas) {
+  SurveyPlan plan;
+  plan.ambient_speed_m_s = Measured{0.1, 0.02};
+  plan.pivot_m = 0.11;
+  for (const Motion motion : {Motion::swivel, Motion::traverse}) {
+    plan.motion = motion;
+    for (const char* name : {"drift", "slot", "floor"}) {
+      const Survey made = make_survey(known_field(name), plan);
+      const Survey read = read_survey(write_survey(made, scratch_folder()));
+      EXPECT_EQ(read.fan, name);
+      EXPECT_EQ(read.rig.motion, motion);
+      EXPECT_EQ(read.outlet.shape, made.outlet.shape);
+      EXPECT_NEAR(read.outlet.area_m2(), made.outlet.area_m2(), 1e-12);
+      EXPECT_EQ(read.room.floor_m.has_value(), made.room.floor_m.has_value());
+      ASSERT_TRUE(read.air.ambient_speed_m_s.has_value());
+      EXPECT_NEAR(read.air.ambient_speed_m_s->value, 0.1, 1e-12);
+      EXPECT_NEAR(read.air.ambient_speed_m_s->standard_uncertainty, 0.02, 1e-12);
+      EXPECT_NEAR(read.probe.scale_uncertainty, 0.02, 1e-12);
+      EXPECT_NEAR(read.probe.starting_speed_m_s, 0.3, 1e-12);
+      ASSERT_TRUE(read.balance.has_value());
+      EXPECT_NEAR(read.balance->readings_n.at(1), made.balance->readings_n.at(1), 1e-12);
+      ASSERT_EQ(read.sweeps.size(), made.sweeps.size());
+      for (std::size_t k = 0; k < made.sweeps.size(); ++k) {
+        EXPECT_NEAR(read.sweeps[k].height_m, made.sweeps[k].height_m, 1e-12);
+        ASSERT_EQ(read.sweeps[k].readings.size(), made.sweeps[k].readings.size());
+        for (std::size_t i = 0; i < made.sweeps[k].readings.size(); ++i) {
+          EXPECT_NEAR(
+              read.sweeps[k].readings[i].position, made.sweeps[k].readings[i].position, 1e-12);
+          EXPECT_EQ(read.sweeps[k].readings[i].speed_m_s, made.sweeps[k].readings[i].speed_m_s);
+          EXPECT_EQ(read.sweeps[k].readings[i].line, made.sweeps[k].readings[i].line);
+        }
+      }
+    }
   }
 }
 

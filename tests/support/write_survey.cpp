@@ -48,6 +48,8 @@ std::string heading(const Survey& survey) {
   toml += line("humidity", survey.air.humidity.value * 100.0, "%");
   if (survey.air.ambient_speed_m_s) {
     toml += line("ambient_speed", survey.air.ambient_speed_m_s->value, "m/s");
+    toml += line(
+        "ambient_speed_uncertainty", survey.air.ambient_speed_m_s->standard_uncertainty, "m/s");
   }
   if (survey.room.floor_m) {
     toml += "\n[room]\n" + line("floor", *survey.room.floor_m, "m");
