@@ -143,23 +143,21 @@ void balance(Page& page, const SurveyResult& result) {
   page.note(
       "Normalised error: the gap over its expanded uncertainty; within 1 map and balance "
       "agree (ISO 13528).");
-  std::vector<std::string> remarks;
-  if (result.thrust_zero_drift_n != 0.0) {
-    remarks.push_back("The balance's zero moved by " +
-                      format_number(result.thrust_zero_drift_n, 2) +
-                      " N between before and after.");
-  }
-  remarks.insert(remarks.end(), result.thrust_remarks.begin(), result.thrust_remarks.end());
-  page.list(pretty_all(remarks));
+  page.list(pretty_all(result.thrust_remarks));
   for (const CrossCheck& c : result.cross_check) {
     if (c.explanations.empty()) {
       continue;
     }
-    page.subheading("What could move the ratio at " + metres(c.distance_m) + ", likeliest first");
+    page.subheading(c.agrees ? "At " + metres(c.distance_m) + " they agree"
+                             : "What could explain the gap at " + metres(c.distance_m) +
+                                   ", likeliest first");
     std::vector<std::string> items;
     for (const Explanation& e : c.explanations) {
-      items.push_back(e.text + " (" + format_number(100.0 * e.shift_low, 2) + " to " +
-                      format_number(100.0 * e.shift_high, 2) + " % of the thrust)");
+      const bool sized = e.shift_low != 0.0 || e.shift_high != 0.0;
+      items.push_back(e.text +
+                      (sized ? " (" + format_number(100.0 * e.shift_low, 2) + " to " +
+                                   format_number(100.0 * e.shift_high, 2) + " % of the thrust)"
+                             : ""));
     }
     page.list(pretty_all(items));
   }

@@ -69,10 +69,10 @@ PagePicture ranking_picture(const Comparison& c, const Ranking& ranking) {
       *part *= shown.scale;
     }
     foretold = foretold || r.predicted;
-    input.bars.push_back({c.entries[r.entry].name() + (r.predicted ? " (foretold)" : ""),
-                          e,
-                          static_cast<int>(r.place)});
+    input.bars.push_back(
+        {c.entries[r.entry].name() + (r.predicted ? " *" : ""), e, static_cast<int>(r.place)});
   }
+  input.remark = foretold ? "* foretold from thrust and outlet, not from a map" : "";
   return {draw_ranking(input),
           std::string("A bracket holds what cannot be told apart.") +
               (foretold ? " Foretold: from thrust and outlet, not from a map." : "")};

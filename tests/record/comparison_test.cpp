@@ -59,7 +59,7 @@ TEST(comparison_csv, every_row_has_every_column_and_awkward_names_survive) {
     const auto row = cells(line);
     ASSERT_EQ(row.size(), columns) << line;
     ++rows;
-    awkward += row[0] == "teal, \"new\"" ? 1 : 0;
+    awkward += row[0] == "teal, \"new\"" ? 1u : 0u;
     if (row[2] == "volume_flow" && row[9] == "measured" && row[3] == "1.39") {
       flow_seen = true;
       EXPECT_EQ(row[4], "0.61");

@@ -344,7 +344,8 @@ void add_warnings(Comparison& c) {
     }
     if (e.left_out > 0) {
       c.warnings.push_back(e.name() + ": " + std::to_string(e.left_out) +
-                           " readings gave no value and were left out");
+                           (e.left_out == 1 ? " reading gave no value and was left out"
+                                            : " readings gave no value and were left out"));
     }
   }
 }

@@ -10,7 +10,10 @@
 namespace sweepflux {
 namespace {
 
-std::string metres(double distance_m) { return format_number(distance_m, 4) + " m"; }
+/// To the millimetre: nobody sets a probe finer.
+std::string metres(double distance_m) {
+  return format_number(std::round(1000.0 * distance_m) / 1000.0, 5) + " m";
+}
 
 std::string plane_sentence(const PlaneResult& plane) {
   const Estimate& q = plane.volume_flow_m3_s;
