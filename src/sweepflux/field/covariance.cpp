@@ -180,8 +180,16 @@ Hyper choose_hyper(const HyperSearch& search,
   const auto head = [&](const std::array<double, 7>& a) {
     return Vector(Eigen::Map<const Vector>(a.data(), m));
   };
-  return unpack(
-      minimise(objective, head(search.start), head(search.lower), head(search.upper), 30).at);
+  BoundedFit best;
+  best.cost = 1e300;
+  for (const auto& start : search.starts) {
+    const BoundedFit fit =
+        minimise(objective, head(start), head(search.lower), head(search.upper), 30);
+    if (fit.cost < best.cost) {
+      best = fit;
+    }
+  }
+  return unpack(best.at);
 }
 
 }  // namespace sweepflux

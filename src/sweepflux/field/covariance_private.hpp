@@ -4,6 +4,7 @@
 
 #include <array>
 #include <limits>
+#include <vector>
 
 namespace sweepflux {
 
@@ -52,7 +53,8 @@ struct Hyper {
 struct HyperSearch {
   static constexpr double flat = std::numeric_limits<double>::infinity();
   std::array<double, 7> prior_mean{}, prior_sd{flat, flat, flat, flat, flat, flat, flat};
-  std::array<double, 7> start{}, lower{}, upper{};
+  std::array<double, 7> lower{}, upper{};
+  std::vector<std::array<double, 7>> starts;  ///< the best end of all is taken
   bool several_planes = false;
 };
 

@@ -120,7 +120,7 @@ void ResidualProcess::choose() {
   const double gain = std::log(std::max(data_.sweep_gain_sd, 1e-3));
   search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.1)};
   search.prior_sd = {1.0, 0.7, 0.5, 0.3, 0.7, 1.0, 0.8};
-  search.start = {s + std::log(0.08), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.15)};
+  search.starts = {{s + std::log(0.08), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.15)}};
   search.lower = {s + std::log(0.01),
                   std::log(0.3),
                   std::log(0.4),
@@ -130,6 +130,14 @@ void ResidualProcess::choose() {
                   std::log(0.01)};
   search.upper = {
       s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, gain + 2.5, std::log(20.0), 0.0};
+  if (fitted_.misfit > 2.0) {
+    // Much is left to explain, perhaps on a short scale: the usual start may run past it.
+    const double left = std::sqrt(residual.squaredNorm() / static_cast<double>(n));
+    std::array<double, 7> rough = search.starts.front();
+    rough[0] = std::clamp(std::log(3.0 * left), search.lower[0], search.upper[0]);
+    rough[1] = std::log(0.45);
+    search.starts.push_back(rough);
+  }
   hyper_ = choose_hyper(search, f, residual, sd, fixed, same_sweep(which, all_mean_.max(0.0)));
 }
 

@@ -65,7 +65,7 @@ RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope, doubl
   search.prior_mean[2] = 0.0;
   search.prior_sd[2] = 0.5;
   search.prior_sd[3] = 0.3;
-  search.start = {top + std::log(0.2), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0, 0.0};
+  search.starts = {{top + std::log(0.2), std::log(0.125 * extent), 0.0, 0.0, 0.0, 0.0, 0.0}};
   search.lower = {
       top + std::log(0.01), std::log(0.025 * extent), std::log(0.25), -1.0, 0.0, 0.0, 0.0};
   search.upper = {top + std::log(3.0), std::log(0.625 * extent), std::log(4.0), 1.0, 0.0, 0.0, 0.0};
