@@ -1,11 +1,13 @@
 #include "tool/map_command.hpp"
 #include "tool/program.hpp"
+#include "tool/reduce_command.hpp"
 #include "tool/stop_signal.hpp"
 
 int main(int argc, char** argv) {
   using namespace sweepflux::tool;
   // In the order in which the help lists them: that of a day at the rig.
   constexpr AddCommand commands[] = {
+      add_reduce_command,
       add_map_command,
   };
   watch_stop_signals();
