@@ -1,3 +1,4 @@
+#include "tool/follow_command.hpp"
 #include "tool/map_command.hpp"
 #include "tool/program.hpp"
 #include "tool/reduce_command.hpp"
@@ -7,6 +8,7 @@ int main(int argc, char** argv) {
   using namespace sweepflux::tool;
   // In the order in which the help lists them: that of a day at the rig.
   constexpr AddCommand commands[] = {
+      add_follow_command,
       add_reduce_command,
       add_map_command,
   };

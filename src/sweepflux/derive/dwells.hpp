@@ -82,6 +82,8 @@ class DwellFinder {
   [[nodiscard]] OpenDwell open() const;
   [[nodiscard]] const StepResponse& step_response() const { return response_; }
   [[nodiscard]] double settle_s() const { return settle_s_; }
+  /// Rests below it are passing positions.
+  [[nodiscard]] double shortest_s() const { return shortest_s_; }
   /// Rests and passing positions that were too short to be a dwell.
   [[nodiscard]] std::size_t too_short() const { return too_short_; }
   [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
@@ -110,7 +112,7 @@ class DwellFinder {
   void open_rest(const LogSample& sample, double position, double start_s);
   void take(const LogSample& sample);
   void close_rest();
-  void learn(bool at_end);
+  void learn(bool for_good);
   void hand_out(Rest& rest);
   [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] std::vector<StepRecord> step_records() const;

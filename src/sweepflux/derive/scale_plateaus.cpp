@@ -16,6 +16,26 @@ std::vector<double> means_of(ScaleBlocks blocks) {
   return means;
 }
 
+/// Error of the mean of a stretch, its own slope taken off first: a stretch that settles must not
+/// pass for one that scatters.
+double error_about_line(std::span<const double> values) {
+  const double n = static_cast<double>(values.size());
+  const double centre = mean(values);
+  double slope_sum = 0.0;
+  double place_sum = 0.0;
+  for (std::size_t i = 0; i < values.size(); ++i) {
+    const double place = static_cast<double>(i) - 0.5 * (n - 1.0);
+    slope_sum += place * (values[i] - centre);
+    place_sum += place * place;
+  }
+  std::vector<double> rest(values.begin(), values.end());
+  for (std::size_t i = 0; i < values.size(); ++i) {
+    rest[i] -= slope_sum / place_sum * (static_cast<double>(i) - 0.5 * (n - 1.0));
+  }
+  const double share = series_correlation(rest).mean_variance_share;
+  return standard_deviation(rest) * std::sqrt(share / (1.0 - share));
+}
+
 /// Change from the first to the last third, and what scatter alone would make of it.
 struct Creep {
   double change = 0.0;
@@ -29,8 +49,8 @@ Creep creep_of(ScaleBlocks blocks, double resolution_n) {
   const auto last = std::span(means).last(third);
   Creep creep;
   creep.change = mean(last) - mean(first);
-  const double scatter = std::hypot(standard_error_of_mean(first), standard_error_of_mean(last));
-  creep.limit = 3.0 * scatter + 0.5 * resolution_n;
+  // The last third has settled if any has; its scatter stands for the first one's too.
+  creep.limit = 3.0 * std::sqrt(2.0) * error_about_line(last) + 0.5 * resolution_n;
   return creep;
 }
 
