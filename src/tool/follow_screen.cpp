@@ -108,8 +108,9 @@ std::string progress_line(const FollowView& view, Motion motion, ScreenSize size
                      unit(motion) + ", " + format_number(view.open.elapsed_s, 3) + " s";
   if (view.usual_rest_s > 0.0) {
     line += " of about " + format_number(view.usual_rest_s, 3) + " s [";
-    std::string filled = bar(view.open.elapsed_s / view.usual_rest_s, 16, size.utf8);
-    line += filled + "]";
+    const double share = std::clamp(view.open.elapsed_s / view.usual_rest_s, 0.0, 1.0);
+    const int done = static_cast<int>(16.0 * share);
+    line += bar(1.0, done, size.utf8) + std::string(static_cast<std::size_t>(16 - done), '.') + "]";
   }
   if (std::isfinite(view.open.mean)) {
     line += "  mean " + format_number(view.open.mean, 3) + " m/s";

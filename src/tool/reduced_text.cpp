@@ -2,9 +2,12 @@
 
 #include "sweepflux/base/unit_text.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
+#include <map>
 #include <numbers>
+#include <vector>
 
 namespace sweepflux::tool {
 namespace {
@@ -52,12 +55,24 @@ std::string reduced_text(const ReducedLog& reduced) {
   for (const std::string& warning : reduced.warnings) {
     text += "! " + warning + "\n";
   }
+  // A fault that most readings share is told once; the CSV has them all.
+  std::map<std::string, std::vector<std::string>> by_kind;
   for (const ReducedReading& r : reduced.readings) {
     for (const std::string& warning : r.warnings) {
-      text += "! at " +
-              (swivel ? format_number(r.position / degree, 4) + " deg: "
-                      : format_number(r.position, 4) + " m: ") +
-              warning + "\n";
+      by_kind[warning.substr(0, warning.find(':'))].push_back(
+          "! at " +
+          (swivel ? format_number(r.position / degree, 4) + " deg: "
+                  : format_number(r.position, 4) + " m: ") +
+          warning + "\n");
+    }
+  }
+  constexpr std::size_t told_singly = 3;
+  for (const auto& [kind, lines] : by_kind) {
+    for (std::size_t i = 0; i < std::min(told_singly, lines.size()); ++i) {
+      text += lines[i];
+    }
+    if (lines.size() > told_singly) {
+      text += "! " + kind + ": " + std::to_string(lines.size()) + " readings in all\n";
     }
   }
   return text;

@@ -12,7 +12,6 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t enough_rests = 9;  // to ask for the step response
-constexpr std::size_t most_rests = 40;   // then it is taken or left
 constexpr std::size_t most_held = 2000;  // passing positions included
 constexpr double least_share_of_usual = 0.3;
 
@@ -226,7 +225,7 @@ void DwellFinder::learn(bool for_good) {
                 : options_.stops.empty()  ? least_share_of_usual * usual_rest_s_
                                           : 0.0;
   const std::vector<StepRecord> records = step_records();
-  const bool full = records.size() + 1 >= most_rests || held_.size() >= most_held;
+  const bool full = records.size() + 1 >= options_.most_held || held_.size() >= most_held;
   if (!for_good && !full && records.size() + 1 < enough_rests) {
     return;
   }

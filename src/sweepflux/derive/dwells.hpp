@@ -28,6 +28,7 @@ struct DwellOptions {
   double shortest_s = 0.0;          ///< 0: 0.3 of the usual rest
   std::vector<RigStop> stops;       ///< empty: from the position column
   std::optional<double> begin_s;    ///< log's time at the begin of the list; empty: first row
+  std::size_t most_held = 40;       ///< rests after which settling is decided at the latest
   Motion motion = Motion::swivel;
 };
 

@@ -27,6 +27,7 @@ LogFollower::LogFollower(std::string source,
     throw InputError("a continuous sweep cannot be followed yet; reduce its log when it is done");
   }
   DwellOptions options = settings_.dwells;
+  options.most_held = std::min<std::size_t>(options.most_held, 12);  // whoever watches wants to see
   if (settings_.pattern) {
     options.stops = list_stops(*settings_.pattern);
   }

@@ -94,6 +94,13 @@ Plateau settle_plateau(ScaleBlocks blocks, double resolution_n) {
   reading.standard_deviation = all.standard_deviation();
   reading.last_time_s = kept.back().last_time_s;
   reading.last_line = kept.back().last_line;
+  if (kept.size() >= 12) {
+    // A plateau is long against the scale's own times, or it would not pass for steady; so the
+    // correlation found in it can be taken at its word.
+    const std::vector<double> means = means_of(kept);
+    const double share = series_correlation(means).mean_variance_share;
+    reading.standard_error = standard_deviation(means) * std::sqrt(share / (1.0 - share));
+  }
   plateau.settle_s = reading.first_time_s - plateau.start_s;
   return plateau;
 }
@@ -110,10 +117,10 @@ std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
   }
   const double range =
       *std::max_element(means.begin(), means.end()) - *std::min_element(means.begin(), means.end());
-  // Eight times the scatter is no accident among some thousand blocks, and a twentieth of the
+  // Eight times the scatter is no accident among some thousand blocks, and a fiftieth of the
   // whole range is more than a fan's own unrest; common practice, no published source.
   const double limit =
-      std::max({8.0 * quiet_scatter(means), 3.0 * resolution_n, 0.05 * range, 1e-12});
+      std::max({8.0 * quiet_scatter(means), 3.0 * resolution_n, 0.02 * range, 1e-12});
   std::vector<bool> moves(n, false);
   for (std::size_t i = reach; i + reach < n; ++i) {
     const double before = median(std::span(means).subspan(i - reach, reach));
