@@ -65,8 +65,12 @@ class ColumnFinder {
     }
     if (!wanted.stated.empty()) {
       const std::vector<std::string> all = all_names();
+      std::vector<std::string> bare;
+      for (const HeadingCell& cell : heading()) {
+        bare.push_back(cell.name);
+      }
       fault(1,
-            "no column is called `" + wanted.stated + "`" + did_you_mean(wanted.stated, all) +
+            "no column is called `" + wanted.stated + "`" + did_you_mean(wanted.stated, bare) +
                 "; the names found are " + listed(all));
     } else if (wanted.required) {
       fault(1,

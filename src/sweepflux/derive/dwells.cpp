@@ -12,7 +12,6 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t enough_rests = 9;  // to ask for the step response
-constexpr std::size_t most_rests = 40;   // then it is taken or left
 constexpr std::size_t most_held = 2000;  // passing positions included
 constexpr double least_share_of_usual = 0.3;
 
@@ -167,8 +166,10 @@ void DwellFinder::close_rest() {
     return;
   }
   held_.push_back(std::move(rest));
-  if (held_.size() >= enough_rests) {
-    learn(false);
+  // With all stated there is nothing to wait for.
+  const bool ready = options_.settle_s && (options_.shortest_s > 0.0 || !options_.stops.empty());
+  if (ready || held_.size() >= enough_rests) {
+    learn(ready);
   }
 }
 
@@ -209,8 +210,8 @@ std::vector<StepRecord> DwellFinder::step_records() const {
     if (last != nullptr && !rest.after_break) {
       // Not up to its end: an eddy that lasts over the move would pass for a slow response.
       const double length_s = last->end_s - last->start_s;
-      const double before = last->series.mean_between(last->start_s + 0.4 * length_s,
-                                                      last->start_s + 0.8 * length_s);
+      const double before =
+          last->series.mean_between(last->start_s + 0.4 * length_s, last->start_s + 0.8 * length_s);
       records.push_back({&rest.series, rest.start_s, rest.end_s, before});
     }
     last = &rest;
@@ -218,23 +219,22 @@ std::vector<StepRecord> DwellFinder::step_records() const {
   return records;
 }
 
-void DwellFinder::learn(bool at_end) {
+void DwellFinder::learn(bool for_good) {
   usual_rest_s_ = time_weighted_rest_s();
   shortest_s_ = options_.shortest_s > 0.0 ? options_.shortest_s
                 : options_.stops.empty()  ? least_share_of_usual * usual_rest_s_
                                           : 0.0;
   const std::vector<StepRecord> records = step_records();
-  const bool full = records.size() + 1 >= most_rests || held_.size() >= most_held;
-  if (!at_end && !full && records.size() + 1 < enough_rests) {
+  const bool full = records.size() + 1 >= options_.most_held || held_.size() >= most_held;
+  if (!for_good && !full && records.size() + 1 < enough_rests) {
     return;
   }
   response_ = find_step_response(records);
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
-  const bool clear =
-      response_.seen
-          ? response_.settle_high_s - response_.settle_low_s < 0.3 * response_.settle_high_s
-          : response_.noise < 0.05;
-  if (!at_end && !full && !clear && !options_.settle_s && listed == 0.0) {
+  const bool clear = response_.seen ? response_.settle_high_s - response_.settle_low_s <
+                                          0.3 * response_.settle_high_s
+                                    : response_.noise < 0.05;
+  if (!for_good && !full && !clear && !options_.settle_s && listed == 0.0) {
     return;  // more steps will show it better
   }
   learnt_ = true;

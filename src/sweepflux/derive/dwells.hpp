@@ -28,6 +28,7 @@ struct DwellOptions {
   double shortest_s = 0.0;          ///< 0: 0.3 of the usual rest
   std::vector<RigStop> stops;       ///< empty: from the position column
   std::optional<double> begin_s;    ///< log's time at the begin of the list; empty: first row
+  std::size_t most_held = 40;       ///< rests after which settling is decided at the latest
   Motion motion = Motion::swivel;
 };
 
@@ -82,6 +83,8 @@ class DwellFinder {
   [[nodiscard]] OpenDwell open() const;
   [[nodiscard]] const StepResponse& step_response() const { return response_; }
   [[nodiscard]] double settle_s() const { return settle_s_; }
+  /// Rests below it are passing positions.
+  [[nodiscard]] double shortest_s() const { return shortest_s_; }
   /// Rests and passing positions that were too short to be a dwell.
   [[nodiscard]] std::size_t too_short() const { return too_short_; }
   [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
@@ -110,7 +113,7 @@ class DwellFinder {
   void open_rest(const LogSample& sample, double position, double start_s);
   void take(const LogSample& sample);
   void close_rest();
-  void learn(bool at_end);
+  void learn(bool for_good);
   void hand_out(Rest& rest);
   [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] std::vector<StepRecord> step_records() const;

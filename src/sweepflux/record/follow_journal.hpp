@@ -1,0 +1,54 @@
+#pragma once
+
+#include "sweepflux/derive/follow_log.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// What a killed run of `follow` left behind.
+struct JournalContent {
+  std::string settings;         ///< as text; another run with other settings must not go on with it
+  std::uint64_t source_id = 0;  ///< of the file, so that a replaced one is known
+  std::vector<Dwell> dwells;
+  FollowMark mark;
+  double settle_s = 0.0;
+  double shortest_s = 0.0;
+};
+
+/// Keeps every reduced dwell on the disk as soon as it is there: a line each, flushed. A line that
+/// was cut by a kill is known by its missing end and passed over.
+class FollowJournal {
+ public:
+  /// @return what an earlier run left; empty when there is no journal
+  /// @throws InputError  the file is no journal of ours
+  [[nodiscard]] static std::optional<JournalContent> read(const std::filesystem::path& file);
+
+  /// Opens for appending; a new journal gets its head.
+  ///
+  /// @throws SystemError  cannot be written
+  FollowJournal(const std::filesystem::path& file,
+                const std::string& settings,
+                std::uint64_t source_id);
+  ~FollowJournal();
+  FollowJournal(const FollowJournal&) = delete;
+  FollowJournal& operator=(const FollowJournal&) = delete;
+
+  /// @throws SystemError  disk full, ...
+  void add(const Dwell& dwell, FollowMark mark, double settle_s, double shortest_s);
+
+  /// The results are safe elsewhere.
+  void remove();
+
+ private:
+  void put(const std::string& line);
+
+  std::filesystem::path file_;
+  int descriptor_ = -1;
+};
+
+}  // namespace sweepflux

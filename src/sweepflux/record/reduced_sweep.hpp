@@ -1,0 +1,25 @@
+#pragma once
+
+#include "sweepflux/derive/reduce_log.hpp"
+#include "sweepflux/derive/scale_log.hpp"
+
+#include <string>
+
+namespace sweepflux {
+
+/// A reduced log as a sweep's CSV, which `map` reads: `#` lines with the raw file, the settings
+/// and all warnings, then a row a reading, traced to the raw file's lines. Angles in degrees.
+[[nodiscard]] std::string reduced_sweep_csv(const ReducedLog& reduced);
+
+/// Heading row of that CSV, and one reading's row; both end with a line feed.
+[[nodiscard]] std::string reduced_heading(Motion motion);
+[[nodiscard]] std::string reduced_row(const ReducedReading& reading, Motion motion);
+
+/// The same as JSON, SI with the unit in the key; numbers that are not known are null.
+[[nodiscard]] std::string reduced_json(const ReducedLog& reduced);
+
+/// A balance log, reduced: a row a plateau and the thrust of each setting, as CSV and as JSON.
+[[nodiscard]] std::string scale_csv(const ScaleLog& log);
+[[nodiscard]] std::string scale_json(const ScaleLog& log);
+
+}  // namespace sweepflux

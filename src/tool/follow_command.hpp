@@ -1,0 +1,11 @@
+#pragma once
+
+#include "tool/command.hpp"
+
+namespace sweepflux::tool {
+
+/// `follow SOURCE`: reduces a log while the rig runs, shows it, and ends with the sweep written,
+/// the plane's result so far, and the best next sweep.
+[[nodiscard]] Command add_follow_command(CLI::App& program);
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,172 @@
+#include "tool/log_options.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/read_steps.hpp"
+
+#include <string_view>
+#include <vector>
+
+namespace sweepflux::tool {
+namespace {
+
+double quantity(const char* option, const std::string& text, Dimension dimension) {
+  try {
+    return parse_quantity(text, dimension);
+  } catch (const InputError& error) {
+    throw InputError(std::string(option) + ": " + error.what());
+  }
+}
+
+std::optional<double> maybe(const char* option, const std::string& text, Dimension dimension) {
+  return text.empty() ? std::nullopt : std::optional(quantity(option, text, dimension));
+}
+
+LogDates to_dates(const std::string& text) {
+  if (text == "found") {
+    return LogDates::found;
+  }
+  if (text == "day-first" || text == "month-first") {
+    return text == "day-first" ? LogDates::day_first : LogDates::month_first;
+  }
+  throw InputError("--dates is `" + text + "`, must be day-first or month-first");
+}
+
+LogFormat to_format(const LogOptions& options) {
+  LogFormat format;
+  format.kind = options.scale ? LogKind::force : LogKind::speed;
+  format.motion = options.traverse ? Motion::traverse : Motion::swivel;
+  format.time = options.time_column;
+  format.position = options.position_column;
+  format.value = options.value_column;
+  format.label = options.label_column;
+  format.time_unit = options.time_unit;
+  format.position_unit = options.position_unit;
+  format.value_unit = options.value_unit;
+  format.dates = to_dates(options.dates);
+  if (options.rate_hz > 0.0) {
+    format.rate_hz = options.rate_hz;
+  }
+  return format;
+}
+
+std::optional<StepPattern> to_pattern(const LogOptions& options, Dimension place) {
+  const bool any = !options.start.empty() || !options.step.empty() || !options.dwell.empty();
+  if (!any) {
+    return std::nullopt;
+  }
+  if (options.start.empty() || options.step.empty() || options.dwell.empty() || options.stops < 2) {
+    throw InputError("a pattern needs --start, --step, --stops and --dwell together");
+  }
+  StepPattern pattern;
+  pattern.start = quantity("--start", options.start, place);
+  pattern.step = quantity("--step", options.step, place);
+  pattern.stops = static_cast<std::size_t>(options.stops);
+  pattern.dwell_s = quantity("--dwell", options.dwell, Dimension::time);
+  pattern.settle_s = maybe("--settle", options.settle, Dimension::time).value_or(0.0);
+  pattern.move_s = maybe("--move", options.move, Dimension::time).value_or(0.0);
+  pattern.there_and_back = options.there_and_back;
+  return pattern;
+}
+
+}  // namespace
+
+void add_log_options(CLI::App& verb, LogOptions& o) {
+  const auto text = [&verb](
+                        const char* name, std::string& into, const char* what, const char* kind) {
+    verb.add_option(name, into, what)->option_text(kind);
+  };
+  text("--time-column", o.time_column, "Heading of the time column", "NAME");
+  text("--angle-column", o.position_column, "Heading of the angle (or across) column", "NAME");
+  text("--value-column", o.value_column, "Heading of the speed (or scale) column", "NAME");
+  text("--label-column", o.label_column, "Heading of what the fan was doing, for a scale", "NAME");
+  text("--time-unit", o.time_unit, "Unit of the time where its heading has none", "UNIT");
+  text("--angle-unit", o.position_unit, "Unit of the angle where its heading has none", "UNIT");
+  text("--value-unit", o.value_unit, "Unit of the value where its heading has none", "UNIT");
+  text("--dates", o.dates, "Order in dates such as 03/04/2025: day-first or month-first", "ORDER");
+  verb.add_option("--rate", o.rate_hz, "Rows a second, for a log without times")
+      ->option_text("N")
+      ->check(CLI::PositiveNumber);
+  verb.add_flag("--traverse", o.traverse, "The probe slides across; positions are lengths");
+  text("--settle", o.settle, "Settling to drop; else found from the step response", "TIME");
+  text("--tolerance", o.tolerance, "Positions this near are one dwell; else 0.25 deg", "ANGLE");
+  text("--start", o.start, "Pattern: position of the first stop", "ANGLE");
+  text("--step", o.step, "Pattern: from stop to stop, signed", "ANGLE");
+  verb.add_option("--stops", o.stops, "Pattern: number of stops, one way")
+      ->option_text("N")
+      ->check(CLI::Range(2, 1000000));
+  text("--dwell", o.dwell, "Pattern: time at each stop, after settling", "TIME");
+  text("--move", o.move, "Pattern: time of the move from stop to stop", "TIME");
+  text("--begin", o.begin, "Log's time at the first stop; else found from the signal", "TIME");
+  verb.add_flag("--there-and-back", o.there_and_back, "Pattern: all stops again in reverse");
+  text("--steps", o.steps_file, "List of stops: a CSV with angle, time, dwell and settle", "FILE");
+  verb.add_flag("--continuous", o.continuous, "The fan turned without stopping");
+  text("--bin", o.bin, "Continuous: width of a reading; else 1.5 deg", "ANGLE");
+  text("--time-constant", o.time_constant, "Continuous: lag of the sensor; else found", "TIME");
+  text("--distance-constant",
+       o.distance_constant,
+       "Continuous: of a vane, instead of a time",
+       "LENGTH");
+  verb.add_flag("--rotating", o.rotating, "Continuous: the lag to be found is a vane's");
+  text("--starting-speed", o.starting_speed, "Of the probe, for warnings", "SPEED");
+  text("--full-scale", o.full_scale, "Top of the probe's range, for warnings", "SPEED");
+  verb.add_flag("--as-found", o.as_found, "Report backlash and drift, but take none off");
+  verb.add_flag("--scale", o.scale, "The log is a balance's");
+  text("--check-mass", o.check_mass, "Scale: mass that stood for `check` plateaus", "MASS");
+  text("--sequence", o.sequence, "Scale: what happened, such as off,check,off,1,2,off", "LIST");
+  verb.add_option("--lever-ratio", o.lever_ratio, "Scale: force there over thrust; else 1")
+      ->option_text("N");
+  text("--resolution", o.resolution, "Scale: its last digit, such as \"1 g\"", "MASS");
+}
+
+ReduceSettings to_reduce_settings(const LogOptions& options) {
+  const Dimension place = options.traverse ? Dimension::length : Dimension::angle;
+  ReduceSettings settings;
+  settings.format = to_format(options);
+  settings.dwells.motion = settings.format.motion;
+  settings.dwells.settle_s = maybe("--settle", options.settle, Dimension::time);
+  settings.dwells.position_tolerance = maybe("--tolerance", options.tolerance, place).value_or(0.0);
+  settings.dwells.begin_s = maybe("--begin", options.begin, Dimension::time);
+  settings.pattern = to_pattern(options, place);
+  if (settings.pattern && settings.dwells.settle_s) {
+    settings.dwells.settle_s = settings.pattern->move_s + *settings.dwells.settle_s;
+  }
+  if (!options.steps_file.empty()) {
+    if (settings.pattern) {
+      throw InputError("give either --steps or a pattern (--start, --step, ...), not both");
+    }
+    for (const StepRow& row : read_steps(options.steps_file, settings.format.motion)) {
+      settings.dwells.stops.push_back({row.position, row.start_s, row.settle_s, row.dwell_s});
+    }
+  }
+  settings.continuous = options.continuous;
+  settings.continuous_options.motion = settings.format.motion;
+  settings.continuous_options.bin = maybe("--bin", options.bin, place).value_or(0.0);
+  settings.continuous_options.rotating = options.rotating;
+  settings.continuous_options.lag.time_constant_s =
+      maybe("--time-constant", options.time_constant, Dimension::time);
+  settings.continuous_options.lag.distance_constant_m =
+      maybe("--distance-constant", options.distance_constant, Dimension::length);
+  settings.starting_speed_m_s =
+      maybe("--starting-speed", options.starting_speed, Dimension::speed).value_or(0.0);
+  settings.full_scale_m_s =
+      maybe("--full-scale", options.full_scale, Dimension::speed).value_or(0.0);
+  settings.correct = !options.as_found;
+  return settings;
+}
+
+ScaleOptions to_scale_options(const LogOptions& options) {
+  ScaleOptions scale;
+  scale.check_mass_n = maybe("--check-mass", options.check_mass, Dimension::force).value_or(0.0);
+  scale.resolution_n = maybe("--resolution", options.resolution, Dimension::force).value_or(0.0);
+  scale.lever_ratio.value = options.lever_ratio;
+  std::string_view rest = options.sequence;
+  while (!rest.empty()) {
+    const std::size_t comma = std::min(rest.find(','), rest.size());
+    scale.sequence.emplace_back(rest.substr(0, comma));
+    rest.remove_prefix(std::min(comma + 1, rest.size()));
+  }
+  return scale;
+}
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,63 @@
+#pragma once
+
+#include "sweepflux/derive/reduce_log.hpp"
+#include "sweepflux/derive/scale_log.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <optional>
+#include <string>
+
+namespace sweepflux::tool {
+
+/// What the command line says about a raw log, as text; `reduce` and `follow` share it.
+struct LogOptions {
+  std::string time_column;
+  std::string position_column;
+  std::string value_column;
+  std::string label_column;
+  std::string time_unit;
+  std::string position_unit;
+  std::string value_unit;
+  std::string dates = "found";
+  double rate_hz = 0.0;
+  bool traverse = false;
+
+  std::string settle;
+  std::string tolerance;
+  std::string start;
+  std::string step;
+  int stops = 0;
+  std::string dwell;
+  std::string move;
+  std::string begin;
+  bool there_and_back = false;
+  std::string steps_file;
+
+  bool continuous = false;
+  std::string bin;
+  std::string time_constant;
+  std::string distance_constant;
+  bool rotating = false;
+
+  std::string starting_speed;
+  std::string full_scale;
+  bool as_found = false;
+
+  bool scale = false;
+  std::string check_mass;
+  std::string sequence;
+  double lever_ratio = 1.0;
+  std::string resolution;
+};
+
+void add_log_options(CLI::App& verb, LogOptions& options);
+
+/// Text to settings.
+///
+/// @throws InputError   an option is no quantity, or options do not go together
+/// @throws SurveyError  the list of steps cannot be read
+[[nodiscard]] ReduceSettings to_reduce_settings(const LogOptions& options);
+[[nodiscard]] ScaleOptions to_scale_options(const LogOptions& options);
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,37 @@
+#include "tool/plane_text.hpp"
+
+#include "sweepflux/base/unit_text.hpp"
+
+#include <cmath>
+
+namespace sweepflux::tool {
+
+std::string running_plane_text(const SurveyResult& result, double distance_m) {
+  std::string text;
+  for (const PlaneResult& plane : result.planes) {
+    if (std::abs(plane.distance_m - distance_m) > 0.002) {
+      continue;
+    }
+    text += "plane at " + format_number(plane.distance_m) + " m with " +
+            std::to_string(plane.sweeps) + " sweeps:\n";
+    text += "  flow      " +
+            format_with_uncertainty(
+                plane.volume_flow_m3_s.value, plane.volume_flow_m3_s.standard_uncertainty, "m3/s") +
+            "\n";
+    text += "  momentum  " +
+            format_with_uncertainty(
+                plane.momentum_flux_n.value, plane.momentum_flux_n.standard_uncertainty, "N") +
+            "\n";
+    for (const std::string& warning : plane.warnings) {
+      text += "! " + warning + "\n";
+    }
+  }
+  if (result.next_sweep) {
+    text += "best next sweep: " + format_number(result.next_sweep->distance_m) + " m, height " +
+            format_number(result.next_sweep->height_m) + " m; momentum then +- " +
+            format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N\n";
+  }
+  return text;
+}
+
+}  // namespace sweepflux::tool

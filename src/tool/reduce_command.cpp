@@ -1,0 +1,104 @@
+#include "tool/reduce_command.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/record/folder.hpp"
+#include "sweepflux/record/reduced_sweep.hpp"
+#include "tool/log_options.hpp"
+#include "tool/reduced_text.hpp"
+
+#include <optional>
+#include <set>
+#include <vector>
+
+namespace sweepflux::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options : CommonOptions {
+  std::vector<std::string> logs;
+  LogOptions log;
+};
+
+fs::path usual_folder(const fs::path& log) {
+  return log.parent_path() / (log.stem().string() + "-reduced");
+}
+
+/// Two logs of the same name from two folders get names of their own.
+std::string result_name(const fs::path& log, const char* tail, std::set<std::string>& used) {
+  const std::string stem = log.stem().string();
+  std::string name = stem + tail;
+  for (int i = 2; !used.insert(name).second; ++i) {
+    name = stem + "-" + std::to_string(i) + tail;
+  }
+  return name;
+}
+
+void run(const Options& options, Session& session) {
+  session.heed(options);
+  std::vector<fs::path> logs(options.logs.begin(), options.logs.end());
+  const ReduceSettings settings = to_reduce_settings(options.log);
+  const ScaleOptions scale = to_scale_options(options.log);
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty() || !options.json) {
+    folder.emplace(options.out.empty() ? usual_folder(logs.front()) : fs::path(options.out), logs);
+  }
+  std::string json;
+  std::string text;
+  std::set<std::string> used;
+  for (const fs::path& log : logs) {
+    const Progress progress = session.progress();
+    if (options.log.scale) {
+      const ScaleLog reduced = reduce_scale_log(log, settings.format, scale);
+      json += (json.empty() ? "" : ",\n") + scale_json(reduced);
+      text += scale_text(reduced);
+      if (folder) {
+        folder->add(result_name(log, "-thrust.csv", used), scale_csv(reduced));
+      }
+    } else {
+      const ReducedLog reduced = reduce_log(log, settings, progress);
+      json += (json.empty() ? "" : ",\n") + reduced_json(reduced);
+      text += reduced_text(reduced);
+      if (folder) {
+        folder->add(result_name(log, "-sweep.csv", used), reduced_sweep_csv(reduced));
+      }
+    }
+  }
+  if (folder) {
+    folder->write();
+  }
+  if (options.json) {
+    session.give(logs.size() == 1 ? json : "[" + json + "]\n");
+  }
+  session.say(text);
+  if (folder) {
+    session.say("\nResults are in " + folder->target().string() + "\n");
+  }
+}
+
+}  // namespace
+
+Command add_reduce_command(CLI::App& program) {
+  const auto options = std::make_shared<Options>();
+  CLI::App& verb = add_verb(
+      program,
+      {"reduce",
+       "Turn raw logs into sweeps, or a balance's log into thrust",
+       "sweepflux reduce logs/near-0.92.csv --out near-0.92\n"
+       "  finds the dwells from the log's angle column, drops settling as the step response\n"
+       "  tells, and writes near-0.92/near-0.92-sweep.csv, which a survey can name.\n"
+       "  Without an angle column state the pattern of the sweep:\n"
+       "  sweepflux reduce log.csv --start \"-24 deg\" --step \"2 deg\" --stops 25 --dwell \"8 "
+       "s\""},
+      *options);
+  verb.add_option("logs", options->logs, "Raw logs; they are only read")
+      ->required()
+      ->option_text("LOG...");
+  add_log_options(verb, options->log);
+  verb.get_option("--out")->description(
+      "Folder for the results; else <log>-reduced beside the first log");
+  return {&verb, [options](Session& session) { run(*options, session); }};
+}
+
+}  // namespace sweepflux::tool

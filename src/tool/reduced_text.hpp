@@ -1,0 +1,18 @@
+#pragma once
+
+#include "sweepflux/derive/reduce_log.hpp"
+#include "sweepflux/derive/scale_log.hpp"
+
+#include <string>
+
+namespace sweepflux::tool {
+
+/// A reduced log for a person: a table of readings, then what was found and what to heed.
+[[nodiscard]] std::string reduced_text(const ReducedLog& reduced);
+
+[[nodiscard]] std::string scale_text(const ScaleLog& log);
+
+/// "   -12.00" and the like: a number right-aligned with so many decimals.
+[[nodiscard]] std::string aligned(double value, int width, int decimals);
+
+}  // namespace sweepflux::tool

@@ -1,0 +1,218 @@
+#include "sweepflux/capture/read_log.hpp"
+
+#include "sweepflux/capture/line_feed.hpp"
+#include "sweepflux/capture/read_steps.hpp"
+#include "tests/support/shared_folder.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <fstream>
+#include <numbers>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+namespace {
+
+constexpr double degree = std::numbers::pi / 180.0;
+
+std::filesystem::path write(const std::string& text) {
+  static const std::filesystem::path folder = test::scratch_folder();
+  static int count = 0;
+  const auto file = folder / ("log-" + std::to_string(++count) + ".csv");
+  std::ofstream(file, std::ios::binary) << text;
+  return file;
+}
+
+struct Log {
+  std::vector<LogSample> samples;
+  LogCounts counts;
+};
+
+Log read(const std::filesystem::path& file, const LogFormat& format = {}) {
+  Log log;
+  LogReader reader(file, format);
+  while (const LogSample* sample = reader.next()) {
+    log.samples.push_back(*sample);
+    log.samples.back().label = {};
+  }
+  log.counts = reader.counts();
+  return log;
+}
+
+std::string faults(const std::filesystem::path& file, const LogFormat& format = {}) {
+  try {
+    (void)read(file, format);
+  } catch (const SurveyError& error) {
+    std::string all;
+    for (const Finding& finding : error.findings()) {
+      all += finding.text + "\n";
+    }
+    return all;
+  }
+  return "";
+}
+
+TEST(ReadLog, TurnsUnitsIntoSiAndKeepsLines) {
+  const Log log =
+      read(write("# a comment\ntime [ms],angle (deg),speed_kmh\n"
+                 "0,-20,3.6\n\n1500,10,7.2\n"));
+  ASSERT_EQ(log.samples.size(), 2U);
+  EXPECT_NEAR(log.samples[1].time_s, 1.5, 1e-12);
+  EXPECT_NEAR(log.samples[1].position, 10 * degree, 1e-12);
+  EXPECT_NEAR(log.samples[1].value, 2.0, 1e-12);
+  EXPECT_EQ(log.samples[0].line, 3U);
+  EXPECT_EQ(log.samples[1].line, 5U);
+}
+
+TEST(ReadLog, EveryPlainDecimalIsTheNearestDouble) {
+  const char* texts[] = {"0.1",
+                         "-3.4",
+                         "123456.789012345",
+                         "0.000000000000001",
+                         "7",
+                         "2.675",
+                         "999999999999.999",
+                         "1e-3",
+                         "12345678901234567.25"};
+  for (const char* text : texts) {
+    const Log log = read(write(std::string("time [s],speed [m/s]\n0,") + text + "\n"));
+    ASSERT_EQ(log.samples.size(), 1U);
+    EXPECT_EQ(log.samples[0].value, std::strtod(text, nullptr)) << text;
+  }
+}
+
+TEST(ReadLog, ClockTimesBecomeSecondsAlsoPastMidnight) {
+  const Log log = read(write("time,speed [m/s]\n23:59:59.5,1\n00:00:00.5,2\n00:00:01.5,3\n"));
+  EXPECT_NEAR(log.samples[1].time_s - log.samples[0].time_s, 1.0, 1e-9);
+  EXPECT_NEAR(log.samples[2].time_s - log.samples[0].time_s, 2.0, 1e-9);
+}
+
+TEST(ReadLog, MissingAndOverRangeAreCountedAndNeverNumbers) {
+  const Log log = read(write("time [s],speed [m/s]\n0,1\n1,---\n2,OL\n3,\n4,abc\n5,2\n"));
+  EXPECT_EQ(log.counts.rows, 6U);
+  EXPECT_EQ(log.counts.missing, 2U);
+  EXPECT_EQ(log.counts.over_range, 1U);
+  EXPECT_EQ(log.counts.unreadable, 1U);
+  ASSERT_EQ(log.counts.first_faults.size(), 1U);
+  EXPECT_EQ(log.counts.first_faults[0].spot.line, 6U);
+  EXPECT_EQ(log.counts.first_faults[0].spot.column, 3U);
+  for (const LogSample& sample : log.samples) {
+    EXPECT_EQ(sample.fault == SampleFault::none, !std::isnan(sample.value));
+  }
+}
+
+TEST(ReadLog, ALastLineWithoutItsEndIsLeftOutAndSaid) {
+  const Log log = read(write("time [s],speed [m/s]\n0,1.5\n1,0.3"));
+  EXPECT_EQ(log.samples.size(), 1U);
+  EXPECT_EQ(log.counts.cut_line, 3U);
+}
+
+TEST(ReadLog, AHeadingThatComesAgainStartsASegment) {
+  const Log log = read(write("time [s],speed [m/s]\n0,1\ntime [s],speed [m/s]\n0,2\n"));
+  ASSERT_EQ(log.samples.size(), 2U);
+  EXPECT_FALSE(log.samples[0].new_segment);
+  EXPECT_TRUE(log.samples[1].new_segment);
+  EXPECT_EQ(log.counts.segments, 2U);
+}
+
+TEST(ReadLog, ALogWithoutTimesGoesByItsRate) {
+  LogFormat format;
+  format.rate_hz = 4.0;
+  const Log log = read(write("speed [m/s],x\n1,0\n2,0\n3,0\n"), format);
+  EXPECT_NEAR(log.samples[2].time_s, 0.5, 1e-12);
+}
+
+TEST(ReadLog, SaysAllThatIsWrongWithTheColumnsAtOnce) {
+  const std::string said = faults(write("t,Pos,V\n0,1,2\n"));
+  EXPECT_NE(said.find("no column for the speed was found; the names found are `t`, `Pos`, `V`"),
+            std::string::npos)
+      << said;
+  EXPECT_NE(said.find("the time has no unit"), std::string::npos) << said;
+  LogFormat format;
+  format.value = "Sped";
+  EXPECT_NE(faults(write("time [s],Speed [m/s]\n0,1\n"), format).find("did you mean"),
+            std::string::npos);
+  EXPECT_NE(faults(write("0,1,2\n1,2,3\n")).find("starts with data"), std::string::npos);
+  EXPECT_NE(faults(write("time [s],speed [m/s]\n")).find("no row of data"), std::string::npos);
+}
+
+TEST(ReadLog, UnderstandsTheSonicLog) {
+  // Expected figures: outside/README.md, "sonic-log".
+  SWEEPFLUX_NEED_SHARED(shared);
+  const auto file = shared / "outside" / "sonic-log" / "sonic_20Hz_60s.dat";
+  const struct {
+    const char* column;
+    double mean;
+    double sd;
+  } expected[] = {{"Ux", 1.01769, 0.67538}, {"Uy", -0.70844, 0.55946}, {"Uz", -0.09201, 0.58005}};
+  for (const auto& [column, mean, sd] : expected) {
+    LogFormat format;
+    format.value = column;
+    const Log log = read(file, format);
+    ASSERT_EQ(log.samples.size(), 1200U);
+    double sum = 0.0;
+    double squares = 0.0;
+    for (const LogSample& sample : log.samples) {
+      sum += sample.value;
+      squares += sample.value * sample.value;
+    }
+    EXPECT_NEAR(sum / 1200.0, mean, 1e-5);
+    EXPECT_NEAR(std::sqrt(squares / 1200.0 - sum * sum / 1.44e6), sd, 4e-4);
+    EXPECT_NEAR(log.samples.back().time_s - log.samples.front().time_s, 59.95, 1e-6);
+  }
+}
+
+TEST(ReadLog, UnderstandsTheAwkwardCases) {
+  SWEEPFLUX_NEED_SHARED(shared);
+  const auto cases = shared / "cases";
+  const Log nul = read(cases / "case-07.csv");  // NUL bytes at 4:10
+  EXPECT_EQ(nul.counts.unreadable, 1U);
+  EXPECT_EQ(nul.counts.first_faults[0].spot.column, 10U);
+  const Log cut = read(cases / "case-06.csv");
+  EXPECT_EQ(cut.samples.size(), 4U);
+  EXPECT_EQ(cut.counts.cut_line, 6U);
+  const Log dates = read(cases / "case-09.csv");  // day first: 10 d 00:00:08
+  EXPECT_NEAR(dates.samples.back().time_s - dates.samples.front().time_s, 864008.0, 1e-6);
+}
+
+TEST(LineFeed, GivesTheSameAsTheWholeFileHoweverItIsCut) {
+  std::string text = "time [s],angle [deg],speed [m/s]\r\n";
+  for (int i = 0; i < 300; ++i) {
+    text += std::to_string(i) + ".25," + std::to_string(i % 40 - 20) + ",1." +
+            std::to_string(i % 10) + "\r\n";
+  }
+  const Log whole = read(write(text));
+  for (const std::size_t piece : {1U, 7U, 1000U}) {
+    LineFeed feed("log", {});
+    std::size_t at = 0;
+    for (std::size_t i = 0; i < text.size(); i += piece) {
+      feed.feed(std::string_view(text).substr(i, piece), [&](const LogSample& sample) {
+        ASSERT_LT(at, whole.samples.size());
+        EXPECT_EQ(sample.value, whole.samples[at].value);
+        EXPECT_EQ(sample.line, whole.samples[at].line);
+        ++at;
+      });
+    }
+    EXPECT_EQ(at, whole.samples.size());
+    EXPECT_EQ(feed.bytes_before(), text.size());
+  }
+}
+
+TEST(ReadSteps, ReadsAListOfStopsAndNamesItsFaults) {
+  const auto good = read_steps(write("angle [deg],time [s],dwell [s],settle [s]\n-10,0,8,2\n"
+                                     "-8,10,8,2\n"),
+                               Motion::swivel);
+  ASSERT_EQ(good.size(), 2U);
+  EXPECT_NEAR(good[1].position, -8 * degree, 1e-12);
+  EXPECT_EQ(good[1].start_s, 10.0);
+  EXPECT_EQ(good[1].settle_s, 2.0);
+  EXPECT_THROW((void)read_steps(write("angle [deg],time [s]\n1,2\n"), Motion::swivel), SurveyError);
+  EXPECT_THROW(
+      (void)read_steps(write("angle [deg],time [s],dwell [s]\n1,5,2\n2,5,2\n"), Motion::swivel),
+      SurveyError);
+}
+
+}  // namespace
+}  // namespace sweepflux

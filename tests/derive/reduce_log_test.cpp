@@ -1,0 +1,267 @@
+#include "sweepflux/derive/reduce_log.hpp"
+
+#include "sweepflux/derive/follow_log.hpp"
+#include "sweepflux/derive/scale_log.hpp"
+#include "tests/support/shared_folder.hpp"
+#include "tests/support/simulated_log.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <fstream>
+#include <numbers>
+#include <random>
+
+namespace sweepflux {
+namespace {
+
+constexpr double degree = std::numbers::pi / 180.0;
+
+std::filesystem::path write(const std::string& text) {
+  static const std::filesystem::path folder = test::scratch_folder();
+  static int count = 0;
+  const auto file = folder / ("raw-" + std::to_string(++count) + ".csv");
+  std::ofstream(file, std::ios::binary) << text;
+  return file;
+}
+
+TEST(ReduceLog, BacklashIsFoundAndTakenOff) {
+  test::SimulatedRig rig;
+  rig.there_and_back = true;
+  rig.backlash_deg = 0.5;
+  rig.turbulence = 0.05;
+  const ReducedLog reduced = reduce_log(write(test::log_text(rig.stop_and_go())), {});
+  ASSERT_TRUE(reduced.backlash.has_value());
+  EXPECT_TRUE(reduced.backlash_corrected);
+  EXPECT_NEAR(reduced.backlash->half_gap.value / degree, 0.5, 0.1);
+  for (const ReducedReading& r : reduced.readings) {
+    EXPECT_NEAR(r.speed_m_s, rig.true_speed(r.position / degree), 0.12) << r.position / degree;
+  }
+}
+
+TEST(ReduceLog, DriftIsFoundAndTakenOff) {
+  test::SimulatedRig rig;
+  rig.stops = 5;
+  rig.start_deg = -4.0;
+  rig.turbulence = 0.02;
+  rig.drift_per_hour = -2.0;
+  auto samples = rig.stop_and_go();
+  // The same five stops once more, later.
+  const double end_s = samples.back().time_s + 0.01;
+  auto again = samples;
+  for (LogSample& sample : again) {
+    sample.value *=
+        (1.0 - 2.0 * (sample.time_s + end_s) / 3600.0) / (1.0 - 2.0 * sample.time_s / 3600.0);
+    sample.time_s += end_s;
+  }
+  samples.insert(samples.end(), again.begin(), again.end());
+  const ReducedLog reduced = reduce_log(write(test::log_text(samples)), {});
+  ASSERT_TRUE(reduced.drift.has_value());
+  EXPECT_TRUE(reduced.drift->significant);
+  EXPECT_NEAR(reduced.drift->rate_per_s.value * 3600.0, -2.05, 0.4);
+  EXPECT_TRUE(reduced.drift_corrected);
+}
+
+TEST(ReduceLog, TheRawFileIsNeverChanged) {
+  test::SimulatedRig rig;
+  const std::string text = test::log_text(rig.stop_and_go());
+  const auto file = write(text);
+  (void)reduce_log(file, {});
+  std::ifstream in(file, std::ios::binary);
+  EXPECT_EQ(std::string(std::istreambuf_iterator<char>(in), {}), text);
+}
+
+TEST(ReduceLog, GivesASweepForASurvey) {
+  test::SimulatedRig rig;
+  const Sweep sweep = reduce_log_to_sweep(write(test::log_text(rig.stop_and_go())), {}, 1.5, 0.9);
+  EXPECT_EQ(sweep.readings.size(), 21U);
+  EXPECT_EQ(sweep.distance_m, 1.5);
+  EXPECT_GT(*sweep.readings[10].standard_error_m_s, 0.0);
+  EXPECT_NEAR(sweep.readings[10].speed_m_s, rig.true_speed(0.0), 0.2);
+}
+
+TEST(ReduceLog, AContinuousSweepStatesItsCost) {
+  test::SimulatedRig rig;
+  rig.sensor_time_constant_s = 0.4;
+  ReduceSettings settings;
+  settings.continuous = true;
+  const ReducedLog reduced = reduce_log(write(test::log_text(rig.continuous(2.0, 4))), settings);
+  ASSERT_TRUE(reduced.continuous.has_value());
+  bool cost = false;
+  for (const std::string& remark : reduced.remarks) {
+    cost = cost || remark.find("cost of not stopping") != std::string::npos;
+  }
+  EXPECT_TRUE(cost);
+  EXPECT_NEAR(reduced.continuous->lag_s->value, 0.4, 0.2);
+}
+
+TEST(ReduceLog, SonicLogIsNotGivenTheNaiveError) {
+  // outside/README.md: the full record has an integral time of 8.3 s; one minute of it cannot be
+  // worth 1200 values.
+  SWEEPFLUX_NEED_SHARED(shared);
+  LogFormat format;
+  format.value = "Ux";
+  LogReader reader(shared / "outside" / "sonic-log" / "sonic_20Hz_60s.dat", format);
+  BlockSeries series;
+  while (const LogSample* sample = reader.next()) {
+    series.add(sample->value, sample->time_s, sample->line);
+  }
+  const StretchMean mean = mean_of_stretch(series, 0.0);
+  EXPECT_NEAR(mean.mean, 1.01769, 1e-5);
+  EXPECT_NEAR(mean.standard_deviation, 0.67538, 4e-4);
+  const double naive = mean.standard_deviation / std::sqrt(1200.0);
+  EXPECT_LT(mean.effective_samples, 20.0);
+  EXPECT_GT(mean.integral_time_s, 1.0);
+  EXPECT_GT(mean.standard_error, 7.0 * naive);
+}
+
+TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesComeAndAfterAKill) {
+  test::SimulatedRig rig;
+  rig.sensor_time_constant_s = 0.3;
+  const std::string text = test::log_text(rig.stop_and_go());
+  ReduceSettings settings;
+  settings.dwells.settle_s = 1.5;
+  const ReducedLog whole = reduce_log(write(text), settings);
+  std::vector<Dwell> kept;
+  FollowMark mark;
+  double shortest_s = 0.0;
+  {
+    std::optional<LogFollower> first;
+    first.emplace("log", settings, [&](const Dwell& dwell, FollowMark at) {
+      kept.push_back(dwell);
+      mark = at;
+      shortest_s = first->shortest_s();
+    });
+    for (std::size_t i = 0; i < text.size() * 7 / 10; i += 333) {
+      first->feed(std::string_view(text).substr(i, 333));
+    }
+  }  // killed
+  ASSERT_GE(kept.size(), 12U);
+  LogFollower second("log", settings, {});
+  second.learn_columns(std::string_view(text).substr(0, 200));
+  second.resume(kept, mark, 1.5, shortest_s);
+  second.feed(std::string_view(text).substr(mark.byte));
+  const ReducedLog followed = second.finish();
+  ASSERT_EQ(followed.readings.size(), whole.readings.size());
+  for (std::size_t i = 0; i < whole.readings.size(); ++i) {
+    EXPECT_EQ(followed.readings[i].speed_m_s, whole.readings[i].speed_m_s);
+    EXPECT_EQ(followed.readings[i].first_line, whole.readings[i].first_line);
+    EXPECT_EQ(followed.readings[i].last_line, whole.readings[i].last_line);
+  }
+}
+
+TEST(FollowLog, SurvivesARestartOfTheLogger) {
+  test::SimulatedRig rig;
+  const std::string text = test::log_text(rig.stop_and_go());
+  LogFollower follower("log", {}, {});
+  const std::size_t cut = text.find('\n', text.size() / 2) - 4;
+  follower.feed(std::string_view(text).substr(0, cut));  // ends in half a line
+  follower.restart();
+  follower.feed(text);
+  const ReducedLog reduced = follower.finish();
+  EXPECT_GE(reduced.readings.size(), 31U);
+  EXPECT_EQ(reduced.counts.segments, 2U);
+}
+
+/// A scale at 5 Hz: each level is approached exponentially.
+std::vector<LogSample> scale_samples(const std::vector<double>& levels_g,
+                                     double time_constant_s,
+                                     double drift_g_per_s = 0.0) {
+  std::mt19937_64 random(4);
+  std::normal_distribution<double> normal(0.0, 0.15);
+  std::vector<LogSample> samples;
+  double shown = levels_g.front();
+  for (const double level : levels_g) {
+    for (int i = 0; i < 250; ++i) {
+      shown += (level - shown) * 0.2 / time_constant_s;
+      LogSample sample;
+      sample.time_s = 0.2 * static_cast<double>(samples.size());
+      const double grams =
+          std::round(10.0 * (shown + drift_g_per_s * sample.time_s + normal(random))) / 10.0;
+      sample.value = grams * 9.80665e-3;
+      sample.line = samples.size() + 2;
+      samples.push_back(sample);
+    }
+  }
+  return samples;
+}
+
+ScaleLog reduce(const std::vector<LogSample>& samples, const ScaleOptions& options) {
+  ScaleReducer reducer(options);
+  for (const LogSample& sample : samples) {
+    reducer.add(sample);
+  }
+  return reducer.finish();
+}
+
+TEST(ScaleLog, FindsThrustOfEachSettingWithItsZeroAndDrift) {
+  ScaleOptions options;
+  options.resolution_n = 0.1 * 9.80665e-3;
+  const ScaleLog log = reduce(scale_samples({0.3, 60.0, 95.0, 140.0, 0.3}, 1.5, 0.004), options);
+  ASSERT_EQ(log.settings.size(), 3U);
+  const double truth_g[] = {59.7, 94.7, 139.7};
+  for (std::size_t i = 0; i < 3; ++i) {
+    const SettingThrust& setting = log.settings[i];
+    EXPECT_NEAR(setting.thrust_n.value,
+                truth_g[i] * 9.80665e-3,
+                2.5 * setting.thrust_n.standard_uncertainty);
+    EXPECT_LT(setting.thrust_n.standard_uncertainty, 0.4 * 9.80665e-3);
+    EXPECT_TRUE(setting.steady);
+    EXPECT_TRUE(setting.bracketed);
+  }
+  EXPECT_NEAR(log.zero_drift_n, 0.8 * 9.80665e-3, 0.15 * 9.80665e-3);
+  for (const Plateau& plateau : log.plateaus) {
+    EXPECT_LT(plateau.settle_s, 20.0);
+  }
+}
+
+TEST(ScaleLog, ACheckMassGivesTheLeversRatio) {
+  ScaleOptions options;
+  options.sequence = {"off", "check", "off", "low", "off"};
+  options.check_mass_n = 0.2 * 9.80665;
+  const ScaleLog log = reduce(scale_samples({1.0, 161.0, 1.0, 81.0, 1.0}, 0.8), options);
+  EXPECT_TRUE(log.ratio_from_check_mass);
+  EXPECT_NEAR(log.lever_ratio.value, 0.8, 0.002);
+  ASSERT_EQ(log.settings.size(), 1U);
+  EXPECT_EQ(log.settings[0].label, "low");
+  EXPECT_NEAR(log.settings[0].thrust_n.value, 0.1 * 9.80665, 0.005);
+}
+
+TEST(ScaleLog, SaysNotYetSteady) {
+  const ScaleLog log = reduce(scale_samples({0.0, 100.0, 0.0}, 25.0), {});
+  bool said = false;
+  for (const std::string& warning : log.warnings) {
+    said = said || warning.find("not yet steady") != std::string::npos;
+  }
+  EXPECT_TRUE(said);
+  SteadyWatch watch(6.0);
+  bool early = false;
+  const auto samples = scale_samples({0.0, 100.0}, 2.0);
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    watch.add(samples[i].time_s, samples[i].value);
+    if (i == 250 + 20) {
+      early = watch.steady();
+    }
+  }
+  EXPECT_FALSE(early);
+  EXPECT_TRUE(watch.steady());
+}
+
+TEST(ScaleLog, ASequenceThatDoesNotFitIsRefusedWithWhatWasFound) {
+  ScaleOptions options;
+  options.sequence = {"off", "1", "off"};
+  EXPECT_THROW((void)reduce(scale_samples({0.0, 50.0, 80.0, 0.0}, 1.0), options), InputError);
+  EXPECT_THROW((void)reduce({}, {}), NumericalError);
+}
+
+TEST(ScaleLog, TheAwkwardCaseWithItsChangeOfUnitComesOutRight) {
+  // cases/README.md, case-23: linear zero, mean 0.60260 N, the drift stated.
+  SWEEPFLUX_NEED_SHARED(shared);
+  const ScaleLog log = reduce_scale_log(shared / "cases" / "case-23.csv", {}, {});
+  ASSERT_EQ(log.settings.size(), 1U);
+  EXPECT_NEAR(log.settings[0].thrust_n.value, 0.60260, 5e-6);
+  EXPECT_NEAR(log.settings[0].zero_drift_n, 1.2 * 9.80665e-3, 1e-9);
+}
+
+}  // namespace
+}  // namespace sweepflux
