@@ -5,8 +5,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t longest_quote = 48;
-
 unsigned byte_at(std::string_view text, std::size_t i) {
   return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U;
 }
@@ -95,10 +93,10 @@ std::string as_utf8(std::string_view text) {
   return is_utf8(text) ? std::string(text) : utf8_from_latin1(text);
 }
 
-std::string in_backticks(std::string_view text) {
-  std::string result = "`";
+std::string printable(std::string_view text, std::size_t most_bytes) {
+  std::string result;
   for (std::size_t i = 0; i < text.size();) {
-    if (result.size() > longest_quote) {
+    if (result.size() >= most_bytes) {
       result += "...";
       break;
     }
@@ -112,8 +110,10 @@ std::string in_backticks(std::string_view text) {
       i += length;
     }
   }
-  return result + "`";
+  return result;
 }
+
+std::string in_backticks(std::string_view text) { return "`" + printable(text) + "`"; }
 
 std::string_view trimmed(std::string_view text) {
   while (const std::size_t blank = blank_at_front(text)) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <string_view>
 
@@ -14,8 +15,11 @@ namespace sweepflux {
 /// The text as UTF-8: as it is when it is well-formed, else read as Latin-1.
 [[nodiscard]] std::string as_utf8(std::string_view text);
 
-/// A piece of a user's file, fit to stand in a message: in `backticks`, shortened, control
-/// characters and broken bytes written as \xNN.
+/// A piece of a user's file, fit to stand in a message: shortened, control characters and broken
+/// bytes written as \xNN.
+[[nodiscard]] std::string printable(std::string_view text, std::size_t most_bytes = 48);
+
+/// The same in `backticks`.
 [[nodiscard]] std::string in_backticks(std::string_view text);
 
 /// Blanks (space, tab, CR, LF, no-break space) at both ends taken off.

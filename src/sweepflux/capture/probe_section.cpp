@@ -53,7 +53,7 @@ double quantity_or(TomlView& view,
 void read_calibration(TomlView& view, Probe& probe) {
   probe.calibration = view.pairs("calibration", Dimension::speed, zero_or_more);
   const auto& pairs = probe.calibration;
-  if (view.has("calibration") && pairs.size() < 2) {
+  if (view.list_size("calibration").value_or(2) < 2) {
     view.fault("calibration", "probe.calibration needs at least two pairs [true, indicated]");
     return;
   }

@@ -202,6 +202,9 @@ std::optional<Balance> read_balance(TomlView& root, const SectionOptions& option
   }
   view.require("readings");
   balance.readings_n = view.forces("readings", balance.gravity_m_s2);
+  if (view.list_size("readings") == 0) {
+    view.fault("readings", "balance.readings must be a list of one reading or more");
+  }
   view.finish(options.unknown_keys_are_errors);
   return balance;
 }
@@ -215,9 +218,11 @@ PlanWishes read_plan(TomlView& root, const SectionOptions& options) {
   plan.time_budget_s = view.quantity("time_budget", Dimension::time, above_zero);
   plan.target = view.quantity("target", Dimension::ratio, above_zero);
   const std::vector<double> limits = view.quantities("height_limits", Dimension::length, any_value);
-  if (limits.size() == 2 && limits[0] < limits[1]) {
+  const std::optional<std::size_t> count = view.list_size("height_limits");
+  const bool is_pair = count == 2;
+  if (limits.size() == 2 && is_pair && limits[0] < limits[1]) {
     plan.height_limits_m = {limits[0], limits[1]};
-  } else if (view.has("height_limits") && limits.size() != 1) {
+  } else if (count && (!is_pair || limits.size() == 2)) {
     view.fault("height_limits", "plan.height_limits must be two heights, the lower one first");
   }
   view.finish(options.unknown_keys_are_errors);

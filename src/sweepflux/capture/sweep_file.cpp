@@ -177,7 +177,7 @@ void SweepFile::name_sweeps() {
   for (std::size_t i = 0; i < sweeps_.size(); ++i) {
     const auto& [segment, label, distance, height] = keys_[i];
     std::string& tail = sweeps_[i].tail;
-    tail = label.empty() ? "" : " " + label;
+    tail = label.empty() ? "" : " " + printable(label);
     if (places.size() > 1) {
       tail += " at " + format_number(1e-4 * static_cast<double>(distance), 5) + " m, height " +
               format_number(1e-4 * static_cast<double>(height), 5) + " m";

@@ -8,6 +8,14 @@
 #include <utility>
 
 namespace sweepflux {
+namespace {
+
+bool mean_the_same(std::string_view unit, std::string_view other) {
+  return is_step_unit(unit) || is_step_unit(other) ? is_step_unit(unit) == is_step_unit(other)
+                                                   : find_unit(unit) == find_unit(other);
+}
+
+}  // namespace
 
 /// Says so when the file is none that a table could be in.
 bool TableReader::is_text() {
@@ -74,16 +82,15 @@ void TableReader::choose_column(const ColumnWish& wish, std::size_t cell) {
   if (cell < heading_.units.size() && column.unit.empty() && heading_.units[cell] != "-") {
     column.unit = as_utf8(heading_.units[cell]);
   }
-  const std::optional<UnitScale> written = find_unit(column.unit);
-  if (!wish.unit.empty() && written && find_unit(wish.unit) && *written != *find_unit(wish.unit)) {
+  const bool is_known = find_unit(column.unit) || is_step_unit(column.unit);
+  if (!wish.unit.empty() && !is_known) {
+    column.unit = wish.unit;
+  } else if (!wish.unit.empty() && !mean_the_same(column.unit, wish.unit)) {
     fault(column.heading.line,
           column.heading.column,
           "column " + in_backticks(column.heading.text) + " states the unit " +
               in_backticks(column.unit) + ", the survey says " + in_backticks(wish.unit) +
               "; keep one of them");
-  }
-  if (!wish.unit.empty() && !written) {
-    column.unit = wish.unit;
   }
   table_.columns.push_back(std::move(column));
   Filling filling;

@@ -110,7 +110,7 @@ class Repair {
         return;
       } catch (const toml::parse_error& error) {
         const Spot spot = document_.spot(error.source());
-        if (!mend({spot.line, spot.column, std::string(error.description())})) {
+        if (!mend({spot.line, spot.column, printable(error.description(), 200)})) {
           return;
         }
       }

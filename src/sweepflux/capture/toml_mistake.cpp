@@ -48,7 +48,7 @@ std::string_view bare_value(std::string_view text, const TomlStatement& pair) {
 }
 
 std::string quoted_example(const TomlStatement& pair, std::string_view value) {
-  return pair.key + " = \"" + std::string(value) + "\"";
+  return printable(pair.key) + " = \"" + printable(value) + "\"";
 }
 
 /// Why a value that starts with neither quote nor bracket is none.
@@ -56,7 +56,7 @@ std::string explain_bare_value(const TomlStatement& pair, std::string_view value
   const std::string shown = in_backticks(value);
   const std::string word = lower_ascii(value);
   if (value.empty()) {
-    return pair.key + " has no value";
+    return printable(pair.key) + " has no value";
   }
   if (word == "true" || word == "false" || word == "yes" || word == "no" || word == "on" ||
       word == "off") {
@@ -133,7 +133,8 @@ TomlMistake explain_toml_mistake(std::string_view text,
       return at(text,
                 statement,
                 statement.first,
-                "[" + statement.key + "] stands twice (first at " + place(text, *before) + ")" +
+                "[" + printable(statement.key) + "] stands twice (first at " +
+                    place(text, *before) + ")" +
                     (is_sweep ? "; write [[sweep]], with two brackets, for each"
                               : "; put all its keys into one"));
     }
@@ -157,7 +158,7 @@ TomlMistake explain_toml_mistake(std::string_view text,
     return at(text,
               statement,
               statement.first,
-              statement.key + " is defined twice (first at " + place(text, *before) +
+              printable(statement.key) + " is defined twice (first at " + place(text, *before) +
                   "); keep one of them");
   }
   return parser_says;

@@ -69,6 +69,9 @@ class TomlView {
                                                Dimension dimension,
                                                const Bounds& bounds);
 
+  /// How many elements the user wrote, good or bad; nothing when there is no list.
+  [[nodiscard]] std::optional<std::size_t> list_size(std::string_view key) const;
+
   /// Keeps in mind that the key must be there; finish() tells all such keys at once.
   void require(std::string_view key);
   /// Notes that a default is used; `shown` is the value in the user's units.
