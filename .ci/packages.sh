@@ -6,7 +6,7 @@ packages_of_program="g++ cmake ninja-build pkg-config
   libeigen3-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   libpng-dev libcairo2-dev fonts-dejavu-core"
 # On top of that, to build and run the tests.
-packages_of_tests="libgtest-dev"
+packages_of_tests="libgtest-dev locales"
 
 # install_packages NAME...: installs those that are missing, and says so. Asks the network for
 # nothing when none is.
@@ -39,7 +39,7 @@ install_packages() {
   # The lists may be old or, in a fresh container, not there at all.
   $as_root apt-get update -qq
   # shellcheck disable=SC2086  # names without blanks, split on purpose
-  $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $missing
+  $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $missing >/dev/null
 }
 
 # configure_build SOURCE OPTION...: makes SOURCE/build ready; quick when it is already.

@@ -58,10 +58,10 @@ TEST(DemoScans, TakeTheDensityOfTheirOwnAir) {
 
 /// Momentum of the mean flow over density, by a sum over squares wide enough for all of it.
 double momentum_over_density(const demo::Stream& stream, double x_m) {
-  const double step_m = 0.02;
+  const double step_m = 0.04;
   double sum = 0.0;
-  for (int i = -60; i <= 60; ++i) {
-    for (int k = -60; k <= 60; ++k) {
+  for (int i = -20; i <= 20; ++i) {
+    for (int k = -20; k <= 20; ++k) {
       const double u = stream(x_m, i * step_m, k * step_m).u_m_s;
       sum += u * u * step_m * step_m;
     }

@@ -96,6 +96,9 @@ void write_all(int file, const std::string& content, const fs::path& name) {
     }
     done += static_cast<std::size_t>(n);
   }
+}
+
+void sync_file(int file, const fs::path& name) {
   if (::fsync(file) != 0 && errno != EINVAL && errno != EROFS) {
     fail(name, "cannot be kept on the disk, so nothing was changed", errno);
   }
@@ -170,6 +173,9 @@ Staging::Staging(const fs::path& place) : place_(place) {
 }
 
 Staging::~Staging() {
+  for (const OpenFile& file : files_) {
+    ::close(file.handle);
+  }
   if (!folder_.empty()) {
     std::error_code ignored;
     fs::remove_all(folder_, ignored);
@@ -208,28 +214,36 @@ void Staging::remove_list() const {
   }
 }
 
-void Staging::write(const std::string& name, const std::string& content) const {
+void Staging::write(const std::string& name, const std::string& content) {
   const fs::path path = folder_ / name;
   std::error_code error;
   fs::create_directories(path.parent_path(), error);
   if (error) {
     fail(place_ / name, "cannot be made", error.value());
   }
-  const int file = create(path);
-  try {
-    write_all(file, content, place_ / name);
-  } catch (...) {
-    ::close(file);
-    throw;
+  files_.push_back({create(path), place_ / name});
+  write_all(files_.back().handle, content, files_.back().name);
+}
+
+void Staging::sync_and_close() {
+  // After all were written: the disk then takes most of them in one go.
+  sync_file(list_file_, place_ / result_list_name);
+  for (const OpenFile& file : files_) {
+    sync_file(file.handle, file.name);
   }
-  // Network file systems may tell only here that the disk is full.
-  if (::close(file) != 0 && errno != EINTR) {
-    fail(place_ / name, "cannot be written, so nothing was changed", errno);
+  while (!files_.empty()) {
+    const OpenFile file = files_.back();
+    files_.pop_back();
+    // Network file systems may tell only here that the disk is full.
+    if (::close(file.handle) != 0 && errno != EINTR) {
+      fail(file.name, "cannot be written, so nothing was changed", errno);
+    }
   }
+  sync_folder(folder_);
 }
 
 void Staging::take_place() {
-  sync_folder(folder_);
+  sync_and_close();
   if (!fs::exists(fs::symlink_status(place_))) {
     rename_or_fail(folder_, place_);
     folder_.clear();

@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 namespace sweepflux {
 
@@ -26,18 +27,26 @@ class Staging {
   void write_list(const std::string& content);
   /// From here on the folder is none of ours; its lock holds to the end all the same.
   void remove_list() const;
-  /// Makes a file that must not exist, with its folder, and has the disk keep it.
+  /// Makes a file that must not exist, with its folder.
   /// @throws SystemError  not all of it could be written
-  void write(const std::string& name, const std::string& content) const;
-  /// Swaps the folder into its place, and removes what stood there.
+  void write(const std::string& name, const std::string& content);
+  /// Has the disk keep all files, swaps the folder into its place, and removes what stood there.
+  /// @throws SystemError  it cannot be done
   void take_place();
 
  private:
+  struct OpenFile {
+    int handle = -1;
+    std::filesystem::path name;  ///< as messages call it
+  };
+
+  void sync_and_close();
   void remove_made_parents() noexcept;
 
   std::filesystem::path place_;
   std::filesystem::path folder_;             ///< empty once nothing is left to clean
   std::filesystem::path first_made_parent_;  ///< empty when all were there
+  std::vector<OpenFile> files_;              ///< written, not yet on the disk for sure
   int list_file_ = -1;                       ///< open and locked while the run lives
 };
 
