@@ -18,6 +18,9 @@ std::string percent(double share) { return format_number(100 * share, 2) + " %";
 
 std::string metres(double length_m) { return distance_text(length_m) + " m"; }
 
+/// No stand is set, and no centre found, better than that.
+std::string to_millimetre(double length_m) { return metres(std::round(length_m * 1e3) / 1e3); }
+
 /// Cuts a sentence into lines at blanks; all but the first are indented.
 std::string wrapped(const std::string& text, std::size_t indent) {
   constexpr std::size_t widest = 98;
@@ -91,10 +94,12 @@ std::string estimate_line(const std::string& name,
 }
 
 std::string shape_lines(const PlaneResult& plane) {
+  const double aside_m = std::abs(plane.centre.y_m);
+  const std::string aside = aside_m < 5e-4 ? "on the axis"
+                                           : to_millimetre(aside_m) + " to the " +
+                                                 (plane.centre.y_m < 0 ? "left" : "right");
   std::string text = "  peak       " + format_number(plane.peak_speed_m_s, 3) + " m/s; centre " +
-                     format_number(std::abs(plane.centre.y_m), 2) + " m to the " +
-                     (plane.centre.y_m < 0 ? "left" : "right") + ", " +
-                     format_number(plane.centre.z_m, 3) + " m high\n";
+                     aside + ", " + to_millimetre(plane.centre.z_m) + " high\n";
   if (std::isfinite(plane.half_width_y_m) && std::isfinite(plane.half_width_z_m)) {
     text += "  half width " + format_number(plane.half_width_y_m, 2) + " m across, " +
             format_number(plane.half_width_z_m, 2) + " m up\n";
@@ -202,7 +207,7 @@ std::string map_text(const SurveyResult& result) {
   if (result.next_sweep) {
     text +=
         "\n" + wrapped("best next sweep: at " + metres(result.next_sweep->distance_m) +
-                           ", height " + metres(result.next_sweep->height_m) +
+                           ", height " + to_millimetre(result.next_sweep->height_m) +
                            "; the momentum there would then be known to " +
                            format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N",
                        2);
