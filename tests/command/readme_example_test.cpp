@@ -1,12 +1,12 @@
 #include "sweepflux/record/comparison.hpp"
 #include "tests/support/made_result.hpp"
+#include "tests/support/process.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cstdlib>
 #include <fstream>
-#include <iterator>
 #include <string>
 
 namespace sweepflux {
@@ -14,16 +14,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::string content_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
-}
-
 TEST(readme_example, the_python_lines_open_a_comparison) {
   if (std::system("command -v python3 >/dev/null 2>&1") != 0) {
     GTEST_SKIP() << "skipped: no python3 here";
   }
-  const std::string readme = content_of(test::source_folder() / "README.md");
+  const std::string readme = test::file_content(test::source_folder() / "README.md");
   const std::size_t start = readme.find("```python\n");
   ASSERT_NE(start, std::string::npos);
   const std::size_t end = readme.find("```", start + 10);
@@ -37,7 +32,7 @@ TEST(readme_example, the_python_lines_open_a_comparison) {
   const std::string command = "python3 '" + (folder / "example.py").string() + "' '" +
                               folder.string() + "' > '" + (folder / "said.txt").string() + "'";
   ASSERT_EQ(std::system(command.c_str()), 0);
-  const std::string said = content_of(folder / "said.txt");
+  const std::string said = test::file_content(folder / "said.txt");
   EXPECT_NE(said.find("heron 3 0.95 +- 0.01 N"), std::string::npos) << said;
   EXPECT_NE(said.find("thrust is led by heron at 3"), std::string::npos) << said;
 }
