@@ -12,9 +12,9 @@ int main(int argc, char** argv) {
   using namespace sweepflux::tool;
   // In the order in which the help lists them: that of a day at the rig.
   constexpr AddCommand commands[] = {
-      add_follow_command,
       add_new_command,
       add_plan_command,
+      add_follow_command,
       add_reduce_command,
       add_map_command,
       add_thrust_command,
