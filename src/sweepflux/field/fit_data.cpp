@@ -89,4 +89,39 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
   return d;
 }
 
+FitData thinned(const FitData& data, Eigen::Index most) {
+  const Eigen::Index stride = (data.size() + most - 1) / most;
+  if (stride <= 1) {
+    return data;
+  }
+  FitData out = data;
+  out.censored.clear();
+  out.sweep.clear();
+  out.plane.clear();
+  Eigen::Index kept = 0;
+  for (std::size_t j = 0; j < data.planes.size(); ++j) {
+    out.planes[j].begin = kept;
+    for (Eigen::Index i = data.planes[j].begin; i < data.planes[j].end; ++i) {
+      const auto u = static_cast<std::size_t>(i);
+      if ((i + data.sweep[u]) % stride != 0) {
+        continue;
+      }
+      out.y[kept] = data.y[i];
+      out.z[kept] = data.z[i];
+      out.v[kept] = data.v[i];
+      out.smooth[kept] = data.smooth[i];
+      out.sd[kept] = data.sd[i] / std::sqrt(static_cast<double>(stride));
+      out.censored.push_back(data.censored[u]);
+      out.sweep.push_back(data.sweep[u]);
+      out.plane.push_back(data.plane[u]);
+      ++kept;
+    }
+    out.planes[j].end = kept;
+  }
+  for (Array* a : {&out.y, &out.z, &out.v, &out.smooth, &out.sd}) {
+    a->conservativeResize(kept);
+  }
+  return out;
+}
+
 }  // namespace sweepflux

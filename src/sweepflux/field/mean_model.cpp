@@ -7,6 +7,8 @@
 namespace sweepflux {
 namespace {
 
+constexpr Eigen::Index most_to_fit = 420;
+
 std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& setting) {
   switch (candidate) {
     case Candidate::gaussian:
@@ -124,7 +126,7 @@ const char* candidate_name(Candidate candidate) {
 }
 
 MeanModel::MeanModel(Candidate candidate, const FitData& data)
-    : candidate_(candidate), data_(data), reference_(data) {
+    : candidate_(candidate), data_(data), thin_(thinned(data, most_to_fit)), reference_(thin_) {
   const auto planes = data.planes.size();
   outlet_ = data.planes.front().outlet;
   std::vector<double> rows;
@@ -136,11 +138,11 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
     reference_m_ = std::exp(sum / static_cast<double>(planes));
     structure_size_ = common_count + 3 * static_cast<int>(planes) +
                       (candidate == Candidate::changing_core ? 2 : 0);
-    for (const FitData::Plane& p : data.planes) {
+    for (const FitData::Plane& p : thin_.planes) {
       const double k = p.downstream_m / reference_m_;
       for (Eigen::Index i = p.begin; i < p.end; ++i) {
-        reference_.y[i] = outlet_.y_m + (data.y[i] - outlet_.y_m) / k;
-        reference_.z[i] = outlet_.z_m + (data.z[i] - outlet_.z_m) / k;
+        reference_.y[i] = outlet_.y_m + (thin_.y[i] - outlet_.y_m) / k;
+        reference_.z[i] = outlet_.z_m + (thin_.z[i] - outlet_.z_m) / k;
         reference_.v[i] *= k;
         reference_.smooth[i] *= k;
         reference_.sd[i] *= k;
@@ -151,7 +153,7 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
     }
     reference_.peak_m_s = 1e-6;
     for (Eigen::Index i = 0; i < reference_.size(); ++i) {
-      if (!data.censored[static_cast<std::size_t>(i)]) {
+      if (!thin_.censored[static_cast<std::size_t>(i)]) {
         reference_.peak_m_s =
             std::max({reference_.peak_m_s, reference_.smooth[i], 0.95 * reference_.v[i]});
       }
@@ -219,13 +221,15 @@ Array MeanModel::evaluate(const Vector& t, int plane, const Array& y, const Arra
   return k.amplitude * shape_->evaluate(shape_at(t, plane), ys, zs);
 }
 
-Array MeanModel::evaluate_all(const Vector& t) const {
-  Array mean(data_.size());
-  for (std::size_t j = 0; j < data_.planes.size(); ++j) {
-    const FitData::Plane& p = data_.planes[j];
+Array MeanModel::evaluate_all(const Vector& t) const { return shown(t, data_); }
+
+Array MeanModel::shown(const Vector& t, const FitData& data) const {
+  Array mean(data.size());
+  for (std::size_t j = 0; j < data.planes.size(); ++j) {
+    const FitData::Plane& p = data.planes[j];
     const Eigen::Index n = p.end - p.begin;
     mean.segment(p.begin, n) =
-        evaluate(t, static_cast<int>(j), data_.y.segment(p.begin, n), data_.z.segment(p.begin, n));
+        evaluate(t, static_cast<int>(j), data.y.segment(p.begin, n), data.z.segment(p.begin, n));
   }
   mean += t[background_index()];
   return mean;
@@ -284,7 +288,7 @@ EllipseFrame MeanModel::frame_in_plane(const Vector& t, int plane) const {
 }
 
 Vector MeanModel::residuals(const Vector& t, double noise_factor) const {
-  const Vector readings = reading_residuals(data_, evaluate_all(t), noise_factor);
+  const Vector readings = reading_residuals(thin_, shown(t, thin_), noise_factor);
   const Vector prior = prior_residuals(t);
   Vector all(readings.size() + prior.size());
   all << readings, prior;

@@ -43,6 +43,10 @@ struct FitData {
 
 [[nodiscard]] FitData gather(const std::vector<const PlaneSamples*>& planes);
 
+/// Every so-manieth sample of each sweep, so that about `most` stay, with the noise of each lowered
+/// to keep what all of them say; the same data when there are no more.
+[[nodiscard]] FitData thinned(const FitData& data, Eigen::Index most);
+
 /// Which shape, and how it changes along the stream.
 enum class Candidate { gaussian, core, two_cores, changing_core };
 [[nodiscard]] const char* candidate_name(Candidate candidate);
@@ -112,6 +116,7 @@ class MeanModel {
   struct Scales;
   [[nodiscard]] Scales scales(const Vector& t, int plane) const;
   [[nodiscard]] Vector shape_at(const Vector& t, int plane) const;
+  [[nodiscard]] Array shown(const Vector& t, const FitData& data) const;
   [[nodiscard]] Vector residuals(const Vector& t, double noise_factor) const;
   [[nodiscard]] Vector structure_prior_mean() const;
   [[nodiscard]] Vector structure_prior_sd() const;
@@ -120,6 +125,7 @@ class MeanModel {
   const FitData& data_;
   double reference_m_ = 1.0;  ///< downstream distance of the reference plane
   PlanePoint outlet_;
+  FitData thin_;  ///< what the shape is fitted to: neighbours along a sweep say almost the same
   FitData reference_;  ///< all samples carried nominally to the reference plane
   ShapeSetting setting_;
   std::unique_ptr<MeanShape> shape_;
