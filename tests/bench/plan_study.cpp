@@ -25,7 +25,7 @@ using test::summarise;
 Options read_options(int argc, const char* const* argv) {
   return {argc,
           argv,
-          {{"strategies", "even,random,fixed-order"},
+          {{"strategies", "planned,planned-once,even,even-plan-stops,random,fixed-order"},
            {"truths", "all"},  // all, textbook, irregular, or names; never those with co-flow
            {"seeds", "10"},
            {"counts", "2,3,4,5,6,7,8,9"},  // sweeps after which to map

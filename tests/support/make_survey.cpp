@@ -90,21 +90,26 @@ KnownRig::KnownRig(const KnownField& field, const SurveyPlan& plan)
   }
 }
 
-Sweep KnownRig::sweep(double distance_m, double height_m, const std::vector<double>& seen_rad) {
+Sweep KnownRig::sweep(double distance_m,
+                      double height_m,
+                      const std::vector<double>& seen_rad,
+                      const std::vector<double>& dwell) {
   Sweep sweep;
   sweep.name = sweep_name(distance_m, sweeps_at_[distance_m]++);
   sweep.file = std::filesystem::path("sweeps") / sweep.name;
   sweep.distance_m = distance_m;
   sweep.height_m = height_m;
   const double drift = 1.0 + dice_.normal(plan_.sweep_gain);
-  for (const double seen : seen_rad) {
-    sweep.readings.push_back(reading(distance_m, height_m, seen, drift));
+  for (std::size_t i = 0; i < seen_rad.size(); ++i) {
+    const double noise = dwell.empty() ? 1.0 : 1.0 / std::sqrt(dwell.at(i));
+    sweep.readings.push_back(reading(distance_m, height_m, seen_rad[i], drift, noise));
     sweep.readings.back().line = sweep.readings.size() + 1;
   }
   return sweep;
 }
 
-Reading KnownRig::reading(double distance_m, double height_m, double seen, double gain) {
+Reading KnownRig::reading(
+    double distance_m, double height_m, double seen, double gain, double noise) {
   Reading one;
   double felt = 0.0;
   if (plan_.motion == Motion::traverse) {
@@ -116,8 +121,8 @@ Reading KnownRig::reading(double distance_m, double height_m, double seen, doubl
     const double x = distance_m * std::cos(seen) - plan_.pivot_m;
     felt = felt_speed_m_s(field_, plan_, x, distance_m * std::sin(seen), height_m, seen);
   }
-  const double relative = dice_.normal(plan_.noise_relative);
-  const double noisy = gain * felt * (1.0 + relative) + dice_.normal(plan_.noise_m_s);
+  const double relative = dice_.normal(noise * plan_.noise_relative);
+  const double noisy = gain * felt * (1.0 + relative) + dice_.normal(noise * plan_.noise_m_s);
   // A rotor that does not turn knows neither scale nor zero.
   if (noisy >= plan_.starting_speed_m_s || plan_.starting_speed_m_s <= 0.0) {
     const double shown = gain_ * noisy + zero_m_s_;

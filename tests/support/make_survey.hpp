@@ -69,12 +69,15 @@ class KnownRig {
   KnownRig(const KnownField& field, const SurveyPlan& plan);
   /// @param seen_rad  directions in which the fan sees the probe, in the order of the stops; the
   ///                  survey's own angle is the opposite (swivel), or D tan of it across (traverse)
+  /// @param dwell     as long as `seen_rad`, shares of the usual dwell, > 0; empty: 1 everywhere. A
+  ///                  mean over a share s of the time is noisier by 1 / sqrt(s)
   [[nodiscard]] Sweep sweep(double distance_m,
                             double height_m,
-                            const std::vector<double>& seen_rad);
+                            const std::vector<double>& seen_rad,
+                            const std::vector<double>& dwell = {});
 
  private:
-  Reading reading(double distance_m, double height_m, double seen, double gain);
+  Reading reading(double distance_m, double height_m, double seen, double gain, double noise);
 
   KnownField field_;
   SurveyPlan plan_;

@@ -27,6 +27,43 @@ std::optional<PlaneScore> score_now(const Survey& survey, const Scene& scene) {
   return std::nullopt;
 }
 
+std::vector<Stop> even_stops(const Survey& survey, const test::SurveyPlan& plan) {
+  std::vector<Stop> stops;
+  for (const double seen : test::even_angles_rad(plan)) {
+    Stop stop;
+    stop.angle_rad = -seen;
+    stop.across_m = plan.distances_m.front() * std::tan(seen);
+    stop.settle_s = survey.rig.settle_time_s;
+    stop.dwell_s = survey.rig.dwell_time_s;
+    stops.push_back(stop);
+  }
+  return stops;
+}
+
+/// Takes the sweep; its minutes as the rig's times say, the change from the one before included.
+double take(Survey& survey, test::KnownRig& rig, const WantedSweep& wanted) {
+  std::vector<double> seen;
+  std::vector<double> dwell;
+  for (const Stop& stop : wanted.stops) {
+    // The survey of a known field has its zero at 0 and counts counter-clockwise.
+    seen.push_back(survey.rig.motion == Motion::swivel
+                       ? -stop.angle_rad
+                       : std::atan2(stop.across_m, wanted.distance_m));
+    dwell.push_back(stop.dwell_s / survey.rig.dwell_time_s);
+  }
+  Change change = Change::none;
+  if (!survey.sweeps.empty()) {
+    const Sweep& before = survey.sweeps.back();
+    if (std::abs(before.distance_m - wanted.distance_m) > 1e-3) {
+      change = Change::distance;
+    } else if (std::abs(before.height_m - wanted.height_m) > 1e-3) {
+      change = Change::height;
+    }
+  }
+  survey.sweeps.push_back(rig.sweep(wanted.distance_m, wanted.height_m, seen, dwell));
+  return sweep_minutes(survey.rig, wanted.stops, change);
+}
+
 }  // namespace
 
 Scene make_scene(const test::KnownField& field, const test::SurveyPlan& plan, double off_sd_m) {
@@ -59,23 +96,24 @@ std::vector<Stage> live_through(const Scene& scene,
   Situation situation{&survey,
                       scene.height_low_m,
                       scene.height_high_m,
-                      test::even_angles_rad(scene.plan),
+                      even_stops(survey, scene.plan),
                       counts.back(),
                       &dice};
   std::vector<Stage> stages;
   std::optional<double> foretold;
+  double minutes = 0.0;
   for (const int count : counts) {
     while (static_cast<int>(survey.sweeps.size()) < count) {
       const std::optional<WantedSweep> wanted = strategy.next(situation);
       if (!wanted) {
         break;
       }
-      survey.sweeps.push_back(rig.sweep(wanted->distance_m, wanted->height_m, wanted->seen_rad));
+      minutes += take(survey, rig, *wanted);
       foretold = wanted->foretold_momentum_sd_n;
     }
     Stage stage;
     stage.sweeps = static_cast<int>(survey.sweeps.size());
-    stage.minutes = minutes_of(survey);
+    stage.minutes = minutes;
     stage.score = score_now(survey, scene);
     if (foretold) {
       stage.foretold_momentum_sd = *foretold / (1.2 * truth);
@@ -83,25 +121,6 @@ std::vector<Stage> live_through(const Scene& scene,
     stages.push_back(std::move(stage));
   }
   return stages;
-}
-
-double minutes_of(const Survey& survey) {
-  const Rig& rig = survey.rig;
-  double seconds = 0.0;
-  for (std::size_t i = 0; i < survey.sweeps.size(); ++i) {
-    const Sweep& sweep = survey.sweeps[i];
-    if (i > 0) {
-      const Sweep& before = survey.sweeps[i - 1];
-      const bool moved = std::abs(sweep.distance_m - before.distance_m) > 1e-3;
-      const bool raised = std::abs(sweep.height_m - before.height_m) > 1e-3;
-      seconds += rig.return_time_s + (moved    ? rig.distance_change_time_s
-                                      : raised ? rig.height_change_time_s
-                                               : 0.0);
-    }
-    seconds += static_cast<double>(sweep.readings.size()) *
-               (rig.step_time_s + rig.settle_time_s + rig.dwell_time_s);
-  }
-  return seconds / 60.0;
 }
 
 }  // namespace sweepflux::bench

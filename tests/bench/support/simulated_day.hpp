@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/plan/effort.hpp"
 #include "tests/bench/support/cases.hpp"
 
 #include <functional>
@@ -13,7 +14,7 @@ namespace sweepflux::bench {
 struct WantedSweep {
   double distance_m = 0.0;
   double height_m = 0.0;
-  std::vector<double> seen_rad;  ///< stops: directions in which the fan sees the probe
+  std::vector<Stop> stops;
   std::optional<double> foretold_momentum_sd_n;  ///< after it, when the strategy says
 };
 
@@ -22,8 +23,8 @@ struct Situation {
   const Survey* survey = nullptr;  ///< with the sweeps taken so far
   double height_low_m = 0.0;       ///< the stand's limits
   double height_high_m = 0.0;
-  std::vector<double> even_angles_rad;  ///< what a tester without a plan would do at each height
-  int total = 0;                        ///< sweeps to be taken in all
+  std::vector<Stop> even_stops;  ///< what a tester without a plan would do at each height
+  int total = 0;                 ///< sweeps to be taken in all
   test::Dice* dice = nullptr;
 };
 
@@ -53,7 +54,7 @@ struct Scene {
 /// After so many sweeps: what the clock says and what the map says.
 struct Stage {
   int sweeps = 0;
-  double minutes = 0.0;
+  double minutes = 0.0;  ///< since the start, by the rig's own times (plan/effort)
   std::optional<double> foretold_momentum_sd;  ///< relative to the truth
   std::optional<PlaneScore> score;             ///< of the plane asked for; nothing when refused
 };
@@ -62,10 +63,5 @@ struct Stage {
 [[nodiscard]] std::vector<Stage> live_through(const Scene& scene,
                                               const NamedStrategy& strategy,
                                               const std::vector<int>& counts);
-
-/// Minutes from the first stop to the last, by the rig's own times: a return before every sweep but
-/// the first, a change of height or distance where there is one, and at each stop step, settle,
-/// dwell.
-[[nodiscard]] double minutes_of(const Survey& survey);
 
 }  // namespace sweepflux::bench

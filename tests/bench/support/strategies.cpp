@@ -1,6 +1,8 @@
 #include "tests/bench/support/strategies.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/plan/schedule.hpp"
+#include "sweepflux/plan/stops.hpp"
 
 #include <algorithm>
 #include <array>
@@ -13,7 +15,7 @@ WantedSweep at_height(const Situation& situation, double height_m) {
   WantedSweep wanted;
   wanted.distance_m = situation.survey->plan.distances_m.front();
   wanted.height_m = std::clamp(height_m, situation.height_low_m, situation.height_high_m);
-  wanted.seen_rad = situation.even_angles_rad;
+  wanted.stops = situation.even_stops;
   return wanted;
 }
 
@@ -34,8 +36,68 @@ NamedStrategy fixed_order() {
       }};
 }
 
+/// Even heights with the planner's stops about a guessed stream: tells what the choice of heights
+/// is worth by itself.
+NamedStrategy even_with_plan_stops() {
+  return {"even-plan-stops",
+          false,
+          [even = even_heights().next](const Situation& situation) -> std::optional<WantedSweep> {
+            std::optional<WantedSweep> wanted = even(situation);
+            if (wanted) {
+              const Survey& survey = *situation.survey;
+              const double spread = 0.1 * wanted->distance_m;
+              const ExpectedStream guess{0.0,
+                                         survey.outlet.centre_height_m,
+                                         std::max(survey.outlet.extent_y_m() / 2, spread),
+                                         std::max(survey.outlet.extent_z_m() / 2, spread)};
+              wanted->stops = lay_out_stops(survey, wanted->distance_m, wanted->height_m, guess);
+            }
+            return wanted;
+          }};
+}
+
+/// The program's own planner, asked again after every sweep with all readings so far.
+NamedStrategy planned() {
+  return {"planned", true, [](const Situation& situation) -> std::optional<WantedSweep> {
+            PlanOptions options;
+            options.count = 1;
+            options.threads = 1;
+            const Schedule schedule = plan_sweeps(*situation.survey, options);
+            if (schedule.sweeps.empty()) {
+              return std::nullopt;
+            }
+            const PlannedSweep& first = schedule.sweeps.front();
+            return WantedSweep{
+                first.distance_m, first.height_m, first.stops, first.momentum_uncertainty_after_n};
+          }};
+}
+
+/// The planner asked once, before any reading: what a tester gets who prints the plan at breakfast.
+NamedStrategy planned_once() {
+  return {"planned-once", false, [](const Situation& situation) -> std::optional<WantedSweep> {
+            Survey before = *situation.survey;
+            before.sweeps.clear();
+            PlanOptions options;
+            options.count = static_cast<std::size_t>(situation.total);
+            options.threads = 1;
+            const Schedule schedule = plan_sweeps(before, options);
+            const std::size_t taken = situation.survey->sweeps.size();
+            if (taken >= schedule.sweeps.size()) {
+              return std::nullopt;
+            }
+            const PlannedSweep& next = schedule.sweeps[taken];
+            return WantedSweep{
+                next.distance_m, next.height_m, next.stops, next.momentum_uncertainty_after_n};
+          }};
+}
+
 std::vector<NamedStrategy> all_strategies() {
-  return {even_heights(), random_heights(), fixed_order()};
+  return {even_heights(),
+          even_with_plan_stops(),
+          random_heights(),
+          fixed_order(),
+          planned(),
+          planned_once()};
 }
 
 }  // namespace
