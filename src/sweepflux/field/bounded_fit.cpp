@@ -103,7 +103,7 @@ BoundedFit fit_least_squares(const std::function<VectorXd(const VectorXd&)>& res
         damping *= 4.0;
       }
     }
-    if (!better || gain < 1e-7 * (best.cost + 1e-12)) {
+    if (!better || gain < 1e-6 * (best.cost + 1e-12)) {
       break;
     }
   }

@@ -30,7 +30,7 @@ ShapeSetting make_setting(const FitData& data, double row_gap_m) {
   w = {data.y.minCoeff(), data.y.maxCoeff(), data.z.minCoeff(), data.z.maxCoeff()};
   s.row_span_m = w.height_m();
   s.row_gap_m = row_gap_m;
-  constexpr int ny = 21, nz = 17;
+  constexpr int ny = 15, nz = 13;
   const double low = data.planes.front().has_floor ? data.planes.front().floor_m : w.z_min_m - 0.05;
   s.grid_y.resize(ny * nz);
   s.grid_z.resize(ny * nz);

@@ -4,11 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t most_for_hyper = 140;
+constexpr std::size_t most_for_hyper = 120;
 
 /// Posterior mean of the speed from its values at the points of the shape: the rule's weights.
 Vector mean_of(const Matrix& u) {
@@ -88,11 +89,22 @@ void ResidualProcess::select(const Array& field) {
 }
 
 void ResidualProcess::choose() {
-  const std::size_t n_all = kept_.size();
-  const std::size_t stride = (n_all + most_for_hyper - 1) / most_for_hyper;
+  // Where the stream is strong the process has most to say; thinned by what is left, so that a
+  // dense survey is not read too coarsely to see what varies over half a half-width.
+  std::vector<std::size_t> strong;
+  for (std::size_t i = 0; i < kept_.size(); ++i) {
+    if (all_mean_[kept_[i]] > 0.1 * data_.peak_m_s) {
+      strong.push_back(i);
+    }
+  }
+  if (strong.size() < most_for_hyper / 2) {
+    strong.resize(kept_.size());
+    std::iota(strong.begin(), strong.end(), std::size_t{0});
+  }
+  const std::size_t stride = (strong.size() + most_for_hyper - 1) / most_for_hyper;
   std::vector<Eigen::Index> which;
   std::vector<Eigen::Index> in_kept;
-  for (std::size_t i = 0; i < n_all; ++i) {
+  for (const std::size_t i : strong) {
     const auto sweep = static_cast<std::size_t>(data_.sweep[static_cast<std::size_t>(kept_[i])]);
     if ((i + sweep) % stride == 0) {
       which.push_back(kept_[i]);
@@ -129,7 +141,7 @@ void ResidualProcess::choose() {
                   std::log(0.1),
                   std::log(0.01)};
   search.upper = {
-      s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, gain + 2.5, std::log(20.0), 0.0};
+      s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, gain + 1.2, std::log(20.0), 0.0};
   if (fitted_.misfit > 2.0) {
     // Much is left to explain, perhaps on a short scale: the usual start may run past it.
     const double left = std::sqrt(residual.squaredNorm() / static_cast<double>(n));

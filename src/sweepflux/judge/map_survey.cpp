@@ -85,7 +85,7 @@ void add_hold_out(PlaneResult& r, const PlaneField& field, const PlaneSamples& s
   for (const auto& s : field.left_out_sweeps) {
     const PlacedSweep& sweep = samples.sweeps[static_cast<std::size_t>(s.sweep)];
     r.held_out.push_back({sweep.name, sweep.height_m, s.rms_error, s.z});
-    if (s.z > 3.0) {
+    if (s.z > 1.8) {
       r.warnings.push_back("the sweep " + sweep.name +
                            " does not go with the others (left out and foretold from them, it is " +
                            format_number(s.z, 2) +
