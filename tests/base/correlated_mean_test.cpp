@@ -105,6 +105,39 @@ TEST(CorrelatedMean, IntervalHoldsForOtherNumbersOfSamples) {
   }
 }
 
+TEST(CorrelatedMean, SeriesOfOneKindLendEachOtherTheirTime) {
+  for (const double theta : {0.02, 0.1, 0.4}) {
+    std::mt19937_64 random(77);
+    int held = 0;
+    int all = 0;
+    double alone = 0.0;
+    double pooled = 0.0;
+    for (int sweep = 0; sweep < 30; ++sweep) {
+      std::vector<MeanEvidence> evidence;
+      std::vector<double> errors;
+      for (int i = 0; i < 40; ++i) {
+        // Times of the dwells of a sweep differ, here by a factor of up to two.
+        const double own = theta * std::exp(0.35 * std::sin(0.2 * i));
+        const auto values = correlated_series(320, 320.0 * own, random);
+        evidence.push_back(mean_evidence(values));
+        errors.push_back(std::abs(mean(values)));
+      }
+      const CorrelationPrior prior = pooled_correlation_prior(evidence);
+      for (std::size_t i = 0; i < evidence.size(); ++i) {
+        const double se = standard_error_of_mean(evidence[i], prior);
+        held += errors[i] <= 1.96 * se ? 1 : 0;
+        ++all;
+        pooled += se * se;
+        alone += std::pow(standard_error_of_mean(evidence[i], correlation_prior()), 2);
+      }
+    }
+    EXPECT_GE(held / static_cast<double>(all), 0.93) << theta;
+    // Near the dwell's own length the pool cannot exclude still longer times: wide, not wrong.
+    EXPECT_LE(held / static_cast<double>(all), theta < 0.3 ? 0.97 : 0.995) << theta;
+    EXPECT_LT(pooled, alone) << theta;
+  }
+}
+
 TEST(CorrelatedMean, ConstantSeriesHasNoErrorOfItsOwn) {
   const std::vector<double> flat(50, 2.5);
   EXPECT_EQ(standard_error_of_mean(flat), 0.0);

@@ -20,7 +20,7 @@ enum class SeriesOf {
 
 constexpr std::size_t most_instants = 80;
 constexpr std::size_t most_blocks = 40;
-constexpr std::size_t candidates = 26;
+constexpr std::size_t candidates = correlation_candidates;
 constexpr double shortest_time = 0.003;  // of the stretch
 constexpr double longest_time = 6.0;
 constexpr double fitted_values = 32.0;  // for which the prior was fitted
@@ -68,10 +68,7 @@ struct Candidate {
 };
 
 /// Generalised least squares of a constant, by the innovations of the series [Brockwell 1991, 5.3].
-Candidate weigh(std::span<const double> departures,
-                double time_over_stretch,
-                double prior,
-                SeriesOf kind) {
+Candidate weigh(std::span<const double> departures, double time_over_stretch, SeriesOf kind) {
   const double n = static_cast<double>(departures.size());
   const Covariance c = covariance(1.0 / (time_over_stretch * n), kind);
   const double phi = c.decay;
@@ -101,33 +98,26 @@ Candidate weigh(std::span<const double> departures,
   result.centre = one_value / one_one;
   const double squares = std::max(value_value - one_value * result.centre, 1e-300);
   result.scale = std::sqrt(squares / (n - 1.0) / one_one);
-  result.log_weight =
-      -0.5 * (log_determinant + std::log(one_one) + (n - 1.0) * std::log(squares)) + prior;
+  result.log_weight = -0.5 * (log_determinant + std::log(one_one) + (n - 1.0) * std::log(squares));
   return result;
 }
 
 /// Every candidate time with its share of the probability; hopeless ones left out.
-std::vector<Candidate> weigh_all(std::span<const double> departures, SeriesOf kind) {
-  // Few values cannot tell short times apart, so the candidates start later, and the prior is
-  // stretched with them; else all that look alike would outvote the rest.
-  const double n = static_cast<double>(departures.size());
-  const double shortest = shortest_time * std::pow(std::max(1.0, fitted_values / n), 2.2);
-  std::array<Candidate, candidates> all{};
+std::vector<Candidate> weigh_all(const MeanEvidence& evidence, const CorrelationPrior& prior) {
   double most = -1e300;
   for (std::size_t i = 0; i < candidates; ++i) {
-    const double at = static_cast<double>(i) / (candidates - 1.0);
-    const double prior =
-        log_prior(std::log(shortest_time) + at * std::log(longest_time / shortest_time));
-    all[i] = weigh(departures, shortest * std::pow(longest_time / shortest, at), prior, kind);
-    most = std::max(most, all[i].log_weight);
+    most = std::max(most, static_cast<double>(evidence.log_likelihood[i]) + prior[i]);
   }
   std::vector<Candidate> weighed;
   double total = 0.0;
-  for (Candidate c : all) {
-    c.log_weight = std::exp(c.log_weight - most);
-    if (c.log_weight > 1e-5) {
-      total += c.log_weight;
-      weighed.push_back(c);
+  for (std::size_t i = 0; i < candidates; ++i) {
+    const double weight =
+        std::exp(static_cast<double>(evidence.log_likelihood[i]) + prior[i] - most);
+    if (weight > 1e-5) {
+      total += weight;
+      weighed.push_back({weight,
+                         static_cast<double>(evidence.centre[i]),
+                         static_cast<double>(evidence.scale[i])});
     }
   }
   for (Candidate& c : weighed) {
@@ -286,9 +276,9 @@ SeriesCorrelation series_correlation(std::span<const double> values) {
   return result;
 }
 
-double standard_error_of_mean(std::span<const double> values) {
+MeanEvidence mean_evidence(std::span<const double> values) {
   if (values.size() < 2) {
-    throw InputError("standard_error_of_mean: two values or more are needed");
+    throw InputError("mean_evidence: two values or more are needed");
   }
   const SeriesOf kind = values.size() <= most_instants ? SeriesOf::instants : SeriesOf::block_means;
   const std::size_t size =
@@ -300,15 +290,98 @@ double standard_error_of_mean(std::span<const double> values) {
     departure -= centre;
     largest = std::max(largest, std::abs(departure));
   }
+  MeanEvidence evidence;
   if (largest <= 1e-14 * std::abs(centre)) {
-    return 0.0;
+    return evidence;
   }
   for (double& departure : departures) {
     departure /= largest;
   }
-  return largest *
-         half_width_95(weigh_all(departures, kind), static_cast<double>(departures.size()) - 1.0) /
+  // Few values cannot tell short times apart, so the candidates start later, and the prior is
+  // stretched with them; else all that look alike would outvote the rest.
+  const double n = static_cast<double>(departures.size());
+  const double shortest = shortest_time * std::pow(std::max(1.0, fitted_values / n), 2.2);
+  std::array<Candidate, candidates> all{};
+  double most = -1e300;
+  for (std::size_t i = 0; i < candidates; ++i) {
+    const double at = static_cast<double>(i) / (candidates - 1.0);
+    all[i] = weigh(departures, shortest * std::pow(longest_time / shortest, at), kind);
+    most = std::max(most, all[i].log_weight);
+  }
+  for (std::size_t i = 0; i < candidates; ++i) {
+    evidence.log_likelihood[i] = static_cast<float>(all[i].log_weight - most);
+    evidence.centre[i] = static_cast<float>(largest * all[i].centre);
+    evidence.scale[i] = static_cast<float>(largest * all[i].scale);
+  }
+  evidence.degrees = static_cast<float>(n - 1.0);
+  return evidence;
+}
+
+CorrelationPrior correlation_prior() {
+  CorrelationPrior prior{};
+  for (std::size_t i = 0; i < candidates; ++i) {
+    const double at = static_cast<double>(i) / (candidates - 1.0);
+    prior[i] = log_prior(std::log(shortest_time) + at * std::log(longest_time / shortest_time));
+  }
+  return prior;
+}
+
+CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all) {
+  constexpr int rounds = 40;
+  constexpr double kept_of_single = 0.1;
+  const CorrelationPrior single = correlation_prior();
+  std::array<double, candidates> alone{};
+  double total = 0.0;
+  for (std::size_t i = 0; i < candidates; ++i) {
+    alone[i] = std::exp(single[i]);
+    total += alone[i];
+  }
+  for (double& weight : alone) {
+    weight /= total;
+  }
+  std::array<double, candidates> weights = alone;
+  for (int round = 0; round < rounds; ++round) {
+    std::array<double, candidates> sum{};
+    double count = 0.0;
+    for (const MeanEvidence& evidence : all) {
+      if (evidence.degrees <= 0.0F) {
+        continue;
+      }
+      std::array<double, candidates> share{};
+      double whole = 0.0;
+      for (std::size_t i = 0; i < candidates; ++i) {
+        share[i] = weights[i] * std::exp(static_cast<double>(evidence.log_likelihood[i]));
+        whole += share[i];
+      }
+      for (std::size_t i = 0; i < candidates; ++i) {
+        sum[i] += share[i] / whole;
+      }
+      count += 1.0;
+    }
+    if (count == 0.0) {
+      return single;
+    }
+    for (std::size_t i = 0; i < candidates; ++i) {
+      weights[i] = (1.0 - kept_of_single) * sum[i] / count + kept_of_single * alone[i];
+    }
+  }
+  CorrelationPrior prior{};
+  std::transform(weights.begin(), weights.end(), prior.begin(), [](double weight) {
+    return std::log(weight);
+  });
+  return prior;
+}
+
+double standard_error_of_mean(const MeanEvidence& evidence, const CorrelationPrior& prior) {
+  if (evidence.degrees <= 0.0F) {
+    return 0.0;
+  }
+  return half_width_95(weigh_all(evidence, prior), static_cast<double>(evidence.degrees)) /
          1.959963984540054;
+}
+
+double standard_error_of_mean(std::span<const double> values) {
+  return standard_error_of_mean(mean_evidence(values), correlation_prior());
 }
 
 }  // namespace sweepflux

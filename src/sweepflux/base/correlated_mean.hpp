@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <span>
 
@@ -38,6 +39,38 @@ struct SeriesCorrelation {
 ///
 /// Cost: O(n L), L the lag at which the sum stops, at most n / 2.
 [[nodiscard]] SeriesCorrelation series_correlation(std::span<const double> values);
+
+/// Candidates for T/t that are weighed against each other.
+inline constexpr std::size_t correlation_candidates = 26;
+
+/// What a series says of its mean under each candidate correlation time; see
+/// standard_error_of_mean. Single precision is enough: none of it is ever differenced.
+struct MeanEvidence {
+  std::array<float, correlation_candidates> log_likelihood{};
+  std::array<float, correlation_candidates> centre{};  ///< of the true mean, from the plain one
+  std::array<float, correlation_candidates> scale{};   ///< of Student's t
+  float degrees = 0.0F;                                ///< of it; 0: no doubt to speak of
+};
+
+using CorrelationPrior = std::array<double, correlation_candidates>;  ///< logarithms
+
+/// @param values  two or more
+[[nodiscard]] MeanEvidence mean_evidence(std::span<const double> values);
+
+/// The prior for one series alone.
+[[nodiscard]] CorrelationPrior correlation_prior();
+
+/// The prior for series of one kind, such as the dwells of a sweep: mixture weights of greatest
+/// likelihood over all of them [Laird 1978], with a tenth of the prior for one alone. A short dwell
+/// so borrows the correlation time of its sweep, which narrows its interval without making it
+/// wrong.
+///
+/// @param all  8 or more are worth it
+[[nodiscard]] CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all);
+
+/// @return half the width of the 95 % interval over 1.96; 0 when there is no doubt to speak of
+[[nodiscard]] double standard_error_of_mean(const MeanEvidence& evidence,
+                                            const CorrelationPrior& prior);
 
 /// Half the width of the 95 % interval of the mean over 1.96, for values of a signal at equal steps
 /// that may be correlated over any time up to the length of the series.

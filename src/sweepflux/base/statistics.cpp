@@ -8,19 +8,6 @@
 
 namespace sweepflux {
 
-void CompensatedSum::add(double term) {
-  const double next = sum_ + term;
-  lost_ += std::abs(sum_) >= std::abs(term) ? (sum_ - next) + term : (term - next) + sum_;
-  sum_ = next;
-}
-
-void RunningMoments::add(double value) {
-  ++count_;
-  const double step = value - mean_;
-  mean_ += step / static_cast<double>(count_);
-  squares_ += step * (value - mean_);
-}
-
 void RunningMoments::merge(const RunningMoments& other) {
   if (other.count_ == 0) {
     return;

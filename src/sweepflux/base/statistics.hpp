@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cmath>
 #include <cstddef>
 #include <span>
 
@@ -8,7 +9,11 @@ namespace sweepflux {
 /// A sum whose rounding error does not grow with the number of terms [Neumaier 1974].
 class CompensatedSum {
  public:
-  void add(double term);
+  void add(double term) {
+    const double next = sum_ + term;
+    lost_ += std::abs(sum_) >= std::abs(term) ? (sum_ - next) + term : (term - next) + sum_;
+    sum_ = next;
+  }
   [[nodiscard]] double value() const { return sum_ + lost_; }
 
  private:
@@ -20,7 +25,12 @@ class CompensatedSum {
 /// one of both streams, so that a long series can be kept as a few pieces [Chan 1983].
 class RunningMoments {
  public:
-  void add(double value);
+  void add(double value) {
+    ++count_;
+    const double step = value - mean_;
+    mean_ += step / static_cast<double>(count_);
+    squares_ += step * (value - mean_);
+  }
   void merge(const RunningMoments& other);
 
   [[nodiscard]] std::size_t count() const { return count_; }

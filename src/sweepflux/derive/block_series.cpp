@@ -71,7 +71,8 @@ StretchMean mean_of_stretch(const BlockSeries& series, double from_s) {
   if (means.size() < 2) {
     return result;
   }
-  result.standard_error = standard_error_of_mean(means);
+  result.evidence = mean_evidence(means);
+  result.standard_error = standard_error_of_mean(result.evidence, correlation_prior());
   const SeriesCorrelation correlation = series_correlation(means);
   const double blocks_sd = standard_deviation(means);
   const double variance = all.variance();

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/base/correlated_mean.hpp"
 #include "sweepflux/base/statistics.hpp"
 
 #include <cstddef>
@@ -50,6 +51,7 @@ struct StretchMean {
   double last_time_s = 0.0;
   std::size_t first_line = 0;
   std::size_t last_line = 0;
+  MeanEvidence evidence;  ///< to judge the standard error again, together with other stretches
 };
 
 /// Mean and doubt of the blocks that begin at or after `from_s`; all samples count, equally.

@@ -84,6 +84,28 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
   }
 }
 
+/// Judges all standard errors again, each dwell with the correlation times of the others in sight.
+void pool_errors(std::vector<Dwell>& dwells) {
+  constexpr std::size_t fewest = 8;
+  constexpr std::size_t most = 2000;  // evenly picked, are as good as all
+  std::vector<MeanEvidence> all;
+  const std::size_t every = dwells.size() / most + 1;
+  for (std::size_t i = 0; i < dwells.size(); i += every) {
+    if (dwells[i].reading.evidence.degrees > 0.0F) {
+      all.push_back(dwells[i].reading.evidence);
+    }
+  }
+  if (all.size() < fewest) {
+    return;
+  }
+  const CorrelationPrior prior = pooled_correlation_prior(all);
+  for (Dwell& dwell : dwells) {
+    if (dwell.reading.evidence.degrees > 0.0F) {
+      dwell.reading.standard_error = standard_error_of_mean(dwell.reading.evidence, prior);
+    }
+  }
+}
+
 void note_counts(ReducedLog& reduced) {
   const LogCounts& counts = reduced.counts;
   const auto note = [&](std::size_t count, const std::string& what) {
@@ -220,6 +242,7 @@ ReducedReading reading_of(const Dwell& dwell) {
 void finish_readings(std::vector<Dwell> dwells,
                      const ReduceSettings& settings,
                      ReducedLog& reduced) {
+  pool_errors(dwells);
   watch_sensor(dwells, settings.starting_speed_m_s, settings.full_scale_m_s);
   if (dwells.size() > 1 && dwells[0].direction == 0) {
     dwells[0].direction = dwells[1].direction;  // it was reached before the log began
