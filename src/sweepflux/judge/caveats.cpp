@@ -110,7 +110,8 @@ std::vector<std::string> plane_caveats(const Survey& survey,
   }
   if (cores > 0.5) {
     out.push_back(
-        "the readings look like two cores rather than one: look at the map before you "
+        "two cores, or one that is drawn out, describe the readings better than one round "
+        "core: look at the map before you "
         "use a single centre or half width");
   }
   if (field.misfit > 1.5) {
