@@ -47,6 +47,7 @@ TEST(AbsurdInput, binary_and_huge_surveys_are_refused) {
   EXPECT_EQ(WrittenSurvey(std::string(10'000'000, 'x')).refusals().size(), 1U);
   EXPECT_FALSE(WrittenSurvey(std::string(900'000, '[')).refusals().empty());
   EXPECT_FALSE(WrittenSurvey("a = " + std::string(500'000, '[')).refusals().empty());
+  EXPECT_FALSE(WrittenSurvey("a = [\n[[\nb = 1\n").refusals().empty());
 }
 
 TEST(AbsurdInput, keys_of_endless_depth_are_refused) {

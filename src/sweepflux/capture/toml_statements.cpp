@@ -28,7 +28,7 @@ bool starts_statement(std::string_view text, std::size_t at) {
   if (line.empty() || line.front() != '[') {
     return false;
   }
-  const std::string_view inner = line.substr(line.find_first_not_of('['));
+  const std::string_view inner = line.substr(std::min(line.find_first_not_of('['), line.size()));
   const auto name_end = std::find_if_not(inner.begin(), inner.end(), is_key_letter);
   const std::string_view rest = inner.substr(static_cast<std::size_t>(name_end - inner.begin()));
   const std::string_view tail =
