@@ -62,6 +62,7 @@ BoundedFit fit_least_squares(const std::function<VectorXd(const VectorXd&)>& res
   VectorXd r = residuals(best.at);
   best.cost = 0.5 * r.squaredNorm();
   double damping = 1e-3;
+  int idle = 0;
   for (; best.iterations < most_iterations; ++best.iterations) {
     const MatrixXd jacobian = differences(residuals, best.at, r, upper, step);
     const VectorXd gradient = jacobian.transpose() * r;
@@ -103,7 +104,9 @@ BoundedFit fit_least_squares(const std::function<VectorXd(const VectorXd&)>& res
         damping *= 4.0;
       }
     }
-    if (!better || gain < 1e-6 * (best.cost + 1e-12)) {
+    // One small gain may only be a step that the damping kept short.
+    idle = gain < 1e-6 * (best.cost + 1e-12) ? idle + 1 : 0;
+    if (!better || idle == 3) {
       break;
     }
   }

@@ -333,10 +333,10 @@ MeanModel::Fitted MeanModel::fit() const {
                              prior_sd(from),
                              iterations);
   };
-  BoundedFit fit = refine(t, 1.0, 40);
+  BoundedFit fit = refine(t, 1.0, 90);
   double chi = misfit(fit.at);
   if (chi > 1.3) {
-    fit = refine(fit.at, 2.0 * std::min(chi, 8.0), 40);
+    fit = refine(fit.at, 2.0 * std::min(chi, 8.0), 90);
     chi = misfit(fit.at);
   }
   return {fit.at, fit.cost, chi};

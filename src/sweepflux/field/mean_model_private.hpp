@@ -33,7 +33,9 @@ struct FitData {
   double peak_m_s = 0.0;  ///< largest smoothed speed
   double sweep_gain_sd = 0.0;
   double height_sd_m = 0.0;
-  double background_sd_m_s = 0.0;  ///< of air that drifts along with the stream
+  double background_sd_m_s = 0.0;   ///< of air that drifts along with the stream
+  double background_low_m_s = 0.0;  ///< least: unless it was measured hardly below nought, or it
+                                    ///< would be taken to sharpen a tail
 
   [[nodiscard]] Eigen::Index size() const { return y.size(); }
 };

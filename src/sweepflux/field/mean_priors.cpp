@@ -39,7 +39,7 @@ Vector MeanModel::prior_sd(const Vector& t) const {
 Vector MeanModel::lower() const {
   Vector v(size());
   v.head(shape_size()) = shape_->lower();
-  v[background_index()] = -2.0 * data_.background_sd_m_s;
+  v[background_index()] = data_.background_low_m_s;
   if (pooled()) {
     auto low = v.tail(structure_size_);
     low.setConstant(-0.3);
