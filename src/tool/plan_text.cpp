@@ -3,7 +3,9 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
-#include <cmath>
+#include <cctype>
+#include <charconv>
+#include <iterator>
 #include <numbers>
 
 namespace sweepflux::tool {
@@ -15,17 +17,12 @@ std::string padded(std::string text, std::size_t width) {
   return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
 }
 
+/// Plain digits: the table is padded by bytes.
 std::string fixed(double value, int decimals) {
-  const double scale = std::pow(10.0, decimals);
-  const double whole = std::round(std::abs(value) * scale);
-  std::string digits = std::to_string(static_cast<long long>(whole));
-  if (decimals > 0) {
-    digits = digits.size() <= static_cast<std::size_t>(decimals)
-                 ? std::string(static_cast<std::size_t>(decimals) + 1 - digits.size(), '0') + digits
-                 : digits;
-    digits.insert(digits.size() - static_cast<std::size_t>(decimals), ".");
-  }
-  return (value < 0.0 && whole > 0.0 ? "-" : "") + digits;
+  char digits[64];
+  const auto end = std::to_chars(
+      std::begin(digits), std::end(digits), value + 0.0, std::chars_format::fixed, decimals);
+  return {digits, end.ptr};
 }
 
 std::string range_text(const Survey& survey, const PlannedSweep& s) {

@@ -1,6 +1,6 @@
 #include "sweepflux/derive/session_thrust.hpp"
 
-#include "sweepflux/base/student.hpp"
+#include "sweepflux/base/quantiles.hpp"
 
 #include <gtest/gtest.h>
 

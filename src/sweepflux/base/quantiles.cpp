@@ -136,4 +136,11 @@ double student_t_quantile(double p, double degrees) {
   return t;
 }
 
+double student_95(double degrees) {
+  if (!(degrees >= 1.0)) {
+    throw InputError("degrees of freedom must be 1 or more");
+  }
+  return degrees > 1e6 ? normal_quantile(0.975) : student_t_quantile(0.975, degrees);
+}
+
 }  // namespace sweepflux

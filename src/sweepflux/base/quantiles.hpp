@@ -27,4 +27,13 @@ namespace sweepflux {
 /// @throws InputError  out of range
 [[nodiscard]] double student_t_quantile(double p, double degrees);
 
+/// How many standard uncertainties hold 95 % on both sides together: 1.96 for many degrees of
+/// freedom (from a million on that of the normal), more for few [JCGM 100, table G.2].
+///
+/// @param degrees  >= 1, need not be whole; infinity is allowed
+/// @throws InputError  fewer, or not a number
+///
+/// Accuracy: 1e-9 relative to an independent program (tests/base/quantiles_test.cpp).
+[[nodiscard]] double student_95(double degrees);
+
 }  // namespace sweepflux

@@ -1,6 +1,6 @@
 #include "sweepflux/derive/session_thrust.hpp"
 
-#include "sweepflux/base/student.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
 #include "sweepflux/derive/thrust.hpp"

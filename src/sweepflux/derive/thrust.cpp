@@ -1,7 +1,7 @@
 #include "sweepflux/derive/thrust.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/base/student.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>

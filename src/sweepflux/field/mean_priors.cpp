@@ -15,7 +15,7 @@ Vector MeanModel::structure_prior_mean() const {
 }
 
 Vector MeanModel::structure_prior_sd() const {
-  // From pooling.md's tried values: origin in units of 0.3 m at 1.8 m, the rest without unit.
+  // Found in a study on known fields, no published source. The origin's is 0.3 m at 1.8 m.
   Vector v = Vector::Constant(structure_size_, 0.03);
   if (pooled()) {
     v[virtual_origin] = 0.17 * reference_m_;

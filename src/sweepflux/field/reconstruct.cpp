@@ -120,34 +120,163 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
   }
 }
 
-void name_outliers(PlaneField& field,
-                   const ResidualProcess& process,
-                   const FitData& data,
-                   std::size_t plane,
-                   int first_sweep) {
-  const FitData::Plane& p = data.planes[plane];
-  for (auto r : process.outlying(outlier_limit)) {
-    if (r.sample >= p.begin && r.sample < p.end) {
-      r.sample -= p.begin;
-      field.outlying.push_back(r);
-    }
-  }
-  const int sweeps = first_sweep;
-  for (auto s : process.left_out_sweeps()) {
-    const bool here = std::any_of(data.sweep.begin() + p.begin,
-                                  data.sweep.begin() + p.end,
-                                  [&](int k) { return k == s.sweep; });
-    if (here) {
-      s.sweep -= sweeps;
-      field.left_out_sweeps.push_back(s);
-    }
-  }
-}
-
 void check_stop(const Progress& progress) {
   if (progress.stop_wanted && progress.stop_wanted()) {
     throw Interrupted("stopped; nothing was written");
   }
+}
+
+/// All planes as one stream.
+struct Pooled {
+  std::vector<Fit> fits;  ///< empty: one plane only, or pooling not wanted
+  std::vector<double> weights;
+  double weight = 0.0;  ///< against each plane by itself
+  double log_odds = 0.0;
+  double misfit = 0.0;  ///< of the worst plane
+};
+
+constexpr Candidate alone[] = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
+constexpr Candidate together[] = {
+    Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
+
+/// One data set a plane, and, when they are pooled, last one of all planes.
+void gather_all(SurveyField& field, const std::vector<PlaneSamples>& planes, bool pool) {
+  std::vector<const PlaneSamples*> all;
+  for (const PlaneSamples& p : planes) {
+    all.push_back(&p);
+    field.data.push_back(std::make_unique<FitData>(gather({&p})));
+  }
+  if (pool) {
+    field.data.push_back(std::make_unique<FitData>(gather(all)));
+  }
+}
+
+/// Fits every candidate: of all planes (the longest first), then plane by plane.
+void fit_all(SurveyField& field,
+             Pooled& pooled,
+             std::vector<Separate>& separate,
+             const ReconstructOptions& options,
+             const Progress& progress) {
+  struct Job {
+    const FitData* data;
+    const MeanModel* model;
+    Fit* fit;
+  };
+  std::vector<Job> jobs;
+  const auto add = [&](const FitData& data, Candidate candidate, Fit& fit) {
+    field.models.push_back(std::make_unique<MeanModel>(candidate, data));
+    jobs.push_back({&data, field.models.back().get(), &fit});
+  };
+  if (field.data.size() > separate.size()) {
+    pooled.fits.resize(std::size(together));
+    for (std::size_t k = 0; k < pooled.fits.size(); ++k) {
+      add(*field.data.back(), together[k], pooled.fits[k]);
+    }
+  }
+  for (std::size_t j = 0; j < separate.size(); ++j) {
+    separate[j].fits.resize(std::size(alone));
+    for (std::size_t k = 0; k < separate[j].fits.size(); ++k) {
+      add(*field.data[j], alone[k], separate[j].fits[k]);
+    }
+  }
+  parallel_for(jobs.size(), options.threads, [&](std::size_t k) {
+    check_stop(progress);
+    *jobs[k].fit = fit_candidate(*jobs[k].data, *jobs[k].model);
+  });
+}
+
+/// Together or apart is asked of sweeps left out: the evidence judges only rows that were seen.
+void weigh_pooled(Pooled& pooled, const std::vector<Separate>& separate) {
+  if (pooled.fits.empty()) {
+    return;
+  }
+  std::vector<double> evidence, score;
+  for (const Fit& f : pooled.fits) {
+    evidence.push_back(f.log_evidence);
+    score.push_back(f.log_score);
+  }
+  pooled.weights = evidence_weights(evidence);
+  pooled.log_odds = log_mean_exp(score);
+  for (std::size_t j = 0; j < separate.size(); ++j) {
+    std::vector<double> own;
+    for (const Fit& f : separate[j].fits) {
+      own.push_back(f.log_score);
+    }
+    pooled.log_odds -= log_mean_exp(own);
+    double misfit = 0.0;
+    for (std::size_t k = 0; k < pooled.fits.size(); ++k) {
+      const ResidualProcess& process = *pooled.fits[k].process;
+      misfit += pooled.weights[k] * process.model().misfit(process.fitted().t, static_cast<int>(j));
+    }
+    pooled.misfit = std::max(pooled.misfit, misfit);
+  }
+  pooled.weight = 1.0 / (1.0 + std::exp(-pooled.log_odds / temper));
+}
+
+/// Spreads the shapes of all candidates that weigh, in one go.
+void spread_all(const Pooled& pooled,
+                const std::vector<Separate>& separate,
+                const ReconstructOptions& options,
+                const Progress& progress) {
+  std::vector<ResidualProcess*> worth;
+  const auto add = [&](const std::vector<Fit>& fits, const std::vector<double>& weights) {
+    for (std::size_t k = 0; k < fits.size(); ++k) {
+      if (weights[k] >= lightest_to_spread) {
+        worth.push_back(fits[k].process.get());
+      }
+    }
+  };
+  add(pooled.fits, pooled.weights);
+  for (const Separate& s : separate) {
+    add(s.fits, s.weights);
+  }
+  parallel_for(worth.size(), options.threads, [&](std::size_t k) {
+    check_stop(progress);
+    worth[k]->spread();
+  });
+}
+
+std::size_t heaviest(const std::vector<double>& weights) {
+  return static_cast<std::size_t>(std::max_element(weights.begin(), weights.end()) -
+                                  weights.begin());
+}
+
+void add_pooled_parts(PlaneField& field, const Pooled& pooled, int plane) {
+  for (std::size_t k = 0; k < pooled.fits.size(); ++k) {
+    WeightedPart part;
+    part.part = pooled.fits[k].process;
+    part.plane = plane;
+    part.all_planes = true;
+    part.weight = pooled.weight * pooled.weights[k];
+    part.sd_factor = std::clamp(pooled.misfit / 1.2, 1.0, 4.0);
+    part.name = std::string("all planes: ") + candidate_name(together[k]);
+    field.parts.push_back(part);
+  }
+}
+
+PlaneField mix(const FitData& data, const Pooled& pooled, const Separate& own, int plane) {
+  PlaneField field;
+  field.frame = data.planes.front();
+  field.rows_m = field.frame.heights_m;
+  field.pooled_weight = pooled.weight;
+  field.log_odds_pooled = pooled.log_odds;
+  field.misfit = pooled.weight * pooled.misfit + (1.0 - pooled.weight) * own.misfit;
+  add_pooled_parts(field, pooled, plane);
+  add_separate_parts(field, own, 1.0 - pooled.weight, field.rows_m.size());
+  const ResidualProcess& best_own = *own.fits[heaviest(own.weights)].process;
+  const ResidualProcess* leading = &best_own;
+  int leading_plane = 0;
+  if (pooled.weight > 0.5) {
+    leading = pooled.fits[heaviest(pooled.weights)].process.get();
+    leading_plane = plane;
+    field.rows_m = leading->model().carried_heights(leading->fitted().t, plane);
+  }
+  const EllipseFrame frame = leading->model().frame_in_plane(leading->fitted().t, leading_plane);
+  field.half_width_y_m = frame.a;
+  field.half_width_z_m = frame.b;
+  field.left_out_sweeps = best_own.left_out_sweeps();
+  field.outlying = best_own.outlying(outlier_limit);
+  return field;
 }
 
 }  // namespace
@@ -156,137 +285,22 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
                         const ReconstructOptions& options,
                         const Progress& progress) {
   SurveyField out;
-  const std::size_t count = planes.size();
-  // One data set a plane, and, last, one of all planes.
-  const bool pool = options.pool && count > 1;
-  std::vector<const PlaneSamples*> all;
-  for (const PlaneSamples& p : planes) {
-    all.push_back(&p);
-    out.data.push_back(std::make_unique<FitData>(gather({&p})));
+  gather_all(out, planes, options.pool && planes.size() > 1);
+  Pooled pooled;
+  std::vector<Separate> separate(planes.size());
+  fit_all(out, pooled, separate, options, progress);
+  for (Separate& s : separate) {
+    weigh_separate(s);
   }
-  if (pool) {
-    out.data.push_back(std::make_unique<FitData>(gather(all)));
-  }
-  const std::vector<Candidate> alone = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
-  const std::vector<Candidate> together = {
-      Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
-  struct Job {
-    std::size_t data;
-    MeanModel* model;  // null: the root process of this plane
-  };
-  std::vector<Job> jobs;
-  if (pool) {  // the longest first
-    for (const Candidate c : together) {
-      out.models.push_back(std::make_unique<MeanModel>(c, *out.data.back()));
-      jobs.push_back({count, out.models.back().get()});
-    }
-  }
-  for (std::size_t j = 0; j < count; ++j) {
-    for (const Candidate c : alone) {
-      out.models.push_back(std::make_unique<MeanModel>(c, *out.data[j]));
-      jobs.push_back({j, out.models.back().get()});
-    }
-  }
-  std::vector<Fit> fits(jobs.size());
-  parallel_for(jobs.size(), options.threads, [&](std::size_t k) {
-    check_stop(progress);
-    fits[k] = fit_candidate(*out.data[jobs[k].data], *jobs[k].model);
-  });
-  const auto spread = [&](const std::vector<Fit>& candidates, const std::vector<double>& weights) {
-    std::vector<ResidualProcess*> worth;
-    for (std::size_t k = 0; k < candidates.size(); ++k) {
-      if (weights[k] >= lightest_to_spread) {
-        worth.push_back(candidates[k].process.get());
-      }
-    }
-    parallel_for(worth.size(), options.threads, [&](std::size_t k) {
-      check_stop(progress);
-      worth[k]->spread();
-    });
-  };
-  std::vector<Separate> separate(count);
-  const std::size_t offset = pool ? together.size() : 0;
-  for (std::size_t j = 0; j < count; ++j) {
-    const auto from = fits.begin() + static_cast<std::ptrdiff_t>(offset + j * alone.size());
-    separate[j].fits.assign(from, from + static_cast<std::ptrdiff_t>(alone.size()));
-    weigh_separate(separate[j]);
-  }
-  parallel_for(count, options.threads, [&](std::size_t j) {
+  weigh_pooled(pooled, separate);
+  parallel_for(planes.size(), options.threads, [&](std::size_t j) {
     if (separate[j].root_weight > 0.0) {
       separate[j].root = make_root(*out.data[j], separate[j]);
     }
   });
-  for (const Separate& s : separate) {
-    spread(s.fits, s.weights);
-  }
-  double pooled_weight = 0.0, log_odds = 0.0, pooled_misfit = 0.0;
-  std::vector<double> pooled_weights;
-  if (pool) {
-    std::vector<double> evidence, score;
-    for (std::size_t k = 0; k < together.size(); ++k) {
-      evidence.push_back(fits[k].log_evidence);
-      score.push_back(fits[k].log_score);
-    }
-    pooled_weights = evidence_weights(evidence);
-    log_odds = log_mean_exp(score);
-    for (std::size_t j = 0; j < count; ++j) {
-      std::vector<double> own;
-      for (const Fit& f : separate[j].fits) {
-        own.push_back(f.log_score);
-      }
-      log_odds -= log_mean_exp(own);
-      double chi = 0.0;
-      for (std::size_t k = 0; k < together.size(); ++k) {
-        chi += pooled_weights[k] *
-               fits[k].process->model().misfit(fits[k].process->fitted().t, static_cast<int>(j));
-      }
-      pooled_misfit = std::max(pooled_misfit, chi);
-    }
-    pooled_weight = 1.0 / (1.0 + std::exp(-log_odds / temper));
-    spread({fits.begin(), fits.begin() + static_cast<std::ptrdiff_t>(together.size())},
-         pooled_weights);
-  }
-  for (std::size_t j = 0; j < count; ++j) {
-    PlaneField field;
-    field.frame = out.data[j]->planes.front();
-    field.pooled_weight = pooled_weight;
-    field.log_odds_pooled = log_odds;
-    const Separate& own = separate[j];
-    const std::size_t rows = field.frame.heights_m.size();
-    field.misfit =
-        pool ? pooled_weight * pooled_misfit + (1.0 - pooled_weight) * own.misfit : own.misfit;
-    const auto best_own = static_cast<std::size_t>(
-        std::max_element(own.weights.begin(), own.weights.end()) - own.weights.begin());
-    const ResidualProcess* leading = own.fits[best_own].process.get();
-    int leading_plane = 0;
-    field.rows_m = field.frame.heights_m;
-    if (pool) {
-      const auto best = static_cast<std::size_t>(
-          std::max_element(pooled_weights.begin(), pooled_weights.end()) - pooled_weights.begin());
-      const ResidualProcess& process = *fits[best].process;
-      if (pooled_weight > 0.5) {
-        leading = &process;
-        leading_plane = static_cast<int>(j);
-        field.rows_m = process.model().carried_heights(process.fitted().t, leading_plane);
-      }
-      const double factor = std::clamp(pooled_misfit / 1.2, 1.0, 4.0);
-      for (std::size_t k = 0; k < together.size(); ++k) {
-        WeightedPart part;
-        part.part = fits[k].process;
-        part.plane = static_cast<int>(j);
-        part.all_planes = true;
-        part.weight = pooled_weight * pooled_weights[k];
-        part.sd_factor = factor;
-        part.name = std::string("all planes: ") + candidate_name(together[k]);
-        field.parts.push_back(part);
-      }
-    }
-    add_separate_parts(field, own, 1.0 - pooled_weight, rows);
-    const EllipseFrame frame = leading->model().frame_in_plane(leading->fitted().t, leading_plane);
-    field.half_width_y_m = frame.a;
-    field.half_width_z_m = frame.b;
-    name_outliers(field, *own.fits[best_own].process, *out.data[j], 0, 0);
-    out.planes.push_back(std::move(field));
+  spread_all(pooled, separate, options, progress);
+  for (std::size_t j = 0; j < planes.size(); ++j) {
+    out.planes.push_back(mix(*out.data[j], pooled, separate[j], static_cast<int>(j)));
   }
   return out;
 }

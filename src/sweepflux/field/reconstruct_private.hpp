@@ -19,7 +19,6 @@ struct WeightedPart {
   double weight = 0.0;      ///< of all in the mixture; they sum to 1
   double sd_factor = 1.0;   ///< on the part's standard deviations: misfit not told by itself
   bool all_planes = false;  ///< knows every plane by its index in the survey; else this one alone
-  bool shapeless = false;   ///< says nothing beyond the swept window
   std::string name;
 };
 

@@ -6,8 +6,9 @@
 namespace sweepflux {
 namespace {
 
-constexpr double lightest = 1e-4;                  // parts that weigh less are not worked out
-constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};  // of what lies beyond (method.md part 1)
+constexpr double lightest = 1e-4;  // parts that weigh less are not worked out
+// Of what lies beyond the readings; found in a study on known fields, no published source.
+constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};
 
 struct PartFlux {
   Triple value{}, sd{}, skirt{}, beyond{};
@@ -16,14 +17,11 @@ struct PartFlux {
 };
 
 PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double starting_speed) {
-  const Array w = part.shapeless ? nodes.w_window : nodes.w;
+  const Array& w = nodes.w;
   PartFlux out;
   out.posterior = part.part->posterior(part.plane, nodes.y, nodes.z);
   const NodePosterior& p = out.posterior;
   out.mean = p.mean.max(0.0);
-  if (part.shapeless) {
-    out.mean = (nodes.w_window > 0.0).select(out.mean, 0.0);
-  }
   const Array v = (p.mean > 0.0).select(p.variance, 0.0);
   const Array u2 = out.mean.square() + v;
   const Array u3 = out.mean.cube() + 3.0 * out.mean * v;
@@ -33,10 +31,9 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
   weights.col(1) = 2.0 * w * out.mean;
   weights.col(2) = 1.5 * w * out.mean.square();
   const Matrix cov = part.part->covariance(part.plane, nodes.y, nodes.z, weights);
-  const double widen = part.shapeless ? 1.3 : 1.0;  // momentum of the root process (method.md 1)
   for (std::size_t k = 0; k < 3; ++k) {
     const auto i = static_cast<Eigen::Index>(k);
-    out.sd[k] = part.sd_factor * std::sqrt(std::max(0.0, cov(i, i))) * (k > 0 ? widen : 1.0);
+    out.sd[k] = part.sd_factor * std::sqrt(std::max(0.0, cov(i, i)));
   }
   for (Eigen::Index i = 0; i < w.size(); ++i) {
     const bool beyond =
@@ -48,8 +45,7 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
     }
   }
   for (std::size_t k = 0; k < 3; ++k) {
-    const double share = part.shapeless && k == 0 ? 0.5 : skirt_doubt[k];
-    out.skirt[k] = share * out.beyond[k];
+    out.skirt[k] = skirt_doubt[k] * out.beyond[k];
   }
   return out;
 }

@@ -30,7 +30,7 @@ struct PlaneFlux {
 
 /// Integrates the mixture of candidates: Q = sum w m+, M = sum w (m+^2 + V), P = sum w (m+^3 +
 /// 3 m+ V) / 2, each with the posterior covariance of the whole field by the delta method. Draws
-/// are not clipped at nought: that would bias Q (method.md part 1).
+/// are not clipped at nought: that would read Q high.
 ///
 /// @param starting_speed_m_s  of the probe: what lies below is not measured but inferred
 [[nodiscard]] PlaneFlux integrate_plane(const PlaneField& field,

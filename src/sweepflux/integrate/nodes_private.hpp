@@ -21,8 +21,8 @@ struct Nodes {
 [[nodiscard]] Window measured_window(const FitData::Plane& plane);
 
 /// Node spacing a third of the half width or finer, so that the trapezoid rule's own error stays
-/// below 1e-5 of a smooth core [facts.md 4.4: 2 exp(-pi^2/(p ln 2) (r_h/step)^2)]. A floor ends
-/// the domain.
+/// below 1e-5 of a smooth core (2 exp(-pi^2/(p ln 2) (r_h/step)^2) of a Gaussian to the power p, by
+/// Poisson summation). A floor ends the domain.
 [[nodiscard]] Nodes make_nodes(const PlaneField& field);
 
 }  // namespace sweepflux

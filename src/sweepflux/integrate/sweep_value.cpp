@@ -18,7 +18,7 @@ std::vector<SweepPosterior> foretell(const PlaneField& field,
     if (part.weight < 0.05 || flux.parts[k].mean.size() == 0) {
       continue;
     }
-    const Array w = part.shapeless ? nodes.w_window : nodes.w;
+    const Array& w = nodes.w;
     const Vector c =
         target == Target::flow ? Vector(w) : Vector(2.0 * w * flux.parts[k].mean.max(0.0));
     Places places;

@@ -24,7 +24,7 @@ struct SweepPosterior {
   std::vector<Eigen::Index> begin;  ///< first place of each sweep, and the end
 };
 
-/// For each candidate that weighs. Parameters are held: closed form, no refit (method.md part 5).
+/// For each candidate that weighs. Parameters are held: closed form, no refit.
 [[nodiscard]] std::vector<SweepPosterior> foretell(const PlaneField& field,
                                                    std::size_t plane,
                                                    const Nodes& nodes,

@@ -18,7 +18,7 @@ struct Source {
 }  // namespace
 
 Estimate estimate_of(double value, double standard_uncertainty, double degrees) {
-  const double z_95 = student_t_quantile(0.975, std::clamp(degrees, 1.0, 1e6));
+  const double z_95 = student_95(std::max(degrees, 1.0));
   Estimate e;
   e.value = value;
   e.standard_uncertainty = standard_uncertainty;

@@ -16,7 +16,7 @@ struct BudgetedFlux {
 
 /// What a probe head of this diameter takes from the integrals by averaging over its face, to
 /// second order: M = M_b + (d^2/16) int |grad u|^2, P = P_b + (3 d^2/32) int u |grad u|^2, flow
-/// untouched (method.md part 7; facts.md 6.5).
+/// untouched; from the mean over a disc, u_b = u + (d^2/32) lap u, by parts.
 [[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
 
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient

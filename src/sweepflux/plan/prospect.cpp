@@ -19,7 +19,7 @@ constexpr std::size_t heights_a_plane = 25;
 constexpr Eigen::Index places_a_candidate = 9;
 constexpr double reach_y = 2.2, reach_z = 3.0;  // half widths that candidates span
 
-/// Noise of a reading before there is any: 3 % + 0.05 m/s, the class of a good vane (facts.md 6.1).
+/// Noise of a reading before there is any: 3 % + 0.05 m/s, the class of a good vane (from memory).
 double usual_noise(double speed_m_s) { return std::hypot(0.05, 0.03 * speed_m_s); }
 
 void add_candidates(Prospect& p) {

@@ -15,7 +15,8 @@ namespace {
 constexpr double spread = 0.094;    // half width over distance, round free jet [Hussein 1994]
 constexpr double decay = 5.8;       // [Hussein 1994]
 constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
-                                    // the room's return flow at 0.0795 x^2 / section (facts.md 3.1)
+                                    // the room's return flow at 0.282^2 x^2 / section, entrainment
+                                    // by [Ricou 1961]
 
 std::string metres(double value) { return format_number(value, 3) + " m"; }
 
