@@ -74,20 +74,19 @@ TEST(ClosedForms, GaussianJetGivesFlowAndMomentumToOneInTenThousand) {
   EXPECT_NEAR(p.peak_speed_m_s, peak, 4e-3 * peak);
 }
 
-TEST(ClosedForms, ConstantViscosityJetGivesItsMomentumToTwoInAThousand) {
+TEST(ClosedForms, ConstantViscosityJetGivesItsMomentumToOneInTenThousand) {
   const double a = std::numbers::sqrt2 - 1.0;
   const SurveyResult all =
       map_survey(measured([a](double eta) { return std::pow(1.0 + a * eta * eta, -2.0); }));
   const PlaneResult& p = all.planes.at(0);
   const double m =
       all.density_kg_m3.value * std::numbers::pi / (3.0 * a) * peak * peak * half * half;
-  EXPECT_NEAR(p.momentum_flux_n.value / m, 1.0, 2e-3);
-  // The tail of its flow falls only as 1/r^2 beyond any domain: integration ends two window widths
-  // out, where 1 - 1/(1 + a (R/r)^2) still leaves half a per cent of it.
-  EXPECT_NEAR(p.volume_flow_m3_s.value / (std::numbers::pi / a * peak * half * half), 1.0, 8e-3);
+  EXPECT_NEAR(p.momentum_flux_n.value / m, 1.0, 1e-4);
+  // A quarter of its flow runs beyond the readings, half a per cent beyond twenty half widths.
+  EXPECT_NEAR(p.volume_flow_m3_s.value / (std::numbers::pi / a * peak * half * half), 1.0, 3e-4);
 }
 
-TEST(ClosedForms, MeasuredRoundJetWhichNoCandidateContainsComesWithinOnePerCent) {
+TEST(ClosedForms, MeasuredRoundJetGivesFlowAndMomentumToOneInTenThousand) {
   // u/U = (1 + 12.12 n^2 + 2815 n^4) exp(-111 n^2), half radius at n = 0.0936 [Hussein 1994].
   const auto shape = [](double eta) {
     const double n2 = 0.0936 * 0.0936 * eta * eta;
@@ -95,11 +94,11 @@ TEST(ClosedForms, MeasuredRoundJetWhichNoCandidateContainsComesWithinOnePerCent)
   };
   const SurveyResult all = map_survey(measured(shape));
   const PlaneResult& p = all.planes.at(0);
-  EXPECT_NEAR(p.volume_flow_m3_s.value / (5.0593 * peak * half * half), 1.0, 1e-2);
+  EXPECT_NEAR(p.volume_flow_m3_s.value / (5.0593 * peak * half * half), 1.0, 1e-4);
   EXPECT_NEAR(
       p.momentum_flux_n.value / (all.density_kg_m3.value * 2.3572 * peak * peak * half * half),
       1.0,
-      1e-2);
+      1e-4);
 }
 
 TEST(ClosedForms, SelfSimilarJetKeepsMomentumAndEntrainsAsPublished) {

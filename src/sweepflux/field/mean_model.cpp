@@ -13,6 +13,8 @@ std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& s
   switch (candidate) {
     case Candidate::gaussian:
       return make_gaussian_shape(setting);
+    case Candidate::bent_gaussian:
+      return make_bent_gaussian_shape(setting);
     case Candidate::two_cores:
       return make_two_core_shape(setting);
     case Candidate::core:
@@ -115,6 +117,8 @@ const char* candidate_name(Candidate candidate) {
   switch (candidate) {
     case Candidate::gaussian:
       return "Gaussian ellipse";
+    case Candidate::bent_gaussian:
+      return "Gaussian times a polynomial";
     case Candidate::core:
       return "core with free flatness, tail and hub dip";
     case Candidate::two_cores:

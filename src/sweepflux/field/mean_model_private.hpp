@@ -50,7 +50,7 @@ struct FitData {
 [[nodiscard]] FitData thinned(const FitData& data, Eigen::Index most);
 
 /// Which shape, and how it changes along the stream.
-enum class Candidate { gaussian, core, two_cores, changing_core };
+enum class Candidate { gaussian, bent_gaussian, core, two_cores, changing_core };
 [[nodiscard]] const char* candidate_name(Candidate candidate);
 
 /// Order of the structure parameters behind the shape's and the background.

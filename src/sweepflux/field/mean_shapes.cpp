@@ -120,6 +120,49 @@ class GaussianShape final : public MeanShape {
   ShapeSetting s_;
 };
 
+/// A 2^-q (1 + c q + d q^2), q = P^2 + R^2. t = A, yc, zc, ln a, ln b, phi, c, d.
+class BentGaussianShape final : public MeanShape {
+ public:
+  explicit BentGaussianShape(const ShapeSetting& s) : plain_(s), s_(s) {}
+  std::string name() const override { return "Gaussian times a polynomial"; }
+  int size() const override { return 8; }
+  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
+    Array p, r;
+    half_width_coordinates(frame(t), y, z, p, r);
+    const Array q = (p.square() + r.square()).min(far_away);
+    return t[0] * (-ln2 * q).exp() * (1.0 + q * (t[6] + t[7] * q));
+  }
+  Vector lower() const override { return with(plain_.lower(), 0.0, 0.0); }
+  Vector upper() const override { return with(plain_.upper(), 2.0, 1.0); }
+  Vector prior_residuals(const Vector& t) const override {
+    Vector v(9);
+    v << (t[4] - t[3] - expected_slant(s_)) / 0.7, t[5] / 0.6, t[6] / bend_sd, t[7] / bend_sd,
+        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, std::exp(t[4])), surprise(s_, frame(t));
+    return v;
+  }
+  Vector prior_sd(const Vector& t) const override {
+    return with(plain_.prior_sd(t.head(6)), bend_sd, bend_sd);
+  }
+  Vector widened(const Vector& t) const override {
+    return with(plain_.widened(t.head(6)), t[6], t[7]);
+  }
+  EllipseFrame frame(const Vector& t) const override { return plain_.frame(t); }
+  std::vector<Vector> starts(const Vector& gaussian) const override {
+    return {with(gaussian, 0.05, 0.05)};
+  }
+
+ private:
+  static constexpr double bend_sd = 0.2;
+  static Vector with(const Vector& six, double c, double d) {
+    Vector v(8);
+    v << six, c, d;
+    return v;
+  }
+
+  GaussianShape plain_;
+  ShapeSetting s_;
+};
+
 /// A T(X; xi) (1 - dip exp(-(rho/h)^2)), X = (|P|^q1 + |R|^q2)^(p/2), rho^2 = P^2 + R^2.
 /// t = A, yc, zc, ln a, ln b, phi, ln q1, ln q2, xi, ln p, dip, ln h.
 class CoreShape final : public MeanShape {
@@ -267,6 +310,10 @@ void half_width_coordinates(
 
 std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting) {
   return std::make_unique<GaussianShape>(setting);
+}
+
+std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting) {
+  return std::make_unique<BentGaussianShape>(setting);
 }
 
 std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting) {

@@ -63,6 +63,9 @@ class MeanShape {
 
 /// Rotated Gaussian ellipse: A 2^-(P^2 + R^2). t = A, yc, zc, ln a, ln b, phi.
 [[nodiscard]] std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting);
+/// The same times 1 + c (P^2 + R^2) + d (P^2 + R^2)^2, which holds the measured far field of a round
+/// jet [Hussein 1994, Table 4] (eight parameters; last c, d >= 0).
+[[nodiscard]] std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting);
 /// Super-ellipse with free tail, flatness and hub dip (twelve parameters).
 [[nodiscard]] std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting);
 /// Two cores of common half-widths and tail (nine parameters).

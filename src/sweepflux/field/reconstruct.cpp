@@ -136,6 +136,8 @@ struct Pooled {
 };
 
 constexpr Candidate alone[] = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
+constexpr Candidate further = Candidate::bent_gaussian;  // only where all of these misfit
+constexpr double misfit_of_all = 2.0;
 constexpr Candidate together[] = {
     Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
 
@@ -182,6 +184,28 @@ void fit_all(SurveyField& field,
   parallel_for(jobs.size(), options.threads, [&](std::size_t k) {
     check_stop(progress);
     *jobs[k].fit = fit_candidate(*jobs[k].data, *jobs[k].model);
+  });
+}
+
+/// Where none of the usual shapes fits a plane by itself, one more is asked.
+void fit_further(SurveyField& field,
+                 std::vector<Separate>& separate,
+                 const ReconstructOptions& options,
+                 const Progress& progress) {
+  std::vector<std::size_t> wanting;
+  for (std::size_t j = 0; j < separate.size(); ++j) {
+    const auto misfits = [](const Fit& f) { return f.process->fitted().misfit > misfit_of_all; };
+    if (std::all_of(separate[j].fits.begin(), separate[j].fits.end(), misfits)) {
+      wanting.push_back(j);
+      field.models.push_back(std::make_unique<MeanModel>(further, *field.data[j]));
+      separate[j].fits.emplace_back();
+    }
+  }
+  const std::size_t first = field.models.size() - wanting.size();
+  parallel_for(wanting.size(), options.threads, [&](std::size_t k) {
+    check_stop(progress);
+    separate[wanting[k]].fits.back() =
+        fit_candidate(*field.data[wanting[k]], *field.models[first + k]);
   });
 }
 
@@ -289,6 +313,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
   Pooled pooled;
   std::vector<Separate> separate(planes.size());
   fit_all(out, pooled, separate, options, progress);
+  fit_further(out, separate, options, progress);
   for (Separate& s : separate) {
     weigh_separate(s);
   }

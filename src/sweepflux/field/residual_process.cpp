@@ -10,6 +10,7 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t most_for_hyper = 120;
+constexpr double least_noise_factor = 1e-2;  // on the stated noise
 
 /// Posterior mean of the speed from its values at the points of the shape: the rule's weights.
 Vector mean_of(const Matrix& u) {
@@ -142,6 +143,15 @@ void ResidualProcess::choose() {
                   std::log(0.01)};
   search.upper = {
       s + std::log(0.6), std::log(3.0), std::log(2.5), 1.0, gain + 1.2, std::log(20.0), 0.0};
+  if (fitted_.misfit < 0.3) {
+    // No noise as stated leaves so little: readings without error, or with rounding alone.
+    search.prior_mean[3] = std::log(std::max(fitted_.misfit, least_noise_factor));
+    search.lower[3] = std::log(least_noise_factor);
+    search.lower[4] = gain - 9.0;
+    search.starts.front()[3] = search.prior_mean[3];
+    search.starts.front()[4] = gain + search.prior_mean[3];
+    search.prior_mean[4] = gain + search.prior_mean[3];
+  }
   if (fitted_.misfit > 2.0) {
     // Much is left to explain, perhaps on a short scale: the usual start may run past it.
     const double left = std::sqrt(residual.squaredNorm() / static_cast<double>(n));

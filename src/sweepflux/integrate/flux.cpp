@@ -16,6 +16,21 @@ struct PartFlux {
   NodePosterior posterior;
 };
 
+Triple powers(const Array& w, const Array& u) {
+  return {(w * u).sum(), (w * u.square()).sum(), 0.5 * (w * u.cube()).sum()};
+}
+
+/// What the wide steps beyond the window, and their end, leave out of the shape's integrals.
+Triple tail_of(const FieldPart& part, int plane, const Nodes& nodes) {
+  Triple fine = powers(nodes.beyond_w, part.shape(plane, nodes.beyond_y, nodes.beyond_z).max(0.0));
+  const Triple coarse =
+      powers(nodes.w - nodes.w_window, part.shape(plane, nodes.y, nodes.z).max(0.0));
+  for (std::size_t k = 0; k < 3; ++k) {
+    fine[k] -= coarse[k];
+  }
+  return fine;
+}
+
 PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double starting_speed) {
   const Array& w = nodes.w;
   PartFlux out;
@@ -44,7 +59,10 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
       out.beyond[2] += 0.5 * w[i] * out.mean[i] * out.mean[i] * out.mean[i];
     }
   }
+  const Triple tail = tail_of(*part.part, part.plane, nodes);
   for (std::size_t k = 0; k < 3; ++k) {
+    out.value[k] += tail[k];
+    out.beyond[k] = std::max(0.0, out.beyond[k] + tail[k]);
     out.skirt[k] = skirt_doubt[k] * out.beyond[k];
   }
   return out;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace sweepflux {
 namespace {
@@ -65,6 +66,33 @@ Array window_weights(const Array& x, double low, double high) {
   return w;
 }
 
+/// Midpoints in angle and in the logarithm of the radius, from the window outwards.
+void add_beyond(Nodes& n, const Window& window, double reach, double wall) {
+  constexpr int rays = 64, steps = 40;
+  const double yc = 0.5 * (window.y_min_m + window.y_max_m);
+  const double zc = 0.5 * (window.z_min_m + window.z_max_m);
+  const double half_y = 0.5 * window.width_m(), half_z = 0.5 * window.height_m();
+  std::vector<double> y, z, w;
+  for (int i = 0; i < rays; ++i) {
+    const double angle = 2.0 * std::numbers::pi * (i + 0.5) / rays;
+    const double c = std::cos(angle), s = std::sin(angle);
+    const double edge = std::min(half_y / std::abs(c), half_z / std::abs(s));
+    const double step = std::log(std::max(reach / edge, 1.0)) / steps;
+    for (int k = 0; k < steps && step > 0.0; ++k) {
+      const double r = edge * std::exp((k + 0.5) * step);
+      if (zc + r * s > wall) {
+        y.push_back(yc + r * c);
+        z.push_back(zc + r * s);
+        w.push_back(r * r * std::sinh(step) * 2.0 * std::numbers::pi / rays);
+      }
+    }
+  }
+  const auto count = static_cast<Eigen::Index>(y.size());
+  n.beyond_y = Eigen::Map<Array>(y.data(), count);
+  n.beyond_z = Eigen::Map<Array>(z.data(), count);
+  n.beyond_w = Eigen::Map<Array>(w.data(), count);
+}
+
 }  // namespace
 
 Window measured_window(const FitData::Plane& plane) {
@@ -90,6 +118,7 @@ Nodes make_nodes(const PlaneField& field) {
   Nodes n;
   n.ya = make_axis(window.y_min_m, window.y_max_m, a / 3.6, reach_y, -1e300);
   n.za = make_axis(window.z_min_m, window.z_max_m, std::min(a, b) / 3.6, reach_z, wall);
+  add_beyond(n, window, 300.0 * std::max(a, b), wall);
   n.wy = trapezoid(n.ya);
   n.wz = trapezoid(n.za);
   const Array iy = window_weights(n.ya, window.y_min_m, window.y_max_m);
