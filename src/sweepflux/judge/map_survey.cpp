@@ -4,6 +4,7 @@
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/fewer_samples.hpp"
 #include "sweepflux/derive/samples.hpp"
 #include "sweepflux/derive/thrust.hpp"
 #include "sweepflux/field/reconstruct_private.hpp"
@@ -207,11 +208,12 @@ std::optional<NextSweep> best_next(const SurveyField& field,
 }
 
 void map_automatic(SurveyResult& out,
-                   const std::vector<PlaneSamples>& planes,
+                   const std::vector<PlaneSamples>& all_samples,
                    const MapOptions& options,
                    const Progress& progress) {
   ReconstructOptions reconstruct_options;
   reconstruct_options.threads = options.threads;
+  const std::vector<PlaneSamples> planes = fewer_samples(all_samples);
   const SurveyField field = reconstruct(planes, reconstruct_options, progress);
   std::vector<PlaneWork> work(planes.size());
   out.planes.resize(planes.size());
@@ -221,7 +223,12 @@ void map_automatic(SurveyResult& out,
     w.nodes = make_nodes(f);
     w.flux = integrate_plane(f, w.nodes, planes[j].starting_speed_m_s);
     PlaneResult& r = out.planes[j];
-    r = begin_plane(planes[j]);
+    r = begin_plane(all_samples[j]);
+    if (planes[j].samples.size() < r.readings) {
+      r.notes.push_back(std::to_string(r.readings) +
+                        " readings were averaged along their sweeps to " +
+                        std::to_string(planes[j].samples.size()) + " for the fit");
+    }
     r.map = draw_map(f, w.nodes, w.flux, planes[j], options.grid_step_m);
     const StreamShape shape = measure_shape(r.map);
     add_numbers(r, w.flux, w.nodes, planes[j], out.survey, out.density_kg_m3);

@@ -2,6 +2,7 @@
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/fewer_samples.hpp"
 #include "sweepflux/integrate/draw_map_private.hpp"
 #include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/budget_private.hpp"
@@ -149,7 +150,7 @@ Prospect prospect_from_sweeps(const Survey& survey,
   Prospect p;
   const Measured density = air_density_kg_m3(survey.air);
   p.density_kg_m3 = density.value;
-  const std::vector<PlaneSamples> samples = derive_samples(survey);
+  const std::vector<PlaneSamples> samples = fewer_samples(derive_samples(survey));
   ReconstructOptions reconstruct_options;
   reconstruct_options.threads = options.threads;
   const SurveyField field = reconstruct(samples, reconstruct_options, progress);
