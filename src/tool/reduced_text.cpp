@@ -33,6 +33,17 @@ std::string aligned(double value, int width, int decimals) {
   return text.size() < wanted ? std::string(wanted - text.size(), ' ') + text : text;
 }
 
+std::string table_name(const std::filesystem::path& log,
+                       const char* tail,
+                       std::set<std::string>& used) {
+  const std::string stem = log.stem().string();
+  std::string name = stem + tail;
+  for (int i = 2; !used.insert(name).second; ++i) {
+    name = stem + "-" + std::to_string(i) + tail;
+  }
+  return name;
+}
+
 std::string reduced_text(const ReducedLog& reduced) {
   const bool swivel = reduced.motion == Motion::swivel;
   std::string text = reduced.file.string() + ": " + std::to_string(reduced.readings.size()) +

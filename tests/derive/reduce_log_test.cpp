@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <numbers>
@@ -93,6 +94,22 @@ TEST(ReduceLog, AContinuousSweepStatesItsCost) {
   }
   EXPECT_TRUE(cost);
   EXPECT_NEAR(reduced.continuous->lag_s->value, 0.4, 0.2);
+}
+
+TEST(ReduceLog, FewDwellsOfFewValuesAreWarnedOf) {
+  for (const int stops : {5, 21}) {
+    test::SimulatedRig rig;
+    rig.rate_hz = 2.0;
+    rig.stops = stops;
+    ReduceSettings settings;
+    settings.dwells.settle_s = 0.0;
+    const ReducedLog reduced = reduce_log(write(test::log_text(rig.stop_and_go())), settings);
+    const bool warned = std::any_of(
+        reduced.warnings.begin(), reduced.warnings.end(), [](const std::string& warning) {
+          return warning.find("fewer than 27 values") != std::string::npos;
+        });
+    EXPECT_EQ(warned, stops == 5) << "twenty-one dwells tell their correlation together";
+  }
 }
 
 TEST(ReduceLog, SonicLogIsNotGivenTheNaiveError) {

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 namespace sweepflux {
@@ -124,6 +125,39 @@ std::vector<Candidate> weigh_all(const MeanEvidence& evidence, const Correlation
     c.log_weight /= total;
   }
   return weighed;
+}
+
+using Shares = std::array<double, candidates>;
+
+constexpr double worth_of_single = 4.0;  // series: what the prior for one alone still counts
+/// Of the correlation times of one kind of series, as standard deviation of candidates' numbers.
+constexpr std::array<double, 6> widths_of_kind = {0.75, 1.5, 3.0, 5.0, 9.0, 15.0};
+
+template <typename Logarithms>
+Shares shares_of(const Logarithms& logarithms) {
+  Shares shares{};
+  std::transform(logarithms.begin(), logarithms.end(), shares.begin(), [](auto logarithm) {
+    return std::exp(static_cast<double>(logarithm));
+  });
+  return shares;
+}
+
+Shares normalised(Shares shares) {
+  const double total = std::accumulate(shares.begin(), shares.end(), 0.0);
+  for (double& share : shares) {
+    share /= total;
+  }
+  return shares;
+}
+
+/// A normal distribution of log T/t over the candidates.
+Shares bell(std::size_t middle, double width) {
+  Shares shares{};
+  for (std::size_t i = 0; i < candidates; ++i) {
+    const double away = (static_cast<double>(i) - static_cast<double>(middle)) / width;
+    shares[i] = std::exp(-0.5 * away * away);
+  }
+  return normalised(shares);
 }
 
 /// Means over `size` neighbours each; a rest that fills no block is left out.
@@ -327,48 +361,43 @@ CorrelationPrior correlation_prior() {
 }
 
 CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all) {
-  constexpr int rounds = 40;
-  constexpr double kept_of_single = 0.1;
-  const CorrelationPrior single = correlation_prior();
-  std::array<double, candidates> alone{};
-  double total = 0.0;
-  for (std::size_t i = 0; i < candidates; ++i) {
-    alone[i] = std::exp(single[i]);
-    total += alone[i];
-  }
-  for (double& weight : alone) {
-    weight /= total;
-  }
-  std::array<double, candidates> weights = alone;
-  for (int round = 0; round < rounds; ++round) {
-    std::array<double, candidates> sum{};
-    double count = 0.0;
-    for (const MeanEvidence& evidence : all) {
-      if (evidence.degrees <= 0.0F) {
-        continue;
-      }
-      std::array<double, candidates> share{};
-      double whole = 0.0;
-      for (std::size_t i = 0; i < candidates; ++i) {
-        share[i] = weights[i] * std::exp(static_cast<double>(evidence.log_likelihood[i]));
-        whole += share[i];
-      }
-      for (std::size_t i = 0; i < candidates; ++i) {
-        sum[i] += share[i] / whole;
-      }
-      count += 1.0;
+  std::vector<Shares> likelihoods;
+  for (const MeanEvidence& evidence : all) {
+    if (evidence.degrees > 0.0F) {
+      likelihoods.push_back(shares_of(evidence.log_likelihood));
     }
-    if (count == 0.0) {
-      return single;
+  }
+  const Shares single = normalised(shares_of(correlation_prior()));
+  const double kept = worth_of_single / (worth_of_single + static_cast<double>(likelihoods.size()));
+  std::vector<Shares> kinds;
+  std::vector<double> log_likelihoods;
+  double most = -1e300;
+  for (const double width : widths_of_kind) {
+    for (std::size_t middle = 0; middle < candidates; ++middle) {
+      Shares kind = bell(middle, width);
+      double sum = 0.0;
+      for (std::size_t i = 0; i < candidates; ++i) {
+        kind[i] = (1.0 - kept) * kind[i] + kept * single[i];
+      }
+      for (const Shares& likelihood : likelihoods) {
+        sum += std::log(std::inner_product(kind.begin(), kind.end(), likelihood.begin(), 0.0));
+      }
+      kinds.push_back(kind);
+      log_likelihoods.push_back(sum);
+      most = std::max(most, sum);
     }
+  }
+  Shares mixed{};
+  for (std::size_t k = 0; k < kinds.size(); ++k) {
+    const double weight = std::exp(log_likelihoods[k] - most);
     for (std::size_t i = 0; i < candidates; ++i) {
-      weights[i] = (1.0 - kept_of_single) * sum[i] / count + kept_of_single * alone[i];
+      mixed[i] += weight * kinds[k][i];
     }
   }
+  mixed = normalised(mixed);
   CorrelationPrior prior{};
-  std::transform(weights.begin(), weights.end(), prior.begin(), [](double weight) {
-    return std::log(weight);
-  });
+  std::transform(
+      mixed.begin(), mixed.end(), prior.begin(), [](double share) { return std::log(share); });
   return prior;
 }
 
