@@ -94,7 +94,7 @@ std::string scale_text(const ScaleLog& log) {
                      " plateaus, " + std::to_string(log.settings.size()) + " with the fan on\n\n";
   text += "  setting         thrust   +-(1 sd)   zero drift     lines\n";
   text += "                       N          N            N\n";
-  for (const SettingThrust& s : log.settings) {
+  for (const PlateauThrust& s : log.settings) {
     text += "  " + padded(s.label, 12) + aligned(s.thrust_n.value, 10, 4) +
             aligned(s.thrust_n.standard_uncertainty, 11, 4) + aligned(s.zero_drift_n, 13, 4) +
             "     " + std::to_string(s.first_line) + "-" + std::to_string(s.last_line) +

@@ -218,7 +218,7 @@ TEST(ScaleLog, FindsThrustOfEachSettingWithItsZeroAndDrift) {
   ASSERT_EQ(log.settings.size(), 3U);
   const double truth_g[] = {59.7, 94.7, 139.7};
   for (std::size_t i = 0; i < 3; ++i) {
-    const SettingThrust& setting = log.settings[i];
+    const PlateauThrust& setting = log.settings[i];
     EXPECT_NEAR(setting.thrust_n.value,
                 truth_g[i] * 9.80665e-3,
                 2.5 * setting.thrust_n.standard_uncertainty);

@@ -77,7 +77,7 @@ resolution         = "0.01 m/s"
 file     = "sweeps/near-0.92.csv"
 distance = "1.5 m"               # swivel: from the turntable's axis to the probe
 height   = "0.92 m"              # of the probe above the floor
-# log = "logs/near-0.92.csv"     # in place of file: the raw time series of the logger
+# or log in place of file: the raw time series of the logger, such as "logs/near-0.92.csv"
 
 # [plan]                         # what you want of a plan
 # distances = ["1.5 m", "2.5 m"]

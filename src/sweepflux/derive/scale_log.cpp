@@ -121,7 +121,7 @@ void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
       continue;
     }
     const Zero zero = zero_at(log.plateaus, i);
-    SettingThrust setting;
+    PlateauThrust setting;
     setting.label = plateau.label;
     setting.zero_n = zero.force_n.value;
     setting.zero_drift_n = zero.drift_n;
