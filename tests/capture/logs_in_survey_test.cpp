@@ -47,7 +47,7 @@ continuous = true
   EXPECT_EQ(log.recipe.settle_s, 30.0) << "the block's own word counts";
   EXPECT_EQ(log.recipe.dates, DateOrder::month_first) << "from [log]";
   EXPECT_EQ(log.recipe.continuous, true);
-  EXPECT_EQ(log.spot.line, 26u);
+  EXPECT_EQ(log.spot.line, 27u);
 }
 
 TEST(LogsInSurvey, TakeTheNamesOfColumnsWhereLogHasNone) {

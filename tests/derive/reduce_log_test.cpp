@@ -264,6 +264,21 @@ TEST(ScaleLog, SaysNotYetSteady) {
   EXPECT_TRUE(watch.steady());
 }
 
+TEST(ScaleLog, AStepWithinTheWindowIsNeverSteady) {
+  std::mt19937_64 random(4);
+  std::normal_distribution<double> noise(0.0, 0.004);
+  SteadyWatch watch;
+  int steady = 0;
+  for (int i = 0; i < 400; ++i) {
+    const double time_s = 0.2 * i;
+    watch.add(time_s, (time_s < 40.0 ? 0.6 : 0.0) + noise(random));
+    const bool mixed = time_s > 40.8 && time_s < 45.0;
+    EXPECT_FALSE(mixed && watch.steady()) << time_s << " s, mean " << watch.mean_n() << " N";
+    steady += watch.steady() ? 1 : 0;
+  }
+  EXPECT_GT(steady, 250);
+}
+
 TEST(ScaleLog, ASequenceThatDoesNotFitIsRefusedWithWhatWasFound) {
   ScaleOptions options;
   options.sequence = {"off", "1", "off"};

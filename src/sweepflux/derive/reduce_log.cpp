@@ -57,6 +57,13 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
           "trusted and was not taken off");
     }
   }
+  // Repeats at nearly one moment, as after a restart of the logger's clock, tell no drift.
+  if (reduced.drift &&
+      !(reduced.drift->span_s > 1.0 &&
+        reduced.drift->rate_per_s.standard_uncertainty * reduced.drift->span_s < 1.0)) {
+    reduced.remarks.push_back("the repeats lie too near in time to tell a drift");
+    reduced.drift.reset();
+  }
   if (reduced.drift) {
     const Drift& drift = *reduced.drift;
     reduced.drift_corrected = settings.correct && drift.significant;
