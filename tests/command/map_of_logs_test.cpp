@@ -60,7 +60,7 @@ TEST(MapOfLogs, GivesWhatTheMapOfTheReducedSweepsGives) {
     from_logs += block("log", "logs/" + name + ".csv", heights[i]);
     from_tables += block("file", "tables/" + name + "-sweep.csv", heights[i]);
   }
-  for (const char* word : {"--settle", "1.5 s", "--out"}) {
+  for (const char* word : {"--settle", "1.5 s", "--starting-speed", "0.1 m/s", "--out"}) {
     reduce.emplace_back(word);
   }
   reduce.push_back((top / "tables").string());
