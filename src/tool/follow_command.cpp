@@ -2,7 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/derive/reduce_survey.hpp"
 #include "sweepflux/judge/map_survey.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/follow_journal.hpp"
@@ -179,7 +179,8 @@ void resume(const JournalContent& old, FollowSource& source, LogFollower& follow
 
 /// The plane as it stands with the new sweep, and what to do next.
 std::string plane_result(const Options& options, const ReducedLog& reduced, Session& session) {
-  Survey survey = read_survey(options.survey, {.sweeps_required = false});
+  Survey survey =
+      read_survey_and_logs(options.survey, {.sweeps_required = false}, session.progress());
   const double distance_m = parse_quantity(options.distance, Dimension::length);
   survey.sweeps.push_back(
       sweep_of(reduced, distance_m, parse_quantity(options.height, Dimension::length)));

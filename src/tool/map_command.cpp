@@ -3,16 +3,20 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/derive/reduce_survey.hpp"
 #include "sweepflux/judge/map_survey.hpp"
 #include "sweepflux/record/folder.hpp"
+#include "sweepflux/record/reduced_sweep.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/map_files.hpp"
 #include "tool/map_text.hpp"
+#include "tool/reduced_text.hpp"
 
 #include <optional>
+#include <set>
 #include <utility>
+#include <vector>
 
 namespace sweepflux::tool {
 namespace {
@@ -88,13 +92,22 @@ std::vector<fs::path> inputs_of(const Survey& survey) {
   return inputs;
 }
 
+/// A table for each log that the survey names, so that every reading can be traced to its lines.
+void add_reduced_logs(const std::vector<ReducedLog>& logs, ResultFolder& folder) {
+  std::set<std::string> used;
+  for (const ReducedLog& log : logs) {
+    folder.add(table_name(log.file, "-sweep.csv", used), reduced_sweep_csv(log));
+  }
+}
+
 void run(const Options& options, Session& session) {
   session.heed(options);
   MapOptions map_options;
   map_options.method = to_method(options.method);
   map_options.grid_step_m = to_grid_step_m(options.grid);
   map_options.threads = options.threads;
-  const Survey survey = read_survey(options.survey);
+  Survey survey = read_survey(options.survey);
+  const std::vector<ReducedLog> logs = reduce_logs(survey, session.progress());
 
   // A program that only wants the numbers gets no folder unless it asks for one.
   std::optional<ResultFolder> folder;
@@ -113,6 +126,7 @@ void run(const Options& options, Session& session) {
                     options.threads,
                     *folder,
                     progress);
+      add_reduced_logs(logs, *folder);
       folder->write(progress.stop_wanted);
     }
   }

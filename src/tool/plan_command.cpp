@@ -6,7 +6,7 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/derive/reduce_survey.hpp"
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/plan_files.hpp"
@@ -109,7 +109,7 @@ void run(const Options& options, Session& session) {
   const PlanOptions plan_options = to_plan_options(options);
   ReadOptions read_options;
   read_options.sweeps_required = false;
-  const Survey survey = read_survey(options.survey, read_options);
+  const Survey survey = read_survey_and_logs(options.survey, read_options, session.progress());
   std::optional<ResultFolder> folder;
   if (!options.out.empty()) {
     std::vector<std::filesystem::path> inputs = {survey.file};

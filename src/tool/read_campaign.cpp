@@ -2,8 +2,8 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/capture/read_session.hpp"
-#include "sweepflux/capture/read_survey.hpp"
 #include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/reduce_survey.hpp"
 #include "sweepflux/derive/samples.hpp"
 #include "sweepflux/derive/thrust.hpp"
 #include "sweepflux/judge/map_survey.hpp"
@@ -177,7 +177,7 @@ class Reader {
       } else {
         ReadOptions options;
         options.sweeps_required = false;
-        surveys_.push_back(read_survey(find.file, options));
+        surveys_.push_back(read_survey_and_logs(find.file, options, progress_));
         for (const Sweep& sweep : surveys_.back().sweeps) {
           campaign_.inputs.push_back(sweep.file);
         }

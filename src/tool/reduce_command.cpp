@@ -25,16 +25,6 @@ fs::path usual_folder(const fs::path& log) {
   return log.parent_path() / (log.stem().string() + "-reduced");
 }
 
-/// Two logs of the same name from two folders get names of their own.
-std::string result_name(const fs::path& log, const char* tail, std::set<std::string>& used) {
-  const std::string stem = log.stem().string();
-  std::string name = stem + tail;
-  for (int i = 2; !used.insert(name).second; ++i) {
-    name = stem + "-" + std::to_string(i) + tail;
-  }
-  return name;
-}
-
 void run(const Options& options, Session& session) {
   session.heed(options);
   std::vector<fs::path> logs(options.logs.begin(), options.logs.end());
@@ -54,14 +44,14 @@ void run(const Options& options, Session& session) {
       json += (json.empty() ? "" : ",\n") + scale_json(reduced);
       text += scale_text(reduced);
       if (folder) {
-        folder->add(result_name(log, "-thrust.csv", used), scale_csv(reduced));
+        folder->add(table_name(log, "-thrust.csv", used), scale_csv(reduced));
       }
     } else {
       const ReducedLog reduced = reduce_log(log, settings, progress);
       json += (json.empty() ? "" : ",\n") + reduced_json(reduced);
       text += reduced_text(reduced);
       if (folder) {
-        folder->add(result_name(log, "-sweep.csv", used), reduced_sweep_csv(reduced));
+        folder->add(table_name(log, "-sweep.csv", used), reduced_sweep_csv(reduced));
       }
     }
   }

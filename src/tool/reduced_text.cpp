@@ -33,6 +33,17 @@ std::string aligned(double value, int width, int decimals) {
   return text.size() < wanted ? std::string(wanted - text.size(), ' ') + text : text;
 }
 
+std::string table_name(const std::filesystem::path& log,
+                       const char* tail,
+                       std::set<std::string>& used) {
+  const std::string stem = log.stem().string();
+  std::string name = stem + tail;
+  for (int i = 2; !used.insert(name).second; ++i) {
+    name = stem + "-" + std::to_string(i) + tail;
+  }
+  return name;
+}
+
 std::string reduced_text(const ReducedLog& reduced) {
   const bool swivel = reduced.motion == Motion::swivel;
   std::string text = reduced.file.string() + ": " + std::to_string(reduced.readings.size()) +
@@ -83,7 +94,7 @@ std::string scale_text(const ScaleLog& log) {
                      " plateaus, " + std::to_string(log.settings.size()) + " with the fan on\n\n";
   text += "  setting         thrust   +-(1 sd)   zero drift     lines\n";
   text += "                       N          N            N\n";
-  for (const SettingThrust& s : log.settings) {
+  for (const PlateauThrust& s : log.settings) {
     text += "  " + padded(s.label, 12) + aligned(s.thrust_n.value, 10, 4) +
             aligned(s.thrust_n.standard_uncertainty, 11, 4) + aligned(s.zero_drift_n, 13, 4) +
             "     " + std::to_string(s.first_line) + "-" + std::to_string(s.last_line) +

@@ -3,6 +3,8 @@
 #include "sweepflux/derive/reduce_log.hpp"
 #include "sweepflux/derive/scale_log.hpp"
 
+#include <filesystem>
+#include <set>
 #include <string>
 
 namespace sweepflux::tool {
@@ -11,6 +13,11 @@ namespace sweepflux::tool {
 [[nodiscard]] std::string reduced_text(const ReducedLog& reduced);
 
 [[nodiscard]] std::string scale_text(const ScaleLog& log);
+
+/// Name of a log's table, such as near.csv to near-sweep.csv; logs of one name get numbers.
+[[nodiscard]] std::string table_name(const std::filesystem::path& log,
+                                     const char* tail,
+                                     std::set<std::string>& used);
 
 /// "   -12.00" and the like: a number right-aligned with so many decimals.
 [[nodiscard]] std::string aligned(double value, int width, int decimals);

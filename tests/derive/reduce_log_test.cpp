@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <numbers>
@@ -93,6 +94,22 @@ TEST(ReduceLog, AContinuousSweepStatesItsCost) {
   }
   EXPECT_TRUE(cost);
   EXPECT_NEAR(reduced.continuous->lag_s->value, 0.4, 0.2);
+}
+
+TEST(ReduceLog, FewDwellsOfFewValuesAreWarnedOf) {
+  for (const int stops : {5, 21}) {
+    test::SimulatedRig rig;
+    rig.rate_hz = 2.0;
+    rig.stops = stops;
+    ReduceSettings settings;
+    settings.dwells.settle_s = 0.0;
+    const ReducedLog reduced = reduce_log(write(test::log_text(rig.stop_and_go())), settings);
+    const bool warned = std::any_of(
+        reduced.warnings.begin(), reduced.warnings.end(), [](const std::string& warning) {
+          return warning.find("fewer than 27 values") != std::string::npos;
+        });
+    EXPECT_EQ(warned, stops == 5) << "twenty-one dwells tell their correlation together";
+  }
 }
 
 TEST(ReduceLog, SonicLogIsNotGivenTheNaiveError) {
@@ -201,7 +218,7 @@ TEST(ScaleLog, FindsThrustOfEachSettingWithItsZeroAndDrift) {
   ASSERT_EQ(log.settings.size(), 3U);
   const double truth_g[] = {59.7, 94.7, 139.7};
   for (std::size_t i = 0; i < 3; ++i) {
-    const SettingThrust& setting = log.settings[i];
+    const PlateauThrust& setting = log.settings[i];
     EXPECT_NEAR(setting.thrust_n.value,
                 truth_g[i] * 9.80665e-3,
                 2.5 * setting.thrust_n.standard_uncertainty);
@@ -245,6 +262,21 @@ TEST(ScaleLog, SaysNotYetSteady) {
   }
   EXPECT_FALSE(early);
   EXPECT_TRUE(watch.steady());
+}
+
+TEST(ScaleLog, AStepWithinTheWindowIsNeverSteady) {
+  std::mt19937_64 random(4);
+  std::normal_distribution<double> noise(0.0, 0.004);
+  SteadyWatch watch;
+  int steady = 0;
+  for (int i = 0; i < 400; ++i) {
+    const double time_s = 0.2 * i;
+    watch.add(time_s, (time_s < 40.0 ? 0.6 : 0.0) + noise(random));
+    const bool mixed = time_s > 40.8 && time_s < 45.0;
+    EXPECT_FALSE(mixed && watch.steady()) << time_s << " s, mean " << watch.mean_n() << " N";
+    steady += watch.steady() ? 1 : 0;
+  }
+  EXPECT_GT(steady, 250);
 }
 
 TEST(ScaleLog, ASequenceThatDoesNotFitIsRefusedWithWhatWasFound) {

@@ -77,7 +77,8 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
   double error_variance = c.same;
   double foretold_value = 0.0;
   double foretold_one = 0.0;
-  double log_determinant = 0.0;
+  // Of at most 80 factors above 1e-3, so it does not vanish; a logarithm each would be slow.
+  double determinant = 1.0;
   double one_one = 0.0;
   double one_value = 0.0;
   double value_value = 0.0;
@@ -85,7 +86,7 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
     const double weight = 1.0 / error_variance;
     const double surprise = value - foretold_value;
     const double surprise_one = 1.0 - foretold_one;
-    log_determinant += std::log(error_variance);
+    determinant *= error_variance;
     one_one += weight * surprise_one * surprise_one;
     one_value += weight * surprise_one * surprise;
     value_value += weight * surprise * surprise;
@@ -98,7 +99,7 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
   result.centre = one_value / one_one;
   const double squares = std::max(value_value - one_value * result.centre, 1e-300);
   result.scale = std::sqrt(squares / (n - 1.0) / one_one);
-  result.log_weight = -0.5 * (log_determinant + std::log(one_one) + (n - 1.0) * std::log(squares));
+  result.log_weight = -0.5 * (std::log(determinant * one_one) + (n - 1.0) * std::log(squares));
   return result;
 }
 
@@ -113,7 +114,7 @@ std::vector<Candidate> weigh_all(const MeanEvidence& evidence, const Correlation
   for (std::size_t i = 0; i < candidates; ++i) {
     const double weight =
         std::exp(static_cast<double>(evidence.log_likelihood[i]) + prior[i] - most);
-    if (weight > 1e-5) {
+    if (weight > 1e-4) {
       total += weight;
       weighed.push_back({weight,
                          static_cast<double>(evidence.centre[i]),
@@ -171,7 +172,7 @@ double half_width_95(std::span<const Candidate> weighed, double degrees) {
     // False position, halving the end that stays (Illinois): few looks at the mixture.
     at = (low * high_share - high * low_share) / (high_share - low_share);
     const double share = inside(weighed, at, degrees) - 0.95;
-    if (std::abs(share) < 1e-6) {
+    if (std::abs(share) < 1e-5) {
       return at;
     }
     if (share > 0.0) {
@@ -323,52 +324,6 @@ CorrelationPrior correlation_prior() {
     const double at = static_cast<double>(i) / (candidates - 1.0);
     prior[i] = log_prior(std::log(shortest_time) + at * std::log(longest_time / shortest_time));
   }
-  return prior;
-}
-
-CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all) {
-  constexpr int rounds = 40;
-  constexpr double kept_of_single = 0.1;
-  const CorrelationPrior single = correlation_prior();
-  std::array<double, candidates> alone{};
-  double total = 0.0;
-  for (std::size_t i = 0; i < candidates; ++i) {
-    alone[i] = std::exp(single[i]);
-    total += alone[i];
-  }
-  for (double& weight : alone) {
-    weight /= total;
-  }
-  std::array<double, candidates> weights = alone;
-  for (int round = 0; round < rounds; ++round) {
-    std::array<double, candidates> sum{};
-    double count = 0.0;
-    for (const MeanEvidence& evidence : all) {
-      if (evidence.degrees <= 0.0F) {
-        continue;
-      }
-      std::array<double, candidates> share{};
-      double whole = 0.0;
-      for (std::size_t i = 0; i < candidates; ++i) {
-        share[i] = weights[i] * std::exp(static_cast<double>(evidence.log_likelihood[i]));
-        whole += share[i];
-      }
-      for (std::size_t i = 0; i < candidates; ++i) {
-        sum[i] += share[i] / whole;
-      }
-      count += 1.0;
-    }
-    if (count == 0.0) {
-      return single;
-    }
-    for (std::size_t i = 0; i < candidates; ++i) {
-      weights[i] = (1.0 - kept_of_single) * sum[i] / count + kept_of_single * alone[i];
-    }
-  }
-  CorrelationPrior prior{};
-  std::transform(weights.begin(), weights.end(), prior.begin(), [](double weight) {
-    return std::log(weight);
-  });
   return prior;
 }
 

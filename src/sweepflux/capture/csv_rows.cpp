@@ -59,6 +59,7 @@ struct CsvRows::State {
   char separator = ',';
   std::array<Kind, 256> kinds{};
   std::vector<char> buffer;
+  std::size_t block = block_bytes;
   std::size_t begin = 0;
   std::size_t end = 0;
   bool ended = false;
@@ -115,11 +116,11 @@ bool CsvRows::State::refill() {
             buffer.begin());
   end -= begin;
   begin = 0;
-  if (buffer.size() < end + block_bytes) {
-    buffer.resize(end + block_bytes);
+  if (buffer.size() < end + block) {
+    buffer.resize(end + block);
   }
-  const std::size_t given = source.read(buffer.data() + end, block_bytes);
-  ended = given < block_bytes;
+  const std::size_t given = source.read(buffer.data() + end, block);
+  ended = given < block;
   end += given;
   bytes += given;
   return given > 0;
@@ -355,6 +356,7 @@ CsvRows::CsvRows(const std::filesystem::path& file, const CsvOptions& options)
 CsvRows CsvRows::over_text(std::string text, const CsvOptions& options) {
   auto state = std::make_unique<State>();
   state->options = options;
+  state->block = std::min(block_bytes, text.size() + 1);  // `follow` feeds a few rows at a time
   state->source = CsvSource::over(std::move(text));
   state->start();
   return CsvRows(std::move(state));

@@ -288,6 +288,22 @@ bool LogDecoder::has_heading() const { return state_->columns.has_value(); }
 bool LogDecoder::has_position() const { return state_->columns && state_->columns->position; }
 const LogCounts& LogDecoder::counts() const { return state_->counts; }
 
+LogFormat log_format(const LogRecipe& recipe, Motion motion) {
+  LogFormat format;
+  format.motion = motion;
+  format.time = recipe.time_column;
+  format.position = recipe.position_column;
+  format.value = recipe.value_column;
+  format.time_unit = recipe.time_unit;
+  format.position_unit = recipe.position_unit;
+  format.value_unit = recipe.value_unit;
+  format.dates = recipe.dates == DateOrder::day_first     ? LogDates::day_first
+                 : recipe.dates == DateOrder::month_first ? LogDates::month_first
+                                                          : LogDates::found;
+  format.rate_hz = recipe.rate_hz;
+  return format;
+}
+
 LogReader::LogReader(const std::filesystem::path& file, const LogFormat& format)
     : file_(file), rows_(file), decoder_(file, format) {}
 

@@ -36,6 +36,9 @@ struct LogFormat {
   double gravity_m_s2 = 9.80665;  ///< turns grams into newtons
 };
 
+/// What a survey's words about a log come to.
+[[nodiscard]] LogFormat log_format(const LogRecipe& recipe, Motion motion);
+
 enum class SampleFault { none, missing, over_range, under_range, unreadable };
 
 /// One row of a log, in SI.

@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/capture/check_log_private.hpp"
 #include "sweepflux/capture/findings_private.hpp"
 #include "sweepflux/capture/survey_sections_private.hpp"
 #include "sweepflux/capture/sweep_file_private.hpp"
@@ -23,13 +24,16 @@ void refuse_twins(const std::vector<SweepRequest>& requests, Findings& findings)
     for (std::size_t j = 0; j < i; ++j) {
       const bool same =
           requests[i].file.lexically_normal() == requests[j].file.lexically_normal() &&
-          requests[i].label == requests[j].label && requests[i].columns == requests[j].columns;
+          requests[i].label == requests[j].label && requests[i].columns == requests[j].columns &&
+          requests[i].log == requests[j].log;
       if (same) {
         findings.add(requests[i].file_spot,
                      in_backticks(requests[i].file_text) + " was named before (line " +
                          std::to_string(requests[j].file_spot.line) +
                          "), its readings would count twice; name another file, or set the two "
-                         "apart by sweep = or [sweep.columns]");
+                         "apart by " +
+                         (requests[i].log ? "begin or other keys of the log"
+                                          : "sweep = or [sweep.columns]"));
         break;
       }
     }
@@ -71,22 +75,50 @@ void set_names(std::vector<std::pair<std::string, NamedSweep>>& sweeps) {
   }
 }
 
+/// A log is only looked at here; it takes part in the naming.
+NamedSweep unread_log(const SweepRequest& request) {
+  NamedSweep named;
+  named.sweep.file = request.file;
+  named.sweep.distance_m = request.distance_m.value_or(0.0);
+  named.sweep.height_m = request.height_m.value_or(0.0);
+  return named;
+}
+
 void read_sweeps(const std::vector<SweepRequest>& requests,
                  const StepSizes& steps,
                  Findings& findings,
                  Survey& survey) {
   std::vector<std::pair<std::string, NamedSweep>> sweeps;
+  std::vector<const SweepRequest*> asked;
   std::map<std::filesystem::path, std::set<std::string>> labels;
   for (const SweepRequest& request : requests) {
-    SweepFileResult result = read_sweep_file(request, survey.rig, steps, findings, survey.remarks);
-    labels[request.file].insert(result.other_labels.begin(), result.other_labels.end());
+    SweepFileResult result;
+    if (request.log) {
+      check_log(request, survey.rig.motion, findings);
+      result.sweeps.push_back(unread_log(request));
+    } else {
+      result = read_sweep_file(request, survey.rig, steps, findings, survey.remarks);
+      labels[request.file].insert(result.other_labels.begin(), result.other_labels.end());
+    }
     for (NamedSweep& named : result.sweeps) {
       sweeps.emplace_back(request.file_text, std::move(named));
+      asked.push_back(&request);
     }
   }
   set_names(sweeps);
-  for (auto& [path, named] : sweeps) {
-    survey.sweeps.push_back(std::move(named.sweep));
+  for (std::size_t i = 0; i < sweeps.size(); ++i) {
+    Sweep& sweep = sweeps[i].second.sweep;
+    if (asked[i]->log) {
+      survey.logs.push_back({asked[i]->file_spot,
+                             sweep.file,
+                             sweep.name,
+                             sweep.distance_m,
+                             sweep.height_m,
+                             *asked[i]->log,
+                             survey.sweeps.size()});
+    } else {
+      survey.sweeps.push_back(std::move(sweep));
+    }
   }
   remark_unasked_labels(requests, labels, survey);
 }
@@ -122,11 +154,11 @@ Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& 
   survey.balance = read_balance(root, sections);
   survey.plan = read_plan(root, sections);
   const std::vector<SweepRequest> requests =
-      read_sweep_requests(root, sections, survey_file.parent_path());
+      read_sweep_requests(root, sections, survey_file.parent_path(), survey.rig.motion);
   const bool has_sweeps = root.has("sweep") || document.damaged.count("sweep.") > 0;
   if (options.sweeps_required && !has_sweeps) {
     findings.add({survey_file, 0, 0},
-                 "no [[sweep]]; add one for each pass, with file, distance and height");
+                 "no [[sweep]]; add one for each pass, with file (or log), distance and height");
   }
   root.finish(options.unknown_keys_are_errors);
   refuse_twins(requests, findings);

@@ -1,7 +1,8 @@
 #pragma once
 
-#include "sweepflux/base/error.hpp"
 #include "sweepflux/base/measured.hpp"
+#include "sweepflux/capture/finding.hpp"
+#include "sweepflux/capture/log_recipe.hpp"
 
 #include <cstddef>
 #include <filesystem>
@@ -12,42 +13,16 @@
 
 namespace sweepflux {
 
-/// Where something stood in a file; lines and columns count from 1, columns in bytes. 0: unknown.
-struct Spot {
-  std::filesystem::path file;
-  std::size_t line = 0;
-  std::size_t column = 0;
-};
-
-/// One fault or remark, as `file:line:column: text`. The text says what was found, what is
-/// allowed, and what to do.
-struct Finding {
-  Spot spot;
-  std::string text;
-
-  [[nodiscard]] std::string message() const;
-};
-
-/// A survey that cannot be used: every fault that was found, in the order of the files.
-class SurveyError : public InputError {
- public:
-  explicit SurveyError(std::vector<Finding> findings);
-  [[nodiscard]] const std::vector<Finding>& findings() const { return findings_; }
-
- private:
-  std::vector<Finding> findings_;
-};
-
 /// One value at one position, as recorded; only units were changed.
 struct Reading {
-  double position = 0.0;                    ///< swivel: angle [rad]; traverse: across [m]
-  double speed_m_s = 0.0;                   ///< as indicated by the probe
-  std::optional<double> spread_m_s;         ///< standard deviation within the dwell
-  std::optional<double> standard_error_m_s; ///< of the mean, when `reduce` stated one
-  std::optional<double> samples;            ///< values that went into the mean
+  double position = 0.0;                     ///< swivel: angle [rad]; traverse: across [m]
+  double speed_m_s = 0.0;                    ///< as indicated by the probe
+  std::optional<double> spread_m_s;          ///< standard deviation within the dwell
+  std::optional<double> standard_error_m_s;  ///< of the mean, when `reduce` stated one
+  std::optional<double> samples;             ///< values that went into the mean
   std::optional<double> dwell_s;
-  std::optional<double> time_s;             ///< since any fixed moment
-  std::size_t line = 0;                     ///< in the sweep's file
+  std::optional<double> time_s;  ///< since any fixed moment
+  std::size_t line = 0;          ///< in the sweep's file
 };
 
 /// A row that gives no reading, with the reason ("missing value `---`", "over range `OL`", ...).
@@ -79,12 +54,12 @@ enum class OutletShape { round, slot };
 struct AirState {
   Measured temperature_k{293.15, 0.5};
   Measured pressure_pa{101325.0, 100.0};
-  Measured humidity{0.5, 0.05};  ///< relative, 0 to 1
+  Measured humidity{0.5, 0.05};               ///< relative, 0 to 1
   std::optional<Measured> ambient_speed_m_s;  ///< fan off
 };
 
 struct Room {
-  std::optional<double> width_m;   ///< across the stream
+  std::optional<double> width_m;  ///< across the stream
   std::optional<double> height_m;
   std::optional<double> length_m;  ///< along the stream
   std::optional<double> floor_m;   ///< a solid surface below the stream: no flow under it
@@ -96,18 +71,22 @@ struct Outlet {
   double width_m = 0.0;     ///< slot
   double height_m = 0.0;    ///< slot
   double centre_height_m = 0.0;
-  double ahead_of_axis_m = 0.0;   ///< outlet plane in front of the turntable's axis
+  double ahead_of_axis_m = 0.0;  ///< outlet plane in front of the turntable's axis
   std::optional<Measured> power_w;
 
   [[nodiscard]] double area_m2() const;
-  [[nodiscard]] double extent_y_m() const { return shape == OutletShape::round ? diameter_m : width_m; }
-  [[nodiscard]] double extent_z_m() const { return shape == OutletShape::round ? diameter_m : height_m; }
+  [[nodiscard]] double extent_y_m() const {
+    return shape == OutletShape::round ? diameter_m : width_m;
+  }
+  [[nodiscard]] double extent_z_m() const {
+    return shape == OutletShape::round ? diameter_m : height_m;
+  }
 };
 
 struct Rig {
   Motion motion = Motion::swivel;
-  bool clockwise = false;      ///< sense of positive angles seen from above
-  double angle_zero_rad = 0.0; ///< the recorded angle at which the fan faces the probe
+  bool clockwise = false;       ///< sense of positive angles seen from above
+  double angle_zero_rad = 0.0;  ///< the recorded angle at which the fan faces the probe
   double angle_uncertainty_rad = 0.005;
   double distance_uncertainty_m = 0.005;
   double height_uncertainty_m = 0.003;
@@ -124,9 +103,9 @@ struct Probe {
   ProbeKind kind = ProbeKind::vane;
   Response response = Response::cosine;
   double head_diameter_m = 0.0;
-  double starting_speed_m_s = 0.0;     ///< below it a reading is 0 or meaningless
-  double scale_uncertainty = 0.0;      ///< relative, common to all readings
-  double offset_uncertainty_m_s = 0.0; ///< common to all readings
+  double starting_speed_m_s = 0.0;      ///< below it a reading is 0 or meaningless
+  double scale_uncertainty = 0.0;       ///< relative, common to all readings
+  double offset_uncertainty_m_s = 0.0;  ///< common to all readings
   double resolution_m_s = 0.0;
   std::optional<double> time_constant_s;      ///< first-order lag
   std::optional<double> distance_constant_m;  ///< of a rotating meter: lag = this / speed
@@ -136,7 +115,7 @@ struct Probe {
 
 /// Readings of a scale that a lever turns thrust into; forces [N] at the scale.
 struct Balance {
-  double lever_ratio = 1.0;  ///< scale force / thrust
+  double lever_ratio = 1.0;              ///< scale force / thrust
   double lever_ratio_uncertainty = 0.0;  ///< relative
   double resolution_n = 0.0;
   double gravity_m_s2 = 9.80665;
@@ -168,6 +147,7 @@ struct Survey {
   Rig rig;
   Probe probe;
   std::vector<Sweep> sweeps;
+  std::vector<LoggedSweep> logs;  ///< not reduced yet; derive/reduce_survey makes them sweeps
   std::optional<Balance> balance;
   PlanWishes plan;
   std::vector<std::string> defaults_used;  ///< "probe.response = cosine (from the kind)", ...

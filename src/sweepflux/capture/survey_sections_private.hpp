@@ -1,6 +1,8 @@
 #pragma once
 
 #include "sweepflux/capture/clock_text.hpp"
+#include "sweepflux/capture/findings_private.hpp"
+#include "sweepflux/capture/log_recipe.hpp"
 #include "sweepflux/capture/survey.hpp"
 #include "sweepflux/capture/toml_view_private.hpp"
 
@@ -32,13 +34,14 @@ struct ColumnNames {
 /// One [[sweep]] as written.
 struct SweepRequest {
   Spot spot;       ///< of the block
-  Spot file_spot;  ///< of its `file`
+  Spot file_spot;  ///< of its `file` or `log`
   std::string file_text;
   std::filesystem::path file;  ///< beside the survey
   std::optional<double> distance_m;
   std::optional<double> height_m;
   std::optional<std::string> label;  ///< only rows whose `sweep` column says so
   ColumnNames columns;
+  std::optional<LogRecipe> log;  ///< the file is a raw log
 };
 
 /// How the sections are to be read.
@@ -61,6 +64,14 @@ void read_title(TomlView& root, const SectionOptions& options, Survey& survey);
                                        ColumnNames names);
 [[nodiscard]] std::vector<SweepRequest> read_sweep_requests(TomlView& root,
                                                             const SectionOptions& options,
-                                                            const std::filesystem::path& folder);
+                                                            const std::filesystem::path& folder,
+                                                            Motion motion);
+/// The keys of [log], or those beside `log` in a [[sweep]], laid over `recipe`.
+[[nodiscard]] LogRecipe read_log_recipe(TomlView& view,
+                                        const std::filesystem::path& folder,
+                                        Motion motion,
+                                        LogRecipe recipe);
+/// Reports keys that do not go together; `spot` is where they were used.
+void check_log_recipe(const LogRecipe& recipe, const Spot& spot, Findings& findings);
 
 }  // namespace sweepflux

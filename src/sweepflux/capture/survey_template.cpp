@@ -64,10 +64,20 @@ resolution         = "0.01 m/s"
 # [columns.units]                # where a heading states no unit
 # angle = "deg"
 
+# [log]                          # how to reduce raw logs named below; words as `reduce --help`
+# settle = "2 s"                 # else found from the step response
+# time_column = "Stamp"          # and angle_column, value_column, time_unit, angle_unit, value_unit
+# start = "-24 deg"              # for logs without an angle: start, step, stops, dwell (and settle,
+# step  = "2 deg"                # move, begin, there_and_back), or steps = "stops.csv"
+# stops = 25
+# dwell = "8 s"
+# continuous = true              # the fan turned without stopping
+
 [[sweep]]                        # one block for each pass
 file     = "sweeps/near-0.92.csv"
 distance = "1.5 m"               # swivel: from the turntable's axis to the probe
 height   = "0.92 m"              # of the probe above the floor
+# or log in place of file: the raw time series of the logger, such as "logs/near-0.92.csv"
 
 # [plan]                         # what you want of a plan
 # distances = ["1.5 m", "2.5 m"]

@@ -63,34 +63,87 @@ ColumnNames read_columns(TomlView view, const SectionOptions& options, ColumnNam
   return names;
 }
 
+namespace {
+
+/// What [columns] says, where [log] does not.
+LogRecipe with_columns(LogRecipe recipe, const ColumnNames& names, Motion motion) {
+  const char* const place = motion == Motion::swivel ? "angle" : "across";
+  const auto fill = [](std::string& into, const auto& from, std::string_view role) {
+    if (const auto found = from.find(role); into.empty() && found != from.end()) {
+      into = found->second;
+    }
+  };
+  fill(recipe.time_column, names.headings, "time");
+  fill(recipe.position_column, names.headings, place);
+  fill(recipe.value_column, names.headings, "speed");
+  fill(recipe.time_unit, names.units, "time");
+  fill(recipe.position_unit, names.units, place);
+  fill(recipe.value_unit, names.units, "speed");
+  if (recipe.dates == DateOrder::unknown) {
+    recipe.dates = names.date_order;
+  }
+  return recipe;
+}
+
+/// The path beside the survey, or nothing when the text can be none; then that is reported.
+std::optional<std::filesystem::path> path_of(TomlView& view,
+                                             const char* key,
+                                             const std::string& text,
+                                             const std::filesystem::path& folder) {
+  if (text.empty()) {
+    if (view.has(key)) {
+      view.fault(key, view.name() + "." + key + " must name a CSV file");
+    }
+    return std::nullopt;
+  }
+  if (text.find('\0') != std::string::npos) {
+    view.fault(key, view.name() + "." + key + " holds a NUL character, no file is called so");
+    return std::nullopt;
+  }
+  return folder / std::filesystem::path(text);
+}
+
+}  // namespace
+
 std::vector<SweepRequest> read_sweep_requests(TomlView& root,
                                               const SectionOptions& options,
-                                              const std::filesystem::path& folder) {
+                                              const std::filesystem::path& folder,
+                                              Motion motion) {
   const ColumnNames common = read_columns(root.section("columns"), options, {});
+  TomlView log_section = root.section("log");
+  const LogRecipe common_log = read_log_recipe(log_section, folder, motion, {});
+  log_section.finish(options.unknown_keys_are_errors);
   std::vector<SweepRequest> requests;
   for (TomlView& view : root.sections("sweep")) {
     SweepRequest request;
+    const bool is_log = view.has("log");
+    const char* const key = is_log ? "log" : "file";
     request.spot = view.spot();
-    request.file_spot = view.spot("file");
-    view.require("file");
-    request.file_text = view.text("file").value_or("");
+    request.file_spot = view.spot(key);
+    if (is_log && view.has("file")) {
+      view.fault("file", view.name() + " names both a file and a log; take one of them out");
+    }
+    const std::string file_text = view.text("file").value_or("");
+    const std::string log_text = view.text("log").value_or("");
+    if (!is_log) {
+      view.require("file");
+    }
+    request.file_text = is_log ? log_text : file_text;
     request.distance_m = view.quantity("distance", Dimension::length, above_zero);
     request.height_m = view.quantity("height", Dimension::length, any_value);
-    request.label = view.text("sweep");
-    request.columns = read_columns(view.section("columns"), options, common);
+    if (is_log) {
+      request.columns = read_columns(view.section("columns"), options, common);
+      request.log =
+          with_columns(read_log_recipe(view, folder, motion, common_log), request.columns, motion);
+    } else {
+      request.label = view.text("sweep");
+      request.columns = read_columns(view.section("columns"), options, common);
+    }
     view.finish(options.unknown_keys_are_errors);
-    if (request.file_text.empty()) {
-      if (view.has("file")) {
-        view.fault("file", view.name() + ".file must name a CSV file");
-      }
-      continue;
+    if (std::optional<std::filesystem::path> path = path_of(view, key, request.file_text, folder)) {
+      request.file = std::move(*path);
+      requests.push_back(std::move(request));
     }
-    if (request.file_text.find('\0') != std::string::npos) {
-      view.fault("file", view.name() + ".file holds a NUL character, no file is called so");
-      continue;
-    }
-    request.file = folder / std::filesystem::path(request.file_text);
-    requests.push_back(std::move(request));
   }
   return requests;
 }

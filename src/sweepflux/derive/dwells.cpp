@@ -127,6 +127,7 @@ void DwellFinder::add_by_list(const LogSample& sample) {
 void DwellFinder::open_rest(const LogSample& sample, double position, double start_s) {
   rest_.emplace();
   rest_->start_s = start_s;
+  rest_->dwell.first_line = sample.line;
   rest_->end_s = sample.time_s;
   rest_->listed_position = position;
 }

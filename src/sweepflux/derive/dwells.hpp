@@ -34,11 +34,12 @@ struct DwellOptions {
 
 /// One rest of the rig, reduced.
 struct Dwell {
-  double position = 0.0;  ///< [rad] or [m]
-  int direction = 0;      ///< sign of the move that led here; 0: the first
-  double start_s = 0.0;   ///< the rest began
-  double settle_s = 0.0;  ///< dropped from its start
-  StretchMean reading;    ///< of what is left
+  double position = 0.0;       ///< [rad] or [m]
+  int direction = 0;           ///< sign of the move that led here; 0: the first
+  double start_s = 0.0;        ///< the rest began
+  std::size_t first_line = 0;  ///< of the rest, settling included; 0: unknown
+  double settle_s = 0.0;       ///< dropped from its start
+  StretchMean reading;         ///< of what is left
   std::size_t missing = 0;
   std::size_t over_range = 0;
   std::size_t unreadable = 0;

@@ -3,6 +3,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sensor_watch.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -56,6 +57,13 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
           "trusted and was not taken off");
     }
   }
+  // Repeats at nearly one moment, as after a restart of the logger's clock, tell no drift.
+  if (reduced.drift &&
+      !(reduced.drift->span_s > 1.0 &&
+        reduced.drift->rate_per_s.standard_uncertainty * reduced.drift->span_s < 1.0)) {
+    reduced.remarks.push_back("the repeats lie too near in time to tell a drift");
+    reduced.drift.reset();
+  }
   if (reduced.drift) {
     const Drift& drift = *reduced.drift;
     reduced.drift_corrected = settings.correct && drift.significant;
@@ -85,7 +93,8 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
 }
 
 /// Judges all standard errors again, each dwell with the correlation times of the others in sight.
-void pool_errors(std::vector<Dwell>& dwells) {
+/// False when they are too few for that.
+bool pool_errors(std::vector<Dwell>& dwells) {
   constexpr std::size_t fewest = 8;
   constexpr std::size_t most = 2000;  // evenly picked, are as good as all
   std::vector<MeanEvidence> all;
@@ -96,13 +105,26 @@ void pool_errors(std::vector<Dwell>& dwells) {
     }
   }
   if (all.size() < fewest) {
-    return;
+    return false;
   }
   const CorrelationPrior prior = pooled_correlation_prior(all);
   for (Dwell& dwell : dwells) {
     if (dwell.reading.evidence.degrees > 0.0F) {
       dwell.reading.standard_error = standard_error_of_mean(dwell.reading.evidence, prior);
     }
+  }
+  return true;
+}
+
+void warn_of_few_values(const std::vector<Dwell>& dwells, std::vector<std::string>& warnings) {
+  const auto few = std::count_if(dwells.begin(), dwells.end(), [](const Dwell& dwell) {
+    return dwell.reading.evidence.degrees > 0.0F && dwell.reading.samples < fewest_values_alone;
+  });
+  if (few > 0) {
+    warnings.push_back(std::to_string(few) + (few == 1 ? " dwell has" : " dwells have") +
+                       " fewer than " + std::to_string(fewest_values_alone) +
+                       " values, and the sweep too few dwells to learn their correlation from: "
+                       "the standard errors may be too small; dwell longer, or log faster");
   }
 }
 
@@ -242,7 +264,9 @@ ReducedReading reading_of(const Dwell& dwell) {
 void finish_readings(std::vector<Dwell> dwells,
                      const ReduceSettings& settings,
                      ReducedLog& reduced) {
-  pool_errors(dwells);
+  if (!pool_errors(dwells)) {
+    warn_of_few_values(dwells, reduced.warnings);
+  }
   watch_sensor(dwells, settings.starting_speed_m_s, settings.full_scale_m_s);
   if (dwells.size() > 1 && dwells[0].direction == 0) {
     dwells[0].direction = dwells[1].direction;  // it was reached before the log began
@@ -251,9 +275,12 @@ void finish_readings(std::vector<Dwell> dwells,
     if (dwell.reading.samples > 0) {
       reduced.readings.push_back(reading_of(dwell));
     } else {
-      reduced.warnings.push_back("no reading at " +
+      const std::string reason = "no reading at " +
                                  length_text(dwell.position, settings.format.motion) + ": " +
-                                 (dwell.warnings.empty() ? "no value" : dwell.warnings.front()));
+                                 (dwell.warnings.empty() ? "no value" : dwell.warnings.front());
+      const bool over_range = dwell.over_range > 0 && dwell.values == 0;
+      reduced.warnings.push_back(reason);
+      reduced.left_out.push_back({dwell.first_line, reason, over_range});
     }
   }
   find_and_correct(settings, reduced);
@@ -313,6 +340,7 @@ Sweep sweep_of(const ReducedLog& reduced, double distance_m, double height_m) {
   sweep.name = reduced.file.filename().string();
   sweep.distance_m = distance_m;
   sweep.height_m = height_m;
+  sweep.left_out = reduced.left_out;
   for (const ReducedReading& r : reduced.readings) {
     Reading reading;
     reading.position = r.position;

@@ -51,6 +51,7 @@ struct ReducedLog {
   std::filesystem::path file;
   Motion motion = Motion::swivel;
   std::vector<ReducedReading> readings;  ///< in the order of the log; by position if continuous
+  std::vector<LeftOut> left_out;         ///< dwells without a reading; `line` is their first
   LogCounts counts;
   double settle_s = 0.0;
   StepResponse step_response;

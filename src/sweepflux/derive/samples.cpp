@@ -189,6 +189,9 @@ PlaneSamples finish_plane(const Survey& survey, Draft draft) {
 
 std::vector<PlaneSamples> derive_samples(const Survey& survey) {
   std::vector<std::string> faults;
+  for (const LoggedSweep& log : survey.logs) {
+    faults.push_back(log.file.string() + ": is a raw log, call reduce_logs first");
+  }
   std::vector<Draft> drafts;
   for (const std::vector<std::size_t>& members : sweeps_by_plane(survey)) {
     drafts.push_back(draft_plane(survey, members, faults));

@@ -121,7 +121,7 @@ void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
       continue;
     }
     const Zero zero = zero_at(log.plateaus, i);
-    SettingThrust setting;
+    PlateauThrust setting;
     setting.label = plateau.label;
     setting.zero_n = zero.force_n.value;
     setting.zero_drift_n = zero.drift_n;
@@ -235,7 +235,8 @@ bool SteadyWatch::steady() const {
   for (std::size_t i = 0; i < recent_.size(); ++i) {
     halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
   }
-  const double scatter = std::sqrt(0.5 * (halves[0].variance() + halves[1].variance()));
+  // Of the quieter half: a step within the window must not count as scatter and so hide itself.
+  const double scatter = std::sqrt(std::min(halves[0].variance(), halves[1].variance()));
   const double n = 0.5 * static_cast<double>(recent_.size());
   return std::abs(trend_n()) <= 3.0 * scatter * std::sqrt(2.0 / n) + resolution_n_;
 }

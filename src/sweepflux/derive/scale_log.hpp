@@ -36,7 +36,7 @@ struct Plateau {
 };
 
 /// Thrust of one setting: on minus the zero between the off plateaus about it.
-struct SettingThrust {
+struct PlateauThrust {
   std::string label;
   Measured thrust_n;
   double at_scale_n = 0.0;
@@ -51,7 +51,7 @@ struct SettingThrust {
 struct ScaleLog {
   std::filesystem::path file;
   std::vector<Plateau> plateaus;
-  std::vector<SettingThrust> settings;  ///< in the order of the log; repeats stay apart
+  std::vector<PlateauThrust> settings;  ///< in the order of the log; repeats stay apart
   Measured lever_ratio{1.0, 0.0};
   bool ratio_from_check_mass = false;
   double zero_drift_n = 0.0;  ///< last off minus first off

@@ -204,7 +204,7 @@ std::string scale_csv(const ScaleLog& log) {
   text +=
       "label,thrust [N],thrust_uncertainty [N],at_scale [N],zero [N],zero_drift [N],steady,"
       "first_line,last_line\n";
-  for (const SettingThrust& s : log.settings) {
+  for (const PlateauThrust& s : log.settings) {
     std::string label = s.label;
     std::replace(label.begin(), label.end(), ',', ' ');
     text += label;
@@ -230,7 +230,7 @@ std::string scale_json(const ScaleLog& log) {
   json["lever_ratio"]["from_check_mass"] = log.ratio_from_check_mass;
   json["zero_drift_n"] = number(log.zero_drift_n);
   json["settings"] = ordered_json::array();
-  for (const SettingThrust& s : log.settings) {
+  for (const PlateauThrust& s : log.settings) {
     json["settings"].push_back({{"label", s.label},
                                 {"thrust_n", measured(s.thrust_n)},
                                 {"at_scale_n", number(s.at_scale_n)},

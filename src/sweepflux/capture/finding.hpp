@@ -1,0 +1,38 @@
+#pragma once
+
+#include "sweepflux/base/error.hpp"
+
+#include <cstddef>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// Where something stood in a file; lines and columns count from 1, columns in bytes. 0: unknown.
+struct Spot {
+  std::filesystem::path file;
+  std::size_t line = 0;
+  std::size_t column = 0;
+};
+
+/// One fault or remark, as `file:line:column: text`. The text says what was found, what is
+/// allowed, and what to do.
+struct Finding {
+  Spot spot;
+  std::string text;
+
+  [[nodiscard]] std::string message() const;
+};
+
+/// A survey that cannot be used: every fault that was found, in the order of the files.
+class SurveyError : public InputError {
+ public:
+  explicit SurveyError(std::vector<Finding> findings);
+  [[nodiscard]] const std::vector<Finding>& findings() const { return findings_; }
+
+ private:
+  std::vector<Finding> findings_;
+};
+
+}  // namespace sweepflux
