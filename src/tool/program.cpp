@@ -160,21 +160,31 @@ CLI::App& add_verb(CLI::App& program, const CommandWords& words, CommonOptions& 
   return verb;
 }
 
+std::vector<Command> set_up_program(CLI::App& program, std::span<const AddCommand> commands) {
+  program.name("sweepflux");
+  program.description("Flow and thrust of fans from sweeps of wind speed.");
+  program.require_subcommand(1);
+  program.set_version_flag("--version", version_text(), "Print the version and end");
+  program.formatter(std::make_shared<HelpText>());
+  program.set_help_flag("-h,--help", "Print this help and end");
+  program.footer(
+      "Exit codes: 0 done; 2 the input or the usage is at fault; 3 legal input without an answer\n"
+      "worth having; 1 anything else, such as a full disk.");
+  std::vector<Command> verbs;
+  for (const AddCommand add : commands) {
+    verbs.push_back(add(program));
+  }
+  return verbs;
+}
+
 int run_program(std::vector<std::string> arguments,
                 std::span<const AddCommand> commands,
                 std::FILE* out,
                 std::FILE* err) {
   Session session(out, err);
-  CLI::App program("Flow and thrust of fans from sweeps of wind speed.", "sweepflux");
-  program.require_subcommand(1);
-  program.set_version_flag("--version", version_text(), "Print the version and end");
-  program.formatter(std::make_shared<HelpText>());
-  program.set_help_flag("-h,--help", "Print this help and end");
+  CLI::App program;
   try {
-    std::vector<Command> verbs;
-    for (const AddCommand add : commands) {
-      verbs.push_back(add(program));
-    }
+    const std::vector<Command> verbs = set_up_program(program, commands);
     std::transform(arguments.begin(), arguments.end(), arguments.begin(), with_leading_zero);
     std::reverse(arguments.begin(), arguments.end());  // the parser takes them from the back
     program.parse(std::move(arguments));

@@ -18,6 +18,10 @@ enum ExitCode {
   stopped = 128   ///< plus the number of the signal: 130 for Ctrl-C
 };
 
+/// Gives an empty parser its name, its own options, its help and its verbs.
+[[nodiscard]] std::vector<Command> set_up_program(CLI::App& program,
+                                                  std::span<const AddCommand> commands);
+
 /// Reads a command line, runs its verb, and turns what went wrong into lines on `err`.
 ///
 /// @param arguments  without the program's name

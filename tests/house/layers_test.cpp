@@ -156,6 +156,10 @@ TEST(Layers, PublicHeadersNeedOnlyTheStandardLibrary) {
       const std::string header = included(line);
       if (is_public && line.find('<') != std::string::npos && !header.empty()) {
         EXPECT_EQ(header.find_first_of("/."), std::string::npos) << file.path << ": " << line;
+      } else if (is_public && !header.empty()) {
+        // What is installed includes what is installed.
+        EXPECT_GE(layer_of("src/" + header), 0) << file.path << ": " << line;
+        EXPECT_FALSE(header.ends_with("_private.hpp")) << file.path << ": " << line;
       }
     }
   }
