@@ -1,6 +1,6 @@
 #!/bin/sh
 # foreign_project.sh installed|folder: builds a project of somebody else's on sweepflux and runs it.
-# From the environment: SOURCE, BUILD, CMAKE, GENERATOR, CXX, FLAGS.
+# From the environment: SOURCE, BUILD, CMAKE, GENERATOR, CXX, FLAGS, LAUNCHER.
 set -eu
 
 way=$1
@@ -27,9 +27,10 @@ if [ "$way" = installed ]; then
   fi
   set -- "-DCMAKE_PREFIX_PATH=$scratch/prefix" -DCMAKE_BUILD_TYPE=Release "-DCMAKE_CXX_FLAGS=$FLAGS"
 else
-  # All of the library is compiled once more: unoptimised, and from the cache where there is one.
-  ! command -v ccache >/dev/null 2>&1 || export CMAKE_CXX_COMPILER_LAUNCHER=ccache
-  set -- "-DSWEEPFLUX_FOLDER=$SOURCE" -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_FLAGS=-O0
+  # All of the library is compiled once more, unoptimised: two minutes of two cores, or hardly any
+  # time where a compiler cache knows it from the last run.
+  set -- "-DSWEEPFLUX_FOLDER=$SOURCE" "-DCMAKE_CXX_COMPILER_LAUNCHER=$LAUNCHER" \
+    -DCMAKE_BUILD_TYPE=None "-DCMAKE_CXX_FLAGS=-O0 $FLAGS"
 fi
 
 survey=$SOURCE/scans/heron-1/survey.toml
