@@ -306,7 +306,8 @@ def main():
             else:
                 dense(page, bench)
     head = ["# Results of the benchmarks", "",
-            "Written by `sh tests/bench/run.sh`; do not edit. Medians of the runs; one process a run.", "",
+            f"Written by `sh tests/bench/run.sh --runs {options.runs} --jobs {options.jobs}`; do not edit. "
+            "Medians of the runs; one process a run.", "",
             machine(bench, page), "",
             "(¹) computed on a coarser grid of places and multiplied, since all would take too long.",
             "*rms error*: of the map against the known field; *stated*: root mean square of the "
