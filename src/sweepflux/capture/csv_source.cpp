@@ -15,6 +15,10 @@ CsvSource CsvSource::open(const std::filesystem::path& file) {
   if (std::filesystem::is_directory(file, ignored)) {
     throw InputError("is a folder, must be a CSV file");
   }
+  if (std::filesystem::is_block_file(file, ignored) ||
+      (std::filesystem::is_character_file(file, ignored) && file != "/dev/stdin")) {
+    throw InputError("is a device, which may never end; must be a CSV file");
+  }
   CsvSource source;
   source.file_.reset(std::fopen(file.c_str(), "rb"));
   if (source.file_ == nullptr) {
