@@ -11,7 +11,7 @@
 #include <cstdlib>
 #include <fcntl.h>
 #include <filesystem>
-#include <iterator>
+#include <fstream>
 #include <set>
 #include <stdexcept>
 #include <sys/stat.h>
@@ -37,6 +37,11 @@ void one_line(const std::string& message) {
   promise(!message.empty(), "a fault has words");
   for (const char c : message) {
     promise(static_cast<unsigned char>(c) >= 0x20 && c != 0x7f, "message is one line: " + message);
+  }
+  for (std::size_t i = message.find('\xC2'); i != std::string::npos;
+       i = message.find('\xC2', i + 1)) {
+    const auto next = static_cast<unsigned char>(i + 1 < message.size() ? message[i + 1] : '\0');
+    promise(next < 0x80 || next > 0x9f, "message holds no control character: " + message);
   }
 }
 
@@ -65,6 +70,11 @@ class MemoryFile {
     promise(::pwrite(handle_, bytes.data(), bytes.size(), 0) == count, "the file can be written");
     promise(::ftruncate(handle_, count) == 0, "the file can be cut");
     return path_;
+  }
+
+  bool put_beside(const char* name, std::string_view bytes) {
+    std::ofstream(folder_ / name, std::ios::binary) << bytes;
+    return true;
   }
 
  private:
@@ -96,6 +106,8 @@ void check_sweep(const Sweep& sweep) {
 
 void try_survey(std::string_view bytes) {
   static MemoryFile file("survey.toml");
+  [[maybe_unused]] static const bool has_sweep = file.put_beside(
+      "s.csv", "angle [deg],speed [m/s]\n-10,0.5\n0,2.1\n10,---\n12,0.4\n");
   const Survey survey = read_survey(file.fill(bytes), {true, false, 50});
   finite(survey.air.temperature_k.value, "temperature");
   finite(survey.probe.head_diameter_m, "head");
