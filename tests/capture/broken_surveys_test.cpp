@@ -59,8 +59,8 @@ TEST_P(BrokenSurveys, are_refused_in_the_expected_words) {
 INSTANTIATE_TEST_SUITE_P(Broken,
                          BrokenSurveys,
                          testing::ValuesIn(broken_surveys()),
-                         [](const testing::TestParamInfo<std::string>& info) {
-                           std::string name = info.param;
+                         [](const testing::TestParamInfo<std::string>& each) {
+                           std::string name = each.param;
                            std::replace(name.begin(), name.end(), '-', '_');
                            return name;
                          });

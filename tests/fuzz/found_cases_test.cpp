@@ -39,7 +39,7 @@ TEST_P(Readers, keep_their_promises_for_files_cut_anywhere) {
 INSTANTIATE_TEST_SUITE_P(Fuzzed,
                          Readers,
                          testing::ValuesIn(test::reader_names()),
-                         [](const auto& info) { return info.param; });
+                         [](const auto& each) { return each.param; });
 
 TEST(Readers, an_unknown_one_is_told) {
   EXPECT_THROW(test::try_reader("nobody", ""), std::logic_error);

@@ -106,8 +106,8 @@ void check_sweep(const Sweep& sweep) {
 
 void try_survey(std::string_view bytes) {
   static MemoryFile file("survey.toml");
-  [[maybe_unused]] static const bool has_sweep = file.put_beside(
-      "s.csv", "angle [deg],speed [m/s]\n-10,0.5\n0,2.1\n10,---\n12,0.4\n");
+  [[maybe_unused]] static const bool has_sweep =
+      file.put_beside("s.csv", "angle [deg],speed [m/s]\n-10,0.5\n0,2.1\n10,---\n12,0.4\n");
   const Survey survey = read_survey(file.fill(bytes), {true, false, 50});
   finite(survey.air.temperature_k.value, "temperature");
   finite(survey.probe.head_diameter_m, "head");
@@ -182,9 +182,9 @@ void try_log(std::string_view bytes) {
   }
   const LogCounts& counts = log.counts();
   promise(counts.rows == given + counts.undated, "every row is handed on or counted as undated");
-  promise(counts.missing + counts.over_range + counts.under_range + counts.unreadable + good ==
-              given,
-          "every row has a value or a counted fault");
+  promise(
+      counts.missing + counts.over_range + counts.under_range + counts.unreadable + good == given,
+      "every row has a value or a counted fault");
 }
 
 void try_steps(std::string_view bytes) {

@@ -143,7 +143,8 @@ void SweepFile::take_row(std::size_t row) {
                 distance_,
                 !distance_.is_there() || (distance_m > 0 && distance_m <= farthest_m),
                 "> 0 and up to 1000 m");
-  good &= check(row, height_, !height_.is_there() || std::abs(height_m) <= farthest_m, "within 1000 m");
+  good &=
+      check(row, height_, !height_.is_there() || std::abs(height_m) <= farthest_m, "within 1000 m");
   good = good && agrees(row, distance_, request_.distance_m) &&
          agrees(row, height_, request_.height_m);
   if (good) {

@@ -192,7 +192,8 @@ Hyper choose_hyper(const HyperSearch& search,
   }
   if (best.at.size() == 0) {
     throw NumericalError(
-        "no field can be fitted: the numbers overflow; a distance, a height or an angle is far from "
+        "no field can be fitted: the numbers overflow; a distance, a height or an angle is far "
+        "from "
         "any that a fan is measured at");
   }
   return unpack(best.at);

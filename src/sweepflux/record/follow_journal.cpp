@@ -61,8 +61,8 @@ Field to_field(double value) {
     return value;
   } else {
     constexpr double most = 9007199254740992.0;  // 2^53: beyond, a double tells no whole numbers
-    const bool fits = std::abs(value) <= std::min(most, static_cast<double>(
-                                                            std::numeric_limits<Field>::max()));
+    const bool fits =
+        std::abs(value) <= std::min(most, static_cast<double>(std::numeric_limits<Field>::max()));
     return fits && (std::is_signed_v<Field> || value >= 0.0) ? static_cast<Field>(value) : Field{};
   }
 }

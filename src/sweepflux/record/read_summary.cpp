@@ -215,8 +215,9 @@ SurveyResult parse_summary(std::string_view text, std::string_view where) {
     throw InputError(file + ":" + line_and_column(text, error.byte) +
                      ": is no JSON; give a summary.json as `sweepflux map` writes it");
   } catch (const Json::out_of_range&) {
-    throw InputError(file + ": holds a number that is too large for any result; give a "
-                            "summary.json as `sweepflux map` writes it");
+    throw InputError(file +
+                     ": holds a number that is too large for any result; give a "
+                     "summary.json as `sweepflux map` writes it");
   }
   if (!json.is_object() || !json.contains("sweepflux")) {
     throw InputError(file + ": is JSON, but no summary of sweepflux (key `sweepflux` is missing)");
@@ -243,8 +244,9 @@ SurveyResult read_summary(const std::filesystem::path& file) {
     in.read(piece.data(), static_cast<std::streamsize>(piece.size()));
     text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
     if (text.size() > largest_file) {
-      throw InputError(file.string() + ": is larger than 64 MiB, this is no summary.json of "
-                                       "sweepflux");
+      throw InputError(file.string() +
+                       ": is larger than 64 MiB, this is no summary.json of "
+                       "sweepflux");
     }
   }
   if (in.bad()) {
