@@ -158,7 +158,9 @@ Command add_map_command(CLI::App& program) {
                   options->method,
                   "How the field is made: default, kriging, linear, thin-plate, inverse-distance")
       ->option_text("NAME");
-  verb.add_option("--grid", options->grid, "Step of the maps, such as \"10 mm\"; else chosen")
+  verb.add_option("--grid",
+                  options->grid,
+                  "Step of the maps, such as \"10 mm\", from 0.1 mm to 10 m; else chosen")
       ->option_text("LENGTH");
   verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
       ->option_text("N")

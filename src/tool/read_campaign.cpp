@@ -58,12 +58,15 @@ Find look_at(const fs::path& path) {
   return {};
 }
 
-/// The entries of a folder by name, so that the order is the same everywhere.
+/// The entries of a folder by name, so that the order is the same everywhere. Hidden ones are
+/// passed over: what a killed run left half-filled is no result.
 std::vector<fs::path> children_of(const fs::path& folder) {
   std::vector<fs::path> children;
   std::error_code fault;
   for (fs::directory_iterator it(folder, fault), end; !fault && it != end; it.increment(fault)) {
-    children.push_back(it->path());
+    if (!it->path().filename().string().starts_with('.')) {
+      children.push_back(it->path());
+    }
   }
   if (fault) {
     throw SystemError(folder.string() + ": cannot be read: " + fault.message());

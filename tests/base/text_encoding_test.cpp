@@ -34,6 +34,8 @@ TEST(TextEncoding, makes_any_bytes_fit_for_a_message) {
   EXPECT_EQ(in_backticks("---"), "`---`");
   EXPECT_EQ(in_backticks(std::string("3.4\0\x1B", 5)), "`3.4\\x00\\x1B`");
   EXPECT_EQ(in_backticks("\xB0"), "`\\xB0`");
+  EXPECT_EQ(in_backticks("\xC2\x88\xC2\xB0"), "`\\xC2\\x88\xC2\xB0`");
+  EXPECT_EQ(in_backticks("\xE2\x80\xA8\xE2\x80\x93"), "`\\xE2\\x80\\xA8\xE2\x80\x93`");
   EXPECT_LT(in_backticks(std::string(100000, 'x')).size(), 80U);
 }
 

@@ -40,6 +40,17 @@ void append_escaped(std::string& to, unsigned byte) {
   to += digits[byte & 15U];
 }
 
+/// A character of several bytes that breaks the line, turns it around or does worse: the control
+/// characters U+0080 to U+009F, the separators U+2028 and U+2029, and what orders right and left.
+bool steers_terminal(std::string_view character) {
+  if (character.size() == 2 && character[0] == '\xC2') {
+    return static_cast<unsigned char>(character[1]) < 0xA0U;
+  }
+  return character.size() == 3 && character.substr(0, 2) == "\xE2\x80" &&
+         static_cast<unsigned char>(character[2]) >= 0xA8U &&
+         static_cast<unsigned char>(character[2]) <= 0xAEU;
+}
+
 /// Bytes of the blank at the front or the back, or 0.
 std::size_t blank_at_front(std::string_view text) {
   if (text.empty()) {
@@ -105,6 +116,10 @@ std::string printable(std::string_view text, std::size_t most_bytes) {
     if (length == 0 || byte < 0x20U || byte == 0x7FU) {
       append_escaped(result, byte);
       ++i;
+    } else if (steers_terminal(text.substr(i, length))) {
+      for (std::size_t end = i + length; i < end; ++i) {
+        append_escaped(result, byte_at(text, i));
+      }
     } else {
       result += text.substr(i, length);
       i += length;

@@ -59,11 +59,11 @@ struct CsvRows::State {
   char separator = ',';
   std::array<Kind, 256> kinds{};
   std::vector<char> buffer;
-  std::size_t block = block_bytes;
   std::size_t begin = 0;
   std::size_t end = 0;
   bool ended = false;
   std::size_t bytes = 0;
+  std::size_t block = block_bytes;  ///< to be read next; less for a file that is known to be small
   std::size_t line = 1;
   CsvRow row;
   std::vector<std::size_t> doubled;  ///< cells with doubled quotes
@@ -121,6 +121,7 @@ bool CsvRows::State::refill() {
   }
   const std::size_t given = source.read(buffer.data() + end, block);
   ended = given < block;
+  block = block_bytes;
   end += given;
   bytes += given;
   return given > 0;
@@ -128,6 +129,7 @@ bool CsvRows::State::refill() {
 
 void CsvRows::State::start() {
   check(options);
+  block = std::min(block_bytes, source.size_hint().value_or(block_bytes) + 1);
   refill();
   sample.assign(buffer.data(), std::min(end, sample_bytes));
   const CsvOpening opening = read_csv_opening(sample);
@@ -356,7 +358,6 @@ CsvRows::CsvRows(const std::filesystem::path& file, const CsvOptions& options)
 CsvRows CsvRows::over_text(std::string text, const CsvOptions& options) {
   auto state = std::make_unique<State>();
   state->options = options;
-  state->block = std::min(block_bytes, text.size() + 1);  // `follow` feeds a few rows at a time
   state->source = CsvSource::over(std::move(text));
   state->start();
   return CsvRows(std::move(state));

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
+#include <sys/stat.h>
 #include <system_error>
 #include <utility>
 
@@ -13,6 +14,10 @@ CsvSource CsvSource::open(const std::filesystem::path& file) {
   std::error_code ignored;
   if (std::filesystem::is_directory(file, ignored)) {
     throw InputError("is a folder, must be a CSV file");
+  }
+  if (std::filesystem::is_block_file(file, ignored) ||
+      (std::filesystem::is_character_file(file, ignored) && file != "/dev/stdin")) {
+    throw InputError("is a device, which may never end; must be a CSV file");
   }
   CsvSource source;
   source.file_.reset(std::fopen(file.c_str(), "rb"));
@@ -41,6 +46,17 @@ std::size_t CsvSource::read(char* to, std::size_t count) {
     throw SystemError(std::string("reading stopped: ") + std::strerror(errno));
   }
   return given;
+}
+
+std::optional<std::size_t> CsvSource::size_hint() const {
+  if (file_ == nullptr) {
+    return text_.size() - text_used_;
+  }
+  struct stat status {};
+  if (::fstat(::fileno(file_.get()), &status) != 0 || !S_ISREG(status.st_mode)) {
+    return std::nullopt;
+  }
+  return static_cast<std::size_t>(status.st_size);
 }
 
 CsvOpening read_csv_opening(std::string_view text) {

@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -24,6 +25,9 @@ class CsvSource {
   ///
   /// @throws SystemError  the disk fails
   [[nodiscard]] std::size_t read(char* to, std::size_t count);
+
+  /// How many bytes there are as far as is known; a file may still grow, and a pipe says nothing.
+  [[nodiscard]] std::optional<std::size_t> size_hint() const;
 
  private:
   std::unique_ptr<std::FILE, CloseFile> file_;

@@ -44,7 +44,8 @@ void refuse_twins(const std::vector<SweepRequest>& requests, Findings& findings)
 void remark_unasked_labels(const std::vector<SweepRequest>& requests,
                            const std::map<std::filesystem::path, std::set<std::string>>& seen,
                            Survey& survey) {
-  for (const auto& [file, labels] : seen) {
+  for (const auto& [name, labels] : seen) {
+    const std::filesystem::path& file = name;  // Clang 14 captures no structured binding
     std::vector<std::string> unasked;
     for (const std::string& label : labels) {
       const bool asked = std::any_of(requests.begin(), requests.end(), [&](const auto& request) {

@@ -58,7 +58,7 @@ bool SweepFile::check(std::size_t row,
                       const ScaledColumn& column,
                       bool good,
                       std::string_view must_be) {
-  if (!good && ++faults_a_kind_[column.column->role] <= most_faults_a_kind) {
+  if (!good && column.is_there() && ++faults_a_kind_[column.column->role] <= most_faults_a_kind) {
     findings_.add({request_.file, table_.lines[row], column.column->byte_columns[row]},
                   column.column->role + " is `" + format_number(column.column->values[row], 12) +
                       "`, must be " + std::string(must_be));
@@ -141,9 +141,10 @@ void SweepFile::take_row(std::size_t row) {
   const double height_m = height_.maybe(row).value_or(request_.height_m.value_or(0.0));
   good &= check(row,
                 distance_,
-                !distance_.is_there() || (distance_m > 0 && distance_m < farthest_m),
-                "> 0 and below 1000 m");
-  good &= check(row, height_, std::abs(height_m) < farthest_m, "within 1000 m");
+                !distance_.is_there() || (distance_m > 0 && distance_m <= farthest_m),
+                "> 0 and up to 1000 m");
+  good &=
+      check(row, height_, !height_.is_there() || std::abs(height_m) <= farthest_m, "within 1000 m");
   good = good && agrees(row, distance_, request_.distance_m) &&
          agrees(row, height_, request_.height_m);
   if (good) {

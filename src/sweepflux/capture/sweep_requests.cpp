@@ -9,6 +9,10 @@
 namespace sweepflux {
 namespace {
 
+// As for the columns of a sweep: farther off, the unit is wrong.
+constexpr Bounds near_enough{0.0, 1000.0, false, "> 0 and up to 1000 m"};
+constexpr Bounds low_enough{-1000.0, 1000.0, true, "within 1000 m"};
+
 const std::array<std::string, 12> roles = {"angle",
                                            "across",
                                            "speed",
@@ -129,8 +133,8 @@ std::vector<SweepRequest> read_sweep_requests(TomlView& root,
       view.require("file");
     }
     request.file_text = is_log ? log_text : file_text;
-    request.distance_m = view.quantity("distance", Dimension::length, above_zero);
-    request.height_m = view.quantity("height", Dimension::length, any_value);
+    request.distance_m = view.quantity("distance", Dimension::length, near_enough);
+    request.height_m = view.quantity("height", Dimension::length, low_enough);
     if (is_log) {
       request.columns = read_columns(view.section("columns"), options, common);
       request.log =

@@ -3,6 +3,7 @@
 #include "sweepflux/capture/toml_statements_private.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
@@ -33,8 +34,14 @@ std::string read_text(const std::filesystem::path& file, std::string& fault) {
     fault = std::string("cannot be opened: ") + std::strerror(errno);
     return {};
   }
-  std::string text(largest_file + 1, '\0');
-  text.resize(std::fread(text.data(), 1, text.size(), opened.get()));
+  std::setvbuf(opened.get(), nullptr, _IONBF, 0);  // the pieces are large enough
+  std::string text;
+  std::array<char, 1U << 14U> piece;
+  std::size_t given = piece.size();
+  while (given == piece.size() && text.size() <= largest_file) {
+    given = std::fread(piece.data(), 1, piece.size(), opened.get());
+    text.append(piece.data(), given);
+  }
   if (std::ferror(opened.get()) != 0) {
     throw SystemError(file.string() + ": reading stopped: " + std::strerror(errno));
   }

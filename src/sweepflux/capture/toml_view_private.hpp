@@ -18,8 +18,8 @@ namespace sweepflux {
 struct Bounds {
   double low = -std::numeric_limits<double>::infinity();
   double high = std::numeric_limits<double>::infinity();
-  bool low_itself = true;       ///< false: must be above `low`
-  std::string_view words = "";  ///< "> 0", "from 0 % to 100 %"
+  bool low_itself = true;  ///< false: must be above `low`
+  std::string_view words;  ///< "> 0", "from 0 % to 100 %"
 
   [[nodiscard]] bool hold(double value) const {
     return value <= high && (low_itself ? value >= low : value > low);

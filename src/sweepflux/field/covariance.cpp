@@ -1,3 +1,4 @@
+#include "sweepflux/base/error.hpp"
 #include "sweepflux/field/bounded_fit_private.hpp"
 #include "sweepflux/field/covariance_private.hpp"
 
@@ -188,6 +189,12 @@ Hyper choose_hyper(const HyperSearch& search,
     if (fit.cost < best.cost) {
       best = fit;
     }
+  }
+  if (best.at.size() == 0) {
+    throw NumericalError(
+        "no field can be fitted: the numbers overflow; a distance, a height or an angle is far "
+        "from "
+        "any that a fan is measured at");
   }
   return unpack(best.at);
 }

@@ -1,4 +1,5 @@
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/integrate/draw_map_private.hpp"
 
 #include <algorithm>
@@ -90,7 +91,7 @@ PlaneMap empty_map(const Window& window, double step_m) {
   const double ny = std::floor(window.width_m() / step_m) + 1.0;
   const double nz = std::floor(window.height_m() / step_m) + 1.0;
   if (!(ny * nz <= most_cells)) {
-    throw InputError("the map's grid would have " + std::to_string(ny * nz) +
+    throw InputError("the map's grid would have " + format_number(ny * nz) +
                      " cells; allowed are up to 4 million: choose a larger grid step");
   }
   map.ny = static_cast<std::size_t>(ny);

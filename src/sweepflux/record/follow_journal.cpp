@@ -2,12 +2,15 @@
 
 #include "sweepflux/base/error.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <charconv>
+#include <cmath>
 #include <cstring>
 #include <fcntl.h>
 #include <fstream>
 #include <limits>
+#include <string_view>
 #include <type_traits>
 #include <unistd.h>
 
@@ -51,6 +54,19 @@ void visit(SomeDwell& d, Each each) {
   each(d.longest_same);
 }
 
+/// A journal may have been damaged: what no whole number can hold becomes 0.
+template <typename Field>
+Field to_field(double value) {
+  if constexpr (std::is_same_v<Field, double>) {
+    return value;
+  } else {
+    constexpr double most = 9007199254740992.0;  // 2^53: beyond, a double tells no whole numbers
+    const bool fits =
+        std::abs(value) <= std::min(most, static_cast<double>(std::numeric_limits<Field>::max()));
+    return fits && (std::is_signed_v<Field> || value >= 0.0) ? static_cast<Field>(value) : Field{};
+  }
+}
+
 /// Numbers of a line, one after the other; the line must end as a whole one does.
 class LineNumbers {
  public:
@@ -89,7 +105,11 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
   JournalContent content;
   std::string line;
   std::string id;
-  if (!std::getline(in, line) || line != head) {
+  const bool has_line = static_cast<bool>(std::getline(in, line));
+  if (in.eof() && std::string_view(head).starts_with(line)) {
+    return std::nullopt;  // killed at the very first line
+  }
+  if (!has_line || line != head) {
     throw InputError(file.string() +
                      ": not a journal of sweepflux; move it away, or choose another --out");
   }
@@ -107,13 +127,13 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
     visit(dwell, [&numbers](auto& field) {
       using Field = std::remove_reference_t<decltype(field)>;
       const double value = numbers.next();
-      field = std::is_same_v<Field, double> || value == value ? static_cast<Field>(value) : Field{};
+      field = to_field<Field>(value);
     });
     if (!numbers.whole()) {
       continue;  // cut by a kill; the source holds what it told
     }
     content.dwells.push_back(std::move(dwell));
-    content.mark = {static_cast<std::size_t>(byte), static_cast<std::size_t>(at_line)};
+    content.mark = {to_field<std::size_t>(byte), to_field<std::size_t>(at_line)};
     content.settle_s = settle_s;
     content.shortest_s = shortest_s;
   }

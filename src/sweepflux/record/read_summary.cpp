@@ -4,15 +4,18 @@
 
 #include <cerrno>
 #include <fstream>
-#include <iterator>
 #include <limits>
 #include <optional>
+#include <string>
 #include <system_error>
+#include <vector>
 
 namespace sweepflux {
 namespace {
 
 using Json = nlohmann::json;
+
+constexpr std::size_t largest_file = 64U << 20U;  // a summary has some kilobytes a plane
 
 double number(const Json& json) {
   return json.is_null() ? std::numeric_limits<double>::quiet_NaN() : json.get<double>();
@@ -211,6 +214,10 @@ SurveyResult parse_summary(std::string_view text, std::string_view where) {
   } catch (const Json::parse_error& error) {
     throw InputError(file + ":" + line_and_column(text, error.byte) +
                      ": is no JSON; give a summary.json as `sweepflux map` writes it");
+  } catch (const Json::out_of_range&) {
+    throw InputError(file +
+                     ": holds a number that is too large for any result; give a "
+                     "summary.json as `sweepflux map` writes it");
   }
   if (!json.is_object() || !json.contains("sweepflux")) {
     throw InputError(file + ": is JSON, but no summary of sweepflux (key `sweepflux` is missing)");
@@ -231,7 +238,17 @@ SurveyResult read_summary(const std::filesystem::path& file) {
   if (!in || std::filesystem::is_directory(file)) {
     throw InputError(file.string() + ": cannot be opened as a file; name a summary.json");
   }
-  const std::string text{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+  std::string text;
+  std::vector<char> piece(1U << 16U);
+  while (in) {
+    in.read(piece.data(), static_cast<std::streamsize>(piece.size()));
+    text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
+    if (text.size() > largest_file) {
+      throw InputError(file.string() +
+                       ": is larger than 64 MiB, this is no summary.json of "
+                       "sweepflux");
+    }
+  }
   if (in.bad()) {
     throw SystemError(file.string() + ": cannot be read to its end");
   }
