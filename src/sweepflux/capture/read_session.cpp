@@ -1,6 +1,7 @@
 #include "sweepflux/capture/read_session.hpp"
 
 #include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/survey_sections_private.hpp"
 #include "sweepflux/capture/toml_view_private.hpp"
 
@@ -234,7 +235,8 @@ void read_fans(TomlView& root, BalanceSession& session) {
     fan.name = view.text("name").value_or("");
     if (!fan.name.empty() && std::find(known.begin(), known.end(), fan.name) == known.end()) {
       view.fault("name",
-                 "no [[reading]] names the fan `" + fan.name + "`" + did_you_mean(fan.name, known));
+                 "no [[reading]] names the fan `" + printable(fan.name) + "`" +
+                     did_you_mean(fan.name, known));
     }
     fan.outlet = read_fan_outlet(view);
     view.finish(true);
