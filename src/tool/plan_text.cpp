@@ -17,12 +17,14 @@ std::string padded(std::string text, std::size_t width) {
   return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
 }
 
-/// Plain digits: the table is padded by bytes.
+/// Plain digits: the table is padded by bytes. No minus before a nought.
 std::string fixed(double value, int decimals) {
   char digits[64];
   const auto end = std::to_chars(
-      std::begin(digits), std::end(digits), value + 0.0, std::chars_format::fixed, decimals);
-  return {digits, end.ptr};
+      std::begin(digits), std::end(digits), value, std::chars_format::fixed, decimals);
+  const std::string text(digits, end.ptr);
+  const bool nought = text.find_first_of("123456789") == std::string::npos;
+  return nought && text.starts_with('-') ? text.substr(1) : text;
 }
 
 std::string range_text(const Survey& survey, const PlannedSweep& s) {

@@ -112,12 +112,14 @@ dwell = "-8 s"
   }
 }
 
-TEST(LogsInSurvey, ALogWithoutAngleNeedsItsStops) {
-  const std::string block = R"([[sweep]]
+constexpr const char* near_log = R"([[sweep]]
 log = "logs/near.csv"
 distance = "1.5 m"
 height = "0.92 m"
 )";
+
+TEST(LogsInSurvey, ALogWithoutAngleNeedsItsStops) {
+  const std::string block = near_log;
   const std::string log = "time [s],speed [m/s]\n0,1.1\n1,1.2\n";
   const auto refused = survey_with(block, log).refusals();
   ASSERT_EQ(refused.size(), 1u);
@@ -134,11 +136,7 @@ height = "0.92 m"
 }
 
 TEST(LogsInSurvey, TheSameLogTwiceIsRefusedUnlessItsPartsAreToldApart) {
-  const std::string block = R"([[sweep]]
-log = "logs/near.csv"
-distance = "1.5 m"
-height = "0.92 m"
-)";
+  const std::string block = near_log;
   const auto twice = survey_with(block + block).refusals();
   ASSERT_EQ(twice.size(), 1u);
   EXPECT_NE(twice[0].find("was named before (line 20)"), std::string::npos);

@@ -17,7 +17,7 @@ namespace sweepflux {
 /// (Gaussian: ln2 d^2 / (12 r^2)). Cost: O(N).
 ///
 /// @return the plane as it is when it has no more than `most` samples
-/// @throws InputError  most / 4 sweeps or more: fewer than four cells would be left for each
+/// @throws InputError  more than most / 4 sweeps: fewer than four cells would be left for each
 [[nodiscard]] PlaneSamples fewer_samples(const PlaneSamples& plane, std::size_t most);
 
 /// Few enough in all for one exact solve of the planes together: 3000, shared evenly.

@@ -32,7 +32,6 @@ class ResidualProcess final : public FieldPart {
 
   /// Spreads points over the shape's posterior. Before, the best shape stands alone; only
   /// candidates that weigh are worth it.
-
   void spread();
 
   [[nodiscard]] const MeanModel& model() const { return model_; }
