@@ -35,6 +35,8 @@ Features Features::rows(Eigen::Index from, Eigen::Index count) const {
   part.w = w.segment(from, count);
   part.lx = lx.segment(from, count);
   part.plane = plane.segment(from, count);
+  part.j_shape = j_shape.middleRows(from, count);
+  part.j_structure = j_structure.middleRows(from, count);
   return part;
 }
 
@@ -94,12 +96,15 @@ Matrix matern(const Features& a, const Features& b, const Hyper& h, Matrix* dist
 Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
   Matrix out = Matrix::Zero(f.size(), w.cols());
   const double s2 = std::exp(2.0 * h.ln_sigma);
+  Features bare = f;  // without the mean's part, which this covariance does not see
+  bare.j_shape.resize(f.size(), 0);
+  bare.j_structure.resize(f.size(), 0);
   constexpr Eigen::Index block = 64;
   for (Eigen::Index from = 0; from < f.size(); from += block) {
     // Symmetric: a block of columns against all rows from its own first on.
     const Eigen::Index n = std::min(block, f.size() - from);
     const Eigen::Index rest = f.size() - from;
-    const Matrix k = s2 * matern(f.rows(from, rest), f.rows(from, n), h);
+    const Matrix k = s2 * matern(bare.rows(from, rest), bare.rows(from, n), h);
     out.middleRows(from, n).noalias() += k.transpose() * w.bottomRows(rest);
     if (rest > n) {
       out.bottomRows(rest - n).noalias() += k.bottomRows(rest - n) * w.middleRows(from, n);

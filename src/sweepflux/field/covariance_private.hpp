@@ -20,7 +20,7 @@ struct Features {
   [[nodiscard]] Eigen::Index size() const { return p.size(); }
   /// Puts another set behind this one.
   void append(const Features& more);
-  /// Coordinates, envelope and plane of some rows; the J parts stay empty.
+  /// Some of the places.
   [[nodiscard]] Features rows(Eigen::Index from, Eigen::Index count) const;
 };
 
@@ -34,6 +34,9 @@ struct Hyper {
   double ln_reach = 0.0;   ///< correlation length in ln x (several planes)
   double ln_own = 0.0;     ///< each plane's own departure of shape, in prior sd (several planes)
 };
+
+/// Nodes that a posterior is worked out for together: their covariances stay in the cache.
+inline constexpr Eigen::Index nodes_at_once = 384;
 
 /// 1 where two places lie in one plane, else 0.
 [[nodiscard]] Matrix same_plane(const Features& a, const Features& b);

@@ -2,6 +2,7 @@
 
 #include "sweepflux/field/mean_shapes_private.hpp"
 
+#include <functional>
 #include <vector>
 
 namespace sweepflux {
@@ -10,6 +11,16 @@ namespace sweepflux {
 struct NodePosterior {
   Array mean;      ///< [m/s]; may be a little negative where a process overshoots
   Array variance;  ///< [m2/s2]
+};
+
+/// Weights of k functionals at some nodes, n x k, from the posterior mean there. Nodes are asked
+/// for a run at a time: the first one's count in the whole, and the means.
+using NodeWeights = std::function<Matrix(Eigen::Index first, const Array& mean)>;
+
+/// Posterior of the speed at nodes, and W' S W of functionals of it, S its covariance.
+struct NodeFunctionals {
+  NodePosterior at;
+  Matrix covariance;  ///< k x k
 };
 
 /// Places in the planes that a part knows; plane -1: one that it knows nothing of.
@@ -34,14 +45,11 @@ class FieldPart {
 
   /// The parametric mean alone; nought for a candidate without a shape.
   [[nodiscard]] virtual Array shape(int plane, const Array& y, const Array& z) const = 0;
-  [[nodiscard]] virtual NodePosterior posterior(int plane,
-                                                const Array& y,
-                                                const Array& z) const = 0;
-  /// W' S W for k functionals of one plane: W is nodes x k, S the posterior covariance of u.
-  [[nodiscard]] virtual Matrix covariance(int plane,
-                                          const Array& y,
-                                          const Array& z,
-                                          const Matrix& w) const = 0;
+  /// In memory of samples x a few hundred nodes, however many nodes there are.
+  [[nodiscard]] virtual NodeFunctionals functionals(int plane,
+                                                    const Array& y,
+                                                    const Array& z,
+                                                    const NodeWeights& weights) const = 0;
   /// A functional c of `plane` at the nodes (y, z) against new places. At a place that the part
   /// knows nothing of, the mean, the covariances and the variance are nought.
   [[nodiscard]] virtual CrossPosterior cross(

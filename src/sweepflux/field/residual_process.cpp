@@ -291,32 +291,42 @@ void ResidualProcess::spread_shapes() {
   points_ = spread_posterior(residuals, fitted_.t, prior_sd_, model_.lower(), model_.upper());
 }
 
-NodePosterior ResidualProcess::posterior(int plane, const Array& y, const Array& z) const {
+NodeFunctionals ResidualProcess::functionals(int plane,
+                                             const Array& y,
+                                             const Array& z,
+                                             const NodeWeights& weights) const {
   const Features f = features(plane, y, z);
-  Matrix k = kernel(kept_features_, f);
-  const Matrix u = points_at(plane, y, z, k);
-  NodePosterior out;
-  out.mean = mean_of(u).array();
-  llt_.matrixL().solveInPlace(k);
-  out.variance = (kernel_diagonal(f) - k.colwise().squaredNorm().transpose().array()).max(0.0) +
-                 departures_of(u).rowwise().squaredNorm().array();
-  return out;
-}
-
-Matrix ResidualProcess::covariance(int plane,
-                                   const Array& y,
-                                   const Array& z,
-                                   const Matrix& w) const {
-  const Features f = features(plane, y, z);
-  const Matrix k = kernel(kept_features_, f);
-  Matrix projected = k * w;
-  llt_.matrixL().solveInPlace(projected);
-  const Matrix kw = matern_times(f, hyper_, w);
+  NodeFunctionals out;
+  out.at.mean.resize(y.size());
+  out.at.variance.resize(y.size());
+  Matrix w, projected, by_point;
+  for (Eigen::Index from = 0; from < y.size(); from += nodes_at_once) {
+    const Eigen::Index n = std::min(nodes_at_once, y.size() - from);
+    const Features run = f.rows(from, n);
+    Matrix k = kernel(kept_features_, run);
+    const Matrix u = points_at(plane, y.segment(from, n), z.segment(from, n), k);
+    const Matrix departures = departures_of(u);
+    const Array mean = mean_of(u).array();
+    const Matrix w_run = weights(from, mean);
+    llt_.matrixL().solveInPlace(k);
+    out.at.mean.segment(from, n) = mean;
+    out.at.variance.segment(from, n) =
+        (kernel_diagonal(run) - k.colwise().squaredNorm().transpose().array()).max(0.0) +
+        departures.rowwise().squaredNorm().array();
+    if (from == 0) {
+      w.resize(y.size(), w_run.cols());
+      projected = Matrix::Zero(k.rows(), w_run.cols());
+      by_point = Matrix::Zero(w_run.cols(), departures.cols());
+    }
+    w.middleRows(from, n) = w_run;
+    projected.noalias() += k * w_run;
+    by_point.noalias() += w_run.transpose() * departures;
+  }
   const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
   const Matrix js = f.j_shape.transpose() * w;
-  const Matrix by_point = w.transpose() * departures_of(points_at(plane, y, z, k));
-  return w.transpose() * kw + own * js.transpose() * js - projected.transpose() * projected +
-         by_point * by_point.transpose();
+  out.covariance = w.transpose() * matern_times(f, hyper_, w) + own * js.transpose() * js -
+                   projected.transpose() * projected + by_point * by_point.transpose();
+  return out;
 }
 
 CrossPosterior ResidualProcess::cross(

@@ -42,12 +42,10 @@ class ResidualProcess final : public FieldPart {
   [[nodiscard]] Array shape(int plane, const Array& y, const Array& z) const override {
     return model_.evaluate(fitted_.t, plane, y, z);
   }
-  [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
-  /// Posterior covariance W' S W of functionals of one plane: W is nodes x k.
-  [[nodiscard]] Matrix covariance(int plane,
-                                  const Array& y,
-                                  const Array& z,
-                                  const Matrix& w) const override;
+  [[nodiscard]] NodeFunctionals functionals(int plane,
+                                            const Array& y,
+                                            const Array& z,
+                                            const NodeWeights& weights) const override;
   [[nodiscard]] CrossPosterior cross(int plane,
                                      const Array& y,
                                      const Array& z,

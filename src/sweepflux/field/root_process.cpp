@@ -116,27 +116,38 @@ Array RootProcess::guessed_root(const Array& y, const Array& z) const {
   return guess_(y, z).max(0.0).sqrt();
 }
 
-NodePosterior RootProcess::posterior(int /*plane*/, const Array& y, const Array& z) const {
+NodeFunctionals RootProcess::functionals(int /*plane*/,
+                                         const Array& y,
+                                         const Array& z,
+                                         const NodeWeights& weights) const {
   const double s2 = std::exp(2.0 * hyper_.ln_sigma);
   const Features f = features(y, z);
-  Matrix k = s2 * matern(samples_, f, hyper_);
-  const Array m = ((k.transpose() * alpha_).array() + guessed_root(y, z)).max(0.0);
-  llt_.matrixL().solveInPlace(k);
-  const Array v = (s2 * f.w.square() - k.colwise().squaredNorm().transpose().array()).max(0.0);
-  return {m.square() + v, 4.0 * m.square() * v + 2.0 * v.square()};
-}
-
-Matrix RootProcess::covariance(int /*plane*/,
-                               const Array& y,
-                               const Array& z,
-                               const Matrix& w) const {
-  const Features f = features(y, z);
-  const Matrix k = std::exp(2.0 * hyper_.ln_sigma) * matern(samples_, f, hyper_);
-  const Array m = ((k.transpose() * alpha_).array() + guessed_root(y, z)).max(0.0);
-  const Matrix root_w = (2.0 * m).matrix().asDiagonal() * w;
-  Matrix projected = k * root_w;
-  llt_.matrixL().solveInPlace(projected);
-  return root_w.transpose() * matern_times(f, hyper_, root_w) - projected.transpose() * projected;
+  const Array guess = guessed_root(y, z);
+  NodeFunctionals out;
+  out.at.mean.resize(y.size());
+  out.at.variance.resize(y.size());
+  Matrix root_w, projected;
+  for (Eigen::Index from = 0; from < y.size(); from += nodes_at_once) {
+    const Eigen::Index n = std::min(nodes_at_once, y.size() - from);
+    const Features run = f.rows(from, n);
+    Matrix k = s2 * matern(samples_, run, hyper_);
+    const Array m = ((k.transpose() * alpha_).array() + guess.segment(from, n)).max(0.0);
+    llt_.matrixL().solveInPlace(k);
+    const Array v = (s2 * run.w.square() - k.colwise().squaredNorm().transpose().array()).max(0.0);
+    out.at.mean.segment(from, n) = m.square() + v;
+    out.at.variance.segment(from, n) = 4.0 * m.square() * v + 2.0 * v.square();
+    const Matrix w =
+        (2.0 * m).matrix().asDiagonal() * weights(from, out.at.mean.segment(from, n));
+    if (from == 0) {
+      root_w.resize(y.size(), w.cols());
+      projected = Matrix::Zero(k.rows(), w.cols());
+    }
+    root_w.middleRows(from, n) = w;
+    projected.noalias() += k * w;
+  }
+  out.covariance =
+      root_w.transpose() * matern_times(f, hyper_, root_w) - projected.transpose() * projected;
+  return out;
 }
 
 CrossPosterior RootProcess::cross(

@@ -30,11 +30,10 @@ class RootProcess final : public FieldPart {
   [[nodiscard]] Array shape(int /*plane*/, const Array& y, const Array& z) const override {
     return guess_(y, z).max(0.0);
   }
-  [[nodiscard]] NodePosterior posterior(int plane, const Array& y, const Array& z) const override;
-  [[nodiscard]] Matrix covariance(int plane,
-                                  const Array& y,
-                                  const Array& z,
-                                  const Matrix& w) const override;
+  [[nodiscard]] NodeFunctionals functionals(int plane,
+                                            const Array& y,
+                                            const Array& z,
+                                            const NodeWeights& weights) const override;
   [[nodiscard]] CrossPosterior cross(int plane,
                                      const Array& y,
                                      const Array& z,

@@ -1,3 +1,4 @@
+#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/integrate/flux_private.hpp"
 
 #include <algorithm>
@@ -11,9 +12,8 @@ constexpr double lightest = 1e-4;  // parts that weigh less are not worked out
 constexpr Triple skirt_doubt = {0.12, 0.15, 0.2};
 
 struct PartFlux {
-  Triple value{}, sd{}, skirt{}, beyond{};
-  Array mean;
-  NodePosterior posterior;
+  Triple value{}, variance{}, skirt{}, beyond{};
+  NodePosterior at;
 };
 
 Triple powers(const Array& w, const Array& u) {
@@ -33,30 +33,33 @@ Triple tail_of(const FieldPart& part, int plane, const Nodes& nodes) {
 
 PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double starting_speed) {
   const Array& w = nodes.w;
+  const auto weights = [&](Eigen::Index first, const Array& mean) {
+    const Array here = w.segment(first, mean.size());
+    const Array speed = mean.max(0.0);
+    Matrix out(mean.size(), 3);
+    out.col(0) = here;
+    out.col(1) = 2.0 * here * speed;
+    out.col(2) = 1.5 * here * speed.square();
+    return out;
+  };
+  NodeFunctionals f = part.part->functionals(part.plane, nodes.y, nodes.z, weights);
   PartFlux out;
-  out.posterior = part.part->posterior(part.plane, nodes.y, nodes.z);
-  const NodePosterior& p = out.posterior;
-  out.mean = p.mean.max(0.0);
-  const Array v = (p.mean > 0.0).select(p.variance, 0.0);
-  const Array u2 = out.mean.square() + v;
-  const Array u3 = out.mean.cube() + 3.0 * out.mean * v;
-  out.value = {(w * out.mean).sum(), (w * u2).sum(), 0.5 * (w * u3).sum()};
-  Matrix weights(nodes.y.size(), 3);
-  weights.col(0) = w;
-  weights.col(1) = 2.0 * w * out.mean;
-  weights.col(2) = 1.5 * w * out.mean.square();
-  const Matrix cov = part.part->covariance(part.plane, nodes.y, nodes.z, weights);
+  const Array v = (f.at.mean > 0.0).select(f.at.variance, 0.0);
+  const Array mean = f.at.mean.max(0.0);
+  out.at = std::move(f.at);
+  const Array u2 = mean.square() + v;
+  const Array u3 = mean.cube() + 3.0 * mean * v;
+  out.value = {(w * mean).sum(), (w * u2).sum(), 0.5 * (w * u3).sum()};
   for (std::size_t k = 0; k < 3; ++k) {
     const auto i = static_cast<Eigen::Index>(k);
-    out.sd[k] = part.sd_factor * std::sqrt(std::max(0.0, cov(i, i)));
+    out.variance[k] = std::max(0.0, f.covariance(i, i));
   }
   for (Eigen::Index i = 0; i < w.size(); ++i) {
-    const bool beyond =
-        nodes.inside[static_cast<std::size_t>(i)] == 0 || out.mean[i] < starting_speed;
+    const bool beyond = nodes.inside[static_cast<std::size_t>(i)] == 0 || mean[i] < starting_speed;
     if (beyond) {
-      out.beyond[0] += w[i] * out.mean[i];
-      out.beyond[1] += w[i] * out.mean[i] * out.mean[i];
-      out.beyond[2] += 0.5 * w[i] * out.mean[i] * out.mean[i] * out.mean[i];
+      out.beyond[0] += w[i] * mean[i];
+      out.beyond[1] += w[i] * mean[i] * mean[i];
+      out.beyond[2] += 0.5 * w[i] * mean[i] * mean[i] * mean[i];
     }
   }
   const Triple tail = tail_of(*part.part, part.plane, nodes);
@@ -68,9 +71,7 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
   return out;
 }
 
-}  // namespace
-
-PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double starting_speed_m_s) {
+PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFlux> parts) {
   PlaneFlux out;
   out.mean = Array::Zero(nodes.y.size());
   out.parts.resize(field.parts.size());
@@ -79,22 +80,23 @@ PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double st
   double weight = 0.0;
   for (std::size_t i = 0; i < field.parts.size(); ++i) {
     const WeightedPart& part = field.parts[i];
-    if (part.weight < lightest) {
+    PartFlux& f = parts[i];
+    if (f.at.mean.size() == 0) {
       continue;
     }
+    const double widen = part.sd_factor * part.sd_factor;
     weight += part.weight;
-    PartFlux f = integrate_part(part, nodes, starting_speed_m_s);
-    out.mean += part.weight * f.mean;
-    second +=
-        part.weight * (f.mean.square() + part.sd_factor * part.sd_factor * f.posterior.variance);
-    out.parts[i] = std::move(f.posterior);
+    const Array mean = f.at.mean.max(0.0);
+    out.mean += part.weight * mean;
+    second += part.weight * (mean.square() + widen * f.at.variance);
     for (std::size_t k = 0; k < 3; ++k) {
       out.value[k] += part.weight * f.value[k];
       square[k] += part.weight * f.value[k] * f.value[k];
-      out.within[k] += part.weight * f.sd[k] * f.sd[k];
+      out.within[k] += part.weight * widen * f.variance[k];
       out.skirt[k] += part.weight * f.skirt[k] * f.skirt[k];
       out.beyond[k] += part.weight * f.beyond[k];
     }
+    out.parts[i] = {std::move(f.at.mean), f.variance};
   }
   out.mean /= weight;
   out.sd = (second / weight - out.mean.square()).max(0.0).sqrt();
@@ -112,6 +114,38 @@ PlaneFlux integrate_plane(const PlaneField& field, const Nodes& nodes, double st
   out.degrees = 2.0 * std::max(1.0, static_cast<double>(field.rows_m.size()) - 1.0);
   out.window_area_m2 = nodes.w_window.sum();
   out.stream_area_m2 = (out.mean > 0.05 * out.mean.maxCoeff()).select(nodes.w, 0.0).sum();
+  return out;
+}
+
+}  // namespace
+
+std::vector<PlaneFlux> integrate_planes(const std::vector<PlaneToIntegrate>& planes, int threads) {
+  struct Job {
+    std::size_t plane = 0, part = 0;
+    bool all_planes = false;
+  };
+  std::vector<Job> jobs;
+  std::vector<std::vector<PartFlux>> parts(planes.size());
+  for (std::size_t j = 0; j < planes.size(); ++j) {
+    const std::vector<WeightedPart>& of_plane = planes[j].field->parts;
+    parts[j].resize(of_plane.size());
+    for (std::size_t i = 0; i < of_plane.size(); ++i) {
+      if (of_plane[i].weight >= lightest) {
+        jobs.push_back({j, i, of_plane[i].all_planes});
+      }
+    }
+  }
+  // Those that know all planes' readings take longest: first, so that no thread ends on one.
+  std::stable_partition(jobs.begin(), jobs.end(), [](const Job& job) { return job.all_planes; });
+  parallel_for(jobs.size(), threads, [&](std::size_t k) {
+    const PlaneToIntegrate& p = planes[jobs[k].plane];
+    parts[jobs[k].plane][jobs[k].part] =
+        integrate_part(p.field->parts[jobs[k].part], *p.nodes, p.starting_speed_m_s);
+  });
+  std::vector<PlaneFlux> out;
+  for (std::size_t j = 0; j < planes.size(); ++j) {
+    out.push_back(gather(*planes[j].field, *planes[j].nodes, std::move(parts[j])));
+  }
   return out;
 }
 

@@ -24,17 +24,27 @@ struct PlaneFlux {
   double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
   Array mean;                   ///< mixture's mean speed at the nodes, >= 0
   Array sd;                     ///< of the mixture at the nodes
-  std::vector<NodePosterior>
-      parts;  ///< at the nodes, as PlaneField::parts; empty where not weighed
+
+  /// A candidate by itself.
+  struct Part {
+    Array mean;         ///< at the nodes [m/s], maybe a little negative; empty: not weighed
+    Triple variance{};  ///< of its integrals, shape and process alone
+  };
+  std::vector<Part> parts;  ///< as PlaneField::parts
+};
+
+/// A plane to integrate.
+struct PlaneToIntegrate {
+  const PlaneField* field = nullptr;
+  const Nodes* nodes = nullptr;
+  double starting_speed_m_s = 0.0;  ///< of the probe: what lies below is not measured but inferred
 };
 
 /// Integrates the mixture of candidates: Q = sum w m+, M = sum w (m+^2 + V), P = sum w (m+^3 +
 /// 3 m+ V) / 2, each with the posterior covariance of the whole field by the delta method. Draws
 /// are not clipped at nought: that would read Q high.
-///
-/// @param starting_speed_m_s  of the probe: what lies below is not measured but inferred
-[[nodiscard]] PlaneFlux integrate_plane(const PlaneField& field,
-                                        const Nodes& nodes,
-                                        double starting_speed_m_s);
+/// Candidates of all planes share the threads; the answer does not depend on how many there are.
+[[nodiscard]] std::vector<PlaneFlux> integrate_planes(const std::vector<PlaneToIntegrate>& planes,
+                                                      int threads);
 
 }  // namespace sweepflux

@@ -40,7 +40,7 @@ std::vector<SweepPosterior> foretell(const PlaneField& field,
       p.begin.push_back(from + s.y.size());
     }
     p.weight = part.weight;
-    p.variance = part.part->covariance(part.plane, nodes.y, nodes.z, c)(0, 0);
+    p.variance = flux.parts[k].variance[target == Target::flow ? 0 : 1];
     p.cross = part.part->cross(part.plane, nodes.y, nodes.z, c, places);
     out.push_back(std::move(p));
   }

@@ -216,12 +216,17 @@ void map_automatic(SurveyResult& out,
   const std::vector<PlaneSamples> planes = fewer_samples(all_samples);
   const SurveyField field = reconstruct(planes, reconstruct_options, progress);
   std::vector<PlaneWork> work(planes.size());
+  std::vector<PlaneToIntegrate> to_integrate;
+  for (std::size_t j = 0; j < planes.size(); ++j) {
+    work[j].nodes = make_nodes(field.planes[j]);
+    to_integrate.push_back({&field.planes[j], &work[j].nodes, planes[j].starting_speed_m_s});
+  }
+  std::vector<PlaneFlux> fluxes = integrate_planes(to_integrate, options.threads);
   out.planes.resize(planes.size());
   parallel_for(planes.size(), options.threads, [&](std::size_t j) {
     const PlaneField& f = field.planes[j];
     PlaneWork& w = work[j];
-    w.nodes = make_nodes(f);
-    w.flux = integrate_plane(f, w.nodes, planes[j].starting_speed_m_s);
+    w.flux = std::move(fluxes[j]);
     PlaneResult& r = out.planes[j];
     r = begin_plane(all_samples[j]);
     if (planes[j].samples.size() < r.readings) {

@@ -54,6 +54,21 @@ struct Known {
   PlaneFlux flux;
 };
 
+void integrate(std::vector<Known>& known,
+               const SurveyField& field,
+               const std::vector<double>& starting_speeds_m_s,
+               int threads) {
+  std::vector<PlaneToIntegrate> planes;
+  for (std::size_t j = 0; j < known.size(); ++j) {
+    known[j].nodes = make_nodes(field.planes[j]);
+    planes.push_back({&field.planes[j], &known[j].nodes, starting_speeds_m_s[j]});
+  }
+  std::vector<PlaneFlux> fluxes = integrate_planes(planes, threads);
+  for (std::size_t j = 0; j < known.size(); ++j) {
+    known[j].flux = std::move(fluxes[j]);
+  }
+}
+
 /// Asks every plane's field about every candidate.
 void ask(Prospect& p,
          const SurveyField& field,
@@ -130,9 +145,8 @@ Prospect prospect_from_guess(const Survey& survey, const PlanOptions& options) {
   const SurveyField field = prior_field(survey, guesses);
   std::vector<Known> known(guesses.size());
   std::vector<Outlook::Plane> planes(guesses.size());
+  integrate(known, field, std::vector<double>(guesses.size(), 0.0), options.threads);
   for (std::size_t j = 0; j < guesses.size(); ++j) {
-    known[j].nodes = make_nodes(field.planes[j]);
-    known[j].flux = integrate_plane(field.planes[j], known[j].nodes, 0.0);
     for (int k = 0; k < 2; ++k) {
       const auto u = static_cast<std::size_t>(k);
       planes[j].value[k] = known[j].flux.value[u];
@@ -156,10 +170,13 @@ Prospect prospect_from_sweeps(const Survey& survey,
   const SurveyField field = reconstruct(samples, reconstruct_options, progress);
   std::vector<Known> known(samples.size());
   std::vector<Outlook::Plane> planes(samples.size());
+  std::vector<double> starting_speeds;
+  for (const PlaneSamples& s : samples) {
+    starting_speeds.push_back(s.starting_speed_m_s);
+  }
+  integrate(known, field, starting_speeds, options.threads);
   for (std::size_t j = 0; j < samples.size(); ++j) {
     const PlaneField& f = field.planes[j];
-    known[j].nodes = make_nodes(f);
-    known[j].flux = integrate_plane(f, known[j].nodes, samples[j].starting_speed_m_s);
     const PlaneFlux& flux = known[j].flux;
     const StreamShape shape = measure_shape(draw_map(f, known[j].nodes, flux, samples[j], 0.0));
     const BudgetedFlux all = make_budget(
