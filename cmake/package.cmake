@@ -30,6 +30,10 @@ set(CPACK_PACKAGE_CONTACT "The sweepflux authors <sweepflux@localhost>")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+if(SWEEPFLUX_NATIVE)
+  # To be given to others, a package is built with SWEEPFLUX_NATIVE=OFF.
+  set(CPACK_DEBIAN_FILE_NAME sweepflux_${PROJECT_VERSION}_this-kind-of-machine-only.deb)
+endif()
 set(CPACK_DEBIAN_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 # Pictures name their font; shlibdeps cannot know it.

@@ -3,6 +3,7 @@
 #include "render/survey_page.hpp"
 #include "render/survey_pictures.hpp"
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/record/tables.hpp"
 #include "tool/campaign_files.hpp"
 
@@ -109,13 +110,6 @@ void add_map_pictures(const SurveyResult& result,
   go_on(0.0);
   const std::vector<render::SurveyPicture> pictures = render::draw_survey(result);
   go_on(0.2);
-  const std::vector<render::WrittenPicture> written = render::write_pictures(pictures, threads);
-  go_on(0.8);
-  for (std::size_t i = 0; i < pictures.size(); ++i) {
-    const std::string name = file_name(result, pictures[i]);
-    folder.add(name + ".png", std::string(written[i].png.begin(), written[i].png.end()));
-    folder.add(name + ".svg", written[i].svg);
-  }
   const render::PageOptions options =
       page_options(command,
                    {"summary.json: everything on this page and more, for programs",
@@ -123,7 +117,22 @@ void add_map_pictures(const SurveyResult& result,
                     "plane-<distance>m.csv: speed, its uncertainty and support on a grid",
                     "plane-<distance>m.vti, volume.vti: the same as VTK image data",
                     "every picture of this page as .svg and .png"});
-  folder.add("report.html", render::survey_page(result, arrange(result, pictures), options));
+  std::vector<render::WrittenPicture> written;
+  std::string page;
+  parallel_for(2, threads, [&](std::size_t k) {
+    if (k == 0) {
+      page = render::survey_page(result, arrange(result, pictures), options);
+    } else {
+      written = render::write_pictures(pictures, threads);
+    }
+  });
+  go_on(0.8);
+  for (std::size_t i = 0; i < pictures.size(); ++i) {
+    const std::string name = file_name(result, pictures[i]);
+    folder.add(name + ".png", std::string(written[i].png.begin(), written[i].png.end()));
+    folder.add(name + ".svg", written[i].svg);
+  }
+  folder.add("report.html", page);
 }
 
 }  // namespace sweepflux::tool

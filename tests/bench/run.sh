@@ -14,7 +14,7 @@ install_packages $packages_of_program $packages_of_bench
 
 build=${BENCH_BUILD:-$top/build/bench}
 cmake -S "$top" -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release \
-  -DSWEEPFLUX_BENCH=ON -DSWEEPFLUX_TESTS=OFF >"${TMPDIR:-/tmp}/sweepflux-bench-configure.log"
+  -DSWEEPFLUX_NATIVE=ON -DSWEEPFLUX_BENCH=ON -DSWEEPFLUX_TESTS=OFF >"${TMPDIR:-/tmp}/sweepflux-bench-configure.log"
 cmake --build "$build" -j 2
 unset OPENBLAS_CORETYPE OPENBLAS_L2_SIZE
 /usr/bin/python3 "$top/tests/bench/side_by_side.py" "$build" "$top/tests/bench/RESULTS.md" "$@"

@@ -257,10 +257,8 @@ def dense(page, bench):
         rates.append(float(run([PYTHON, "-c", "import numpy, time\n"
                                 "a = numpy.ones((3000, 3000)); a @ a\ns = time.perf_counter(); a @ a\n"
                                 "print(54e9 / (time.perf_counter() - s) / 1e9)"])[0]))
-    page.text.append(f"\nnumpy with OpenBLAS, which chooses its instructions at run time, comes to "
-                     f"{median(rates):.0f} Gflop/s on all cores: the plain build keeps to those that every "
-                     "64-bit machine has, so that results are the same everywhere (`SWEEPFLUX_NATIVE=ON` "
-                     "does not).")
+    page.text.append(f"\nThe same product by numpy with OpenBLAS comes to {median(rates):.0f} Gflop/s on "
+                     "all cores.")
 
 
 def machine(bench, page):
@@ -284,7 +282,7 @@ def machine(bench, page):
     return (f"Machine: {cpu[0].split(':')[1].strip()}, {os.cpu_count()} virtual cores, "
             f"{memory:.0f} GB of memory, {names['PRETTY_NAME'].strip(chr(34))}, {platform.machine()}. "
             f"Others: {versions.strip()}, {kernel.strip()}, gstat of Debian. "
-            f"{ours.splitlines()[0]}, plain Release build. Load before the jobs: "
+            f"{ours.splitlines()[0]}, Release build for this machine. Load before the jobs: "
             f"{min(page.loads):.2f} to {max(page.loads):.2f}. "
             f"`sweepflux --version` takes {1e3 * median(starts):.1f} ms.")
 

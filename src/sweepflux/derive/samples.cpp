@@ -1,5 +1,6 @@
 #include "sweepflux/derive/samples.hpp"
 
+#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/placed_reading_private.hpp"
 #include "sweepflux/derive/repeats.hpp"
@@ -110,17 +111,22 @@ void name_strays(const Draft& draft, const Scatter& found, std::vector<std::stri
 }
 
 /// Each plane's noise; what all planes say together is where a plane with few readings stays.
-void find_noise(std::vector<Draft>& drafts) {
+void find_noise(std::vector<Draft>& drafts, int threads) {
   std::vector<SweepLine> all;
   for (const Draft& draft : drafts) {
     std::vector<SweepLine> own = lines_of(draft);
     std::move(own.begin(), own.end(), std::back_inserter(all));
   }
-  const Scatter together = find_scatter(all);
-  for (Draft& draft : drafts) {
-    const Scatter found = drafts.size() == 1
-                              ? together
-                              : find_scatter(lines_of(draft), together.model, own_noise_spread);
+  const Scatter together = find_scatter(all, {}, 0.6, threads);
+  std::vector<Scatter> each(drafts.size(), together);
+  if (drafts.size() > 1) {
+    parallel_for(drafts.size(), threads, [&](std::size_t j) {
+      each[j] = find_scatter(lines_of(drafts[j]), together.model, own_noise_spread, 1);
+    });
+  }
+  for (std::size_t j = 0; j < drafts.size(); ++j) {
+    Draft& draft = drafts[j];
+    const Scatter& found = each[j];
     draft.plane.noise = found.model;
     draft.plane.noise_freedom = found.freedom;
     name_strays(draft, found, draft.plane.remarks);
@@ -187,7 +193,7 @@ PlaneSamples finish_plane(const Survey& survey, Draft draft) {
 
 }  // namespace
 
-std::vector<PlaneSamples> derive_samples(const Survey& survey) {
+std::vector<PlaneSamples> derive_samples(const Survey& survey, int threads) {
   std::vector<std::string> faults;
   for (const LoggedSweep& log : survey.logs) {
     faults.push_back(log.file.string() + ": is a raw log, call reduce_logs first");
@@ -212,7 +218,7 @@ std::vector<PlaneSamples> derive_samples(const Survey& survey) {
     }
     throw InputError(all);
   }
-  find_noise(drafts);
+  find_noise(drafts, threads);
   std::vector<PlaneSamples> planes;
   for (Draft& draft : drafts) {
     planes.push_back(finish_plane(survey, std::move(draft)));

@@ -78,6 +78,7 @@ struct PlaneSamples {
 /// @throws InputError  a sweep lies behind the outlet or turns past +-80 degrees, a plane has no
 ///                     usable reading, a value is not finite, or the calibration does not rise;
 ///                     all such faults at once, a line each
-[[nodiscard]] std::vector<PlaneSamples> derive_samples(const Survey& survey);
+[[nodiscard]] std::vector<PlaneSamples> derive_samples(const Survey& survey,
+                                                       int threads = 0);
 
 }  // namespace sweepflux

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/scatter.hpp"
 
+#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/derive/simplex_private.hpp"
 
 #include <Eigen/Cholesky>
@@ -241,16 +242,21 @@ Point fit(const std::vector<Block>& blocks,
           const LengthPrior& length,
           const NoiseModel& prior,
           double prior_spread,
-          const std::vector<Point>& starts) {
+          const std::vector<Point>& starts,
+          int threads) {
   const auto point = [](const Simplex::Array& x) { return Point{x[0], x[1], x[2], x[3]}; };
   const Simplex::Cost cost = [&](const Simplex::Array& x) {
     return posterior_cost(blocks, length, prior, prior_spread, point(x));
   };
+  std::vector<std::pair<Simplex::Array, double>> ends(starts.size());
+  parallel_for(starts.size(), threads, [&](std::size_t i) {
+    const Point& s = starts[i];
+    const Simplex::Array start(s.ln_length, s.ln_skirt_length, s.ln_offset, s.ln_share);
+    ends[i] = Simplex(cost, start).descend();
+  });
   Point best = starts.front();
   double least = std::numeric_limits<double>::infinity();
-  for (const Point& s : starts) {
-    const Simplex::Array start(s.ln_length, s.ln_skirt_length, s.ln_offset, s.ln_share);
-    const auto [place, value] = Simplex(cost, start).descend();
+  for (const auto& [place, value] : ends) {
     if (value < least) {
       least = value;
       best = point(place);
@@ -313,7 +319,8 @@ std::vector<double> running_mean(std::span<const double> values) {
 
 Scatter find_scatter(std::span<const SweepLine> lines,
                      const NoiseModel& prior,
-                     double prior_spread) {
+                     double prior_spread,
+                     int threads) {
   Scatter found;
   found.model = prior;
   // A stray reading hides others until it is out; a few rounds find them all.
@@ -327,7 +334,7 @@ Scatter find_scatter(std::span<const SweepLine> lines,
     if (starts.empty()) {
       starts = starts_of(length, prior);
     }
-    const Point at = fit(blocks, length, prior, prior_spread, starts);
+    const Point at = fit(blocks, length, prior, prior_spread, starts, threads);
     found.model = {std::exp(at.ln_offset), std::exp(at.ln_share)};
     const std::vector<StrayReading> more = find_strays(blocks, at, found.freedom);
     if (more.empty()) {

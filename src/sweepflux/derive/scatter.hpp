@@ -52,6 +52,7 @@ struct Scatter {
 /// over
 /// @param prior  where the answer stays when the lines say little
 /// @param prior_spread  standard deviation of ln(offset) and ln(share) about the prior, > 0
+/// @param threads  at most; 0: as many as there are cores. The answer is the same
 ///
 /// Accuracy: a round jet, seven sweeps of 41 or 61 angles, noise 3 % + 0.05 m/s: within 25 % in
 /// nine runs of ten, also with readings below a tenth of the peak censored; with 21 angles within
@@ -59,7 +60,8 @@ struct Scatter {
 /// all.
 [[nodiscard]] Scatter find_scatter(std::span<const SweepLine> lines,
                                    const NoiseModel& prior = {},
-                                   double prior_spread = 0.6);
+                                   double prior_spread = 0.6,
+                                   int threads = 0);
 
 /// Mean of each value and its two neighbours (one at the ends).
 [[nodiscard]] std::vector<double> running_mean(std::span<const double> values);

@@ -1,3 +1,4 @@
+#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/integrate/sweep_value_private.hpp"
 
 #include <Eigen/Cholesky>
@@ -11,39 +12,41 @@ std::vector<SweepPosterior> foretell(const PlaneField& field,
                                      const Nodes& nodes,
                                      const PlaneFlux& flux,
                                      Target target,
-                                     const std::vector<WantedSweep>& wanted) {
-  std::vector<SweepPosterior> out;
+                                     const std::vector<WantedSweep>& wanted,
+                                     int threads) {
+  std::vector<std::size_t> weighty;
   for (std::size_t k = 0; k < field.parts.size(); ++k) {
-    const WeightedPart& part = field.parts[k];
-    if (part.weight < 0.05 || flux.parts[k].mean.size() == 0) {
-      continue;
+    if (field.parts[k].weight >= 0.05 && flux.parts[k].mean.size() > 0) {
+      weighty.push_back(k);
     }
+  }
+  std::vector<Eigen::Index> begin = {0};
+  for (const WantedSweep& s : wanted) {
+    begin.push_back(begin.back() + s.y.size());
+  }
+  std::vector<SweepPosterior> out(weighty.size());
+  parallel_for(weighty.size(), threads, [&](std::size_t i) {
+    const WeightedPart& part = field.parts[weighty[i]];
+    const PlaneFlux::Part& integrated = flux.parts[weighty[i]];
     const Array& w = nodes.w;
     const Vector c =
-        target == Target::flow ? Vector(w) : Vector(2.0 * w * flux.parts[k].mean.max(0.0));
+        target == Target::flow ? Vector(w) : Vector(2.0 * w * integrated.mean.max(0.0));
     Places places;
-    SweepPosterior p;
-    Eigen::Index count = 0;
-    for (const WantedSweep& s : wanted) {
-      count += s.y.size();
+    places.y.resize(begin.back());
+    places.z.resize(begin.back());
+    for (std::size_t s = 0; s < wanted.size(); ++s) {
+      const WantedSweep& sweep = wanted[s];
+      places.y.segment(begin[s], sweep.y.size()) = sweep.y;
+      places.z.segment(begin[s], sweep.y.size()) = sweep.z;
+      const int known = part.all_planes ? static_cast<int>(sweep.plane)
+                                        : (sweep.plane == plane ? part.plane : -1);
+      places.plane.insert(places.plane.end(), static_cast<std::size_t>(sweep.y.size()), known);
     }
-    places.y.resize(count);
-    places.z.resize(count);
-    p.begin.push_back(0);
-    for (const WantedSweep& s : wanted) {
-      const Eigen::Index from = p.begin.back();
-      places.y.segment(from, s.y.size()) = s.y;
-      places.z.segment(from, s.y.size()) = s.z;
-      const int known =
-          part.all_planes ? static_cast<int>(s.plane) : (s.plane == plane ? part.plane : -1);
-      places.plane.insert(places.plane.end(), static_cast<std::size_t>(s.y.size()), known);
-      p.begin.push_back(from + s.y.size());
-    }
-    p.weight = part.weight;
-    p.variance = flux.parts[k].variance[target == Target::flow ? 0 : 1];
-    p.cross = part.part->cross(part.plane, nodes.y, nodes.z, c, places);
-    out.push_back(std::move(p));
-  }
+    out[i].weight = part.weight;
+    out[i].variance = integrated.variance[target == Target::flow ? 0 : 1];
+    out[i].cross = part.part->cross(part.plane, nodes.y, nodes.z, c, places);
+    out[i].begin = begin;
+  });
   return out;
 }
 

@@ -30,7 +30,8 @@ struct SweepPosterior {
                                                    const Nodes& nodes,
                                                    const PlaneFlux& flux,
                                                    Target target,
-                                                   const std::vector<WantedSweep>& wanted);
+                                                   const std::vector<WantedSweep>& wanted,
+                                                   int threads);
 
 /// Share of the variance that each sweep alone would take away, averaged over the candidates;
 /// only readings expected above the starting speed count.

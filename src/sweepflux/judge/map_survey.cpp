@@ -150,7 +150,8 @@ std::optional<NextSweep> best_next(const SurveyField& field,
                                    const std::vector<PlaneWork>& work,
                                    const std::vector<PlaneSamples>& samples,
                                    const std::vector<PlaneResult>& results,
-                                   double density) {
+                                   double density,
+                                   int threads) {
   std::size_t worst = 0;
   double worst_share = -1.0;
   for (std::size_t j = 0; j < results.size(); ++j) {
@@ -188,7 +189,8 @@ std::optional<NextSweep> best_next(const SurveyField& field,
                            static_cast<double>(samples[worst].sweeps.size());
   const double thin = std::sqrt(std::max(1.0, per_sweep / places_a_candidate));
   const std::vector<double> taken = variance_taken(
-      foretell(plane, worst, work[worst].nodes, work[worst].flux, Target::momentum, wanted),
+      foretell(
+          plane, worst, work[worst].nodes, work[worst].flux, Target::momentum, wanted, threads),
       samples[worst].starting_speed_m_s,
       [&](double speed) { return noise.sd_m_s(speed) / thin; });
   if (taken.empty()) {
@@ -245,7 +247,8 @@ void map_automatic(SurveyResult& out,
     add_notes(r, f, planes.size() > 1);
   });
   if (options.next_sweep) {
-    out.next_sweep = best_next(field, work, planes, out.planes, out.density_kg_m3.value);
+    out.next_sweep = best_next(
+        field, work, planes, out.planes, out.density_kg_m3.value, options.threads);
   }
 }
 
@@ -325,7 +328,7 @@ SurveyResult map_survey(const Survey& survey, const MapOptions& options, const P
   out.survey = survey;
   out.method = method_name(options.method);
   out.density_kg_m3 = air_density_kg_m3(survey.air);
-  const std::vector<PlaneSamples> planes = derive_samples(survey);
+  const std::vector<PlaneSamples> planes = derive_samples(survey, options.threads);
   for (const PlaneSamples& p : planes) {
     const bool any = std::any_of(p.samples.begin(), p.samples.end(), [](const Sample& s) {
       return !s.censored && s.speed_m_s > 0.0;

@@ -88,7 +88,8 @@ void ask(Prospect& p,
                   known[j].nodes,
                   known[j].flux,
                   k % 2 == 0 ? Target::flow : Target::momentum,
-                  wanted);
+                  wanted,
+                  1);
   });
   const std::size_t stops = 21;
   const double per_place = static_cast<double>(stops) / static_cast<double>(places_a_candidate);
@@ -164,7 +165,7 @@ Prospect prospect_from_sweeps(const Survey& survey,
   Prospect p;
   const Measured density = air_density_kg_m3(survey.air);
   p.density_kg_m3 = density.value;
-  const std::vector<PlaneSamples> samples = fewer_samples(derive_samples(survey));
+  const std::vector<PlaneSamples> samples = fewer_samples(derive_samples(survey, options.threads));
   ReconstructOptions reconstruct_options;
   reconstruct_options.threads = options.threads;
   const SurveyField field = reconstruct(samples, reconstruct_options, progress);
