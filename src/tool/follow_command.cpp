@@ -174,7 +174,12 @@ void resume(const JournalContent& old, FollowSource& source, LogFollower& follow
     follower.learn_columns(opening);
     source.seek(old.mark.byte);
   }
-  follower.resume(old.dwells, same_file ? old.mark : FollowMark{}, old.settle_s, old.shortest_s);
+  FollowMark mark = old.mark;
+  if (!same_file) {
+    mark.byte = 0;
+    mark.line = 0;
+  }
+  follower.resume(old.dwells, mark);
 }
 
 /// The plane as it stands with the new sweep, and what to do next.
@@ -270,10 +275,13 @@ void follow_sweep(const Options& options, Session& session, bool live) {
   }
   FollowJournal journal(journal_file, mark, source.id());
   std::optional<LogFollower> follower;
-  follower.emplace(options.source, settings, [&](const Dwell& dwell, FollowMark at) {
-    journal.add(dwell, at, follower->settle_s(), follower->shortest_s());
+  follower.emplace(options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
+    journal.add(done, at);
     if (!live) {
-      session.say(dwell_line(dwell, follower->dwells().size(), motion));
+      std::size_t count = follower->dwells().size() - done.size();
+      for (const Dwell& dwell : done) {
+        session.say(dwell_line(dwell, ++count, motion));
+      }
       session.finish();
     }
   });

@@ -31,8 +31,8 @@ Found find(const std::vector<LogSample>& samples, const DwellOptions& options = 
     finder.add(sample);
   }
   finder.finish();
-  found.response = finder.step_response();
-  found.settle_s = finder.settle_s();
+  found.response = finder.learnt().response;
+  found.settle_s = finder.learnt().settle_s;
   found.remarks = finder.remarks();
   return found;
 }

@@ -141,22 +141,19 @@ TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesComeAndAfterAKill) {
   const ReducedLog whole = reduce_log(write(text), settings);
   std::vector<Dwell> kept;
   FollowMark mark;
-  double shortest_s = 0.0;
   {
-    std::optional<LogFollower> first;
-    first.emplace("log", settings, [&](const Dwell& dwell, FollowMark at) {
-      kept.push_back(dwell);
+    LogFollower first("log", settings, [&](std::span<const Dwell> dwells, const FollowMark& at) {
+      kept.insert(kept.end(), dwells.begin(), dwells.end());
       mark = at;
-      shortest_s = first->shortest_s();
     });
     for (std::size_t i = 0; i < text.size() * 7 / 10; i += 333) {
-      first->feed(std::string_view(text).substr(i, 333));
+      first.feed(std::string_view(text).substr(i, 333));
     }
   }  // killed
   ASSERT_GE(kept.size(), 12U);
   LogFollower second("log", settings, {});
   second.learn_columns(std::string_view(text).substr(0, 200));
-  second.resume(kept, mark, 1.5, shortest_s);
+  second.resume(kept, mark);
   second.feed(std::string_view(text).substr(mark.byte));
   const ReducedLog followed = second.finish();
   ASSERT_EQ(followed.readings.size(), whole.readings.size());
@@ -164,7 +161,12 @@ TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesComeAndAfterAKill) {
     EXPECT_EQ(followed.readings[i].speed_m_s, whole.readings[i].speed_m_s);
     EXPECT_EQ(followed.readings[i].first_line, whole.readings[i].first_line);
     EXPECT_EQ(followed.readings[i].last_line, whole.readings[i].last_line);
+    EXPECT_EQ(followed.readings[i].standard_error_m_s, whole.readings[i].standard_error_m_s);
   }
+  EXPECT_EQ(followed.settle_s, whole.settle_s);
+  EXPECT_EQ(followed.remarks, whole.remarks);
+  EXPECT_EQ(followed.counts.rows, whole.counts.rows);
+  EXPECT_EQ(followed.moving_rows, whole.moving_rows);
 }
 
 TEST(FollowLog, SurvivesARestartOfTheLogger) {

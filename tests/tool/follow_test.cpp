@@ -106,11 +106,18 @@ TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
   dwell.reading.samples = 812;
   dwell.reading.standard_error = std::numeric_limits<double>::quiet_NaN();
   dwell.reading.integral_time_s = 0.25;
+  dwell.reading.evidence.degrees = 31.0F;
+  dwell.reading.evidence.scale[39] = 0.1F;
+  FollowMark mark;
+  mark.byte = 1234;
+  mark.learnt.settle_s = 1.5;
+  mark.learnt.response.seen = true;
+  mark.counts.rows = 56;
   {
     FollowJournal journal(file, "settings|", 42);
-    journal.add(dwell, {1234, 56}, 1.5, 0.7);
+    journal.add(std::span(&dwell, 1), mark);
     dwell.position = 0.2;
-    journal.add(dwell, {2345, 67}, 1.5, 0.7);
+    journal.add(std::vector<Dwell>{dwell, dwell}, mark);
   }
   std::string text = text_of(file);
   std::ofstream(file, std::ios::binary) << text.substr(0, text.size() - 9);  // killed while writing
@@ -123,10 +130,15 @@ TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
   EXPECT_EQ(content->dwells[0].reading.samples, 812U);
   EXPECT_EQ(content->dwells[0].direction, -1);
   EXPECT_TRUE(std::isnan(content->dwells[0].reading.standard_error));
+  EXPECT_EQ(content->dwells[0].reading.evidence.degrees, 31.0F);
+  EXPECT_EQ(content->dwells[0].reading.evidence.scale[39], 0.1F);
   EXPECT_EQ(content->mark.byte, 1234U);
+  EXPECT_EQ(content->mark.learnt.settle_s, 1.5);
+  EXPECT_TRUE(content->mark.learnt.response.seen);
+  EXPECT_EQ(content->mark.counts.rows, 56U);
   {
     FollowJournal again(file, "settings|", 42);
-    again.add(dwell, {2345, 67}, 1.5, 0.7);
+    again.add(std::span(&dwell, 1), mark);
   }
   EXPECT_EQ(FollowJournal::read(file)->dwells.size(), 2U);
 }

@@ -31,6 +31,7 @@ void LineFeed::decode(const std::string& line, const Take& take) {
   }
   bytes_before_ += line.size();
   ++lines_before_;
+  counts_before_ = decoder_.counts();
 }
 
 void LineFeed::feed(std::string_view bytes, const Take& take) {
@@ -67,7 +68,9 @@ bool LineFeed::restart() {
   return gave_up;
 }
 
-void LineFeed::resume_at(std::size_t byte, std::size_t line) {
+void LineFeed::resume_at(std::size_t byte, std::size_t line, const LogTally& counts) {
+  decoder_.count_from(counts);
+  counts_before_ = counts;
   half_.clear();
   bytes_before_ = byte;
   lines_before_ = line;

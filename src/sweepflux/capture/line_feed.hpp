@@ -29,11 +29,14 @@ class LineFeed {
   bool restart();
 
   /// Goes on in the middle of a source, with columns as found by feeding its opening before.
-  void resume_at(std::size_t byte, std::size_t line);
+  ///
+  /// @param counts  of what lies before
+  void resume_at(std::size_t byte, std::size_t line, const LogTally& counts);
 
-  /// Bytes decoded so far, and lines. During a call of `take`: those before the sample's line.
+  /// Bytes decoded so far, lines, and what they held. During a call of `take`: those before the sample's line.
   [[nodiscard]] std::size_t bytes_before() const { return bytes_before_; }
   [[nodiscard]] std::size_t lines_before() const { return lines_before_; }
+  [[nodiscard]] const LogTally& counts_before() const { return counts_before_; }
   [[nodiscard]] bool has_half_line() const { return !half_.empty(); }
   [[nodiscard]] bool has_heading() const { return decoder_.has_heading(); }
   [[nodiscard]] bool has_position() const { return decoder_.has_position(); }
@@ -48,6 +51,7 @@ class LineFeed {
   char separator_ = '\0';
   std::size_t bytes_before_ = 0;
   std::size_t lines_before_ = 0;
+  LogTally counts_before_;
 };
 
 }  // namespace sweepflux

@@ -288,6 +288,10 @@ bool LogDecoder::has_heading() const { return state_->columns.has_value(); }
 bool LogDecoder::has_position() const { return state_->columns && state_->columns->position; }
 const LogCounts& LogDecoder::counts() const { return state_->counts; }
 
+void LogDecoder::count_from(const LogTally& before) {
+  static_cast<LogTally&>(state_->counts) = before;
+}
+
 LogFormat log_format(const LogRecipe& recipe, Motion motion) {
   LogFormat format;
   format.motion = motion;

@@ -53,7 +53,7 @@ struct LogSample {
 };
 
 /// What was met besides good rows, so that nothing is dropped unsaid.
-struct LogCounts {
+struct LogTally {
   std::size_t rows = 0;  ///< of data
   std::size_t missing = 0;
   std::size_t over_range = 0;
@@ -62,6 +62,10 @@ struct LogCounts {
   std::size_t segments = 1;
   std::size_t undated = 0;   ///< rows whose time is no time; they are left out
   std::size_t cut_line = 0;  ///< the last line, when it lacks its end and was left out; 0: none
+};
+
+/// The same, and what could not be read.
+struct LogCounts : LogTally {
   std::vector<Finding> first_faults;  ///< of unreadable rows and times, at most 20
 };
 
@@ -83,6 +87,8 @@ class LogDecoder {
   [[nodiscard]] bool has_heading() const;
   [[nodiscard]] bool has_position() const;
   [[nodiscard]] const LogCounts& counts() const;
+  /// Counts on from what was counted of the source before.
+  void count_from(const LogTally& before);
 
  private:
   struct State;

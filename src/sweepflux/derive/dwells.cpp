@@ -197,7 +197,7 @@ double DwellFinder::time_weighted_rest_s() const {
 /// tolerance it has 0.58 of it as standard deviation.
 bool DwellFinder::is_passing(const Rest& rest) const {
   return options_.stops.empty() &&
-         (rest.end_s - rest.start_s < shortest_s_ || rest.rows < 3 ||
+         (rest.end_s - rest.start_s < told_.shortest_s || rest.rows < 3 ||
           rest.positions.standard_deviation() > 0.35 * options_.position_tolerance);
 }
 
@@ -221,55 +221,80 @@ std::vector<StepRecord> DwellFinder::step_records() const {
 }
 
 void DwellFinder::learn(bool for_good) {
-  usual_rest_s_ = time_weighted_rest_s();
-  shortest_s_ = options_.shortest_s > 0.0 ? options_.shortest_s
-                : options_.stops.empty()  ? least_share_of_usual * usual_rest_s_
+  told_.usual_rest_s = time_weighted_rest_s();
+  told_.shortest_s = options_.shortest_s > 0.0 ? options_.shortest_s
+                : options_.stops.empty()  ? least_share_of_usual * told_.usual_rest_s
                                           : 0.0;
   const std::vector<StepRecord> records = step_records();
   const bool full = records.size() + 1 >= options_.most_held || held_.size() >= most_held;
   if (!for_good && !full && records.size() + 1 < enough_rests) {
     return;
   }
-  response_ = find_step_response(records);
+  told_.response = find_step_response(records);
+  told_.steps = records.size();
+  const StepResponse& response = told_.response;
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
-  const bool clear = response_.seen ? response_.settle_high_s - response_.settle_low_s <
-                                          0.3 * response_.settle_high_s
-                                    : response_.noise < 0.05;
+  const bool clear =
+      response.seen
+          ? response.settle_high_s - response.settle_low_s < 0.3 * response.settle_high_s
+          : response.noise < 0.05;
   if (!for_good && !full && !clear && !options_.settle_s && listed == 0.0) {
     return;  // more steps will show it better
   }
   learnt_ = true;
   if (options_.settle_s) {
-    settle_s_ = *options_.settle_s;
-    remarks_.push_back("settling of " + seconds(settle_s_) + " as stated");
+    told_.settle_s = *options_.settle_s;
   } else if (listed > 0.0) {
-    settle_s_ = listed;
-    remarks_.push_back("settling of " + seconds(settle_s_) + " as listed");
-  } else if (response_.seen) {
+    told_.settle_s = listed;
+    told_.listed = true;
+  } else if (response.seen) {
     // A long time that the turbulence may only feign must not eat up the dwells.
-    const bool eats = response_.settle_s > 0.4 * usual_rest_s_;
-    settle_s_ = eats ? response_.settle_low_s : response_.settle_s;
-    remarks_.push_back(
-        "settling of " + seconds(settle_s_) + " from the response to " +
-        std::to_string(records.size()) + " steps: delay " + seconds(response_.delay_s) +
-        ", time constant " + seconds(response_.time_constant_s) + ", so between " +
-        seconds(response_.settle_low_s) + " and " + seconds(response_.settle_high_s));
-  } else if (response_.noise < 0.25) {
-    remarks_.push_back("no settling is to be seen after " + std::to_string(records.size()) +
-                       " steps; nothing was dropped");
-  } else {
-    remarks_.push_back(
-        "settling could not be told: the steps are too small against the turbulence; nothing was "
-        "dropped (state a settling time if the sensor is slow)");
-  }
-  if (response_.seen && settle_s_ < response_.settle_low_s) {
-    remarks_.push_back("the readings need " + seconds(response_.settle_low_s) + " or more" +
-                       " to settle, longer than the " + seconds(settle_s_) + " dropped");
+    const bool eats = response.settle_s > 0.4 * told_.usual_rest_s;
+    told_.settle_s = eats ? response.settle_low_s : response.settle_s;
   }
   while (!held_.empty()) {
     hand_out(held_.front());
     held_.pop_front();
   }
+}
+
+std::vector<std::string> DwellFinder::remarks() const {
+  if (!learnt_) {
+    return {};
+  }
+  const StepResponse& response = told_.response;
+  const std::string settling = "settling of " + seconds(told_.settle_s);
+  std::vector<std::string> remarks;
+  if (options_.settle_s) {
+    remarks.push_back(settling + " as stated");
+  } else if (told_.listed) {
+    remarks.push_back(settling + " as listed");
+  } else if (response.seen) {
+    remarks.push_back(settling + " from the response to " + std::to_string(told_.steps) +
+                      " steps: delay " + seconds(response.delay_s) + ", time constant " +
+                      seconds(response.time_constant_s) + ", so between " +
+                      seconds(response.settle_low_s) + " and " + seconds(response.settle_high_s));
+  } else if (response.noise < 0.25) {
+    remarks.push_back("no settling is to be seen after " + std::to_string(told_.steps) +
+                      " steps; nothing was dropped");
+  } else {
+    remarks.emplace_back(
+        "settling could not be told: the steps are too small against the turbulence; nothing was "
+        "dropped (state a settling time if the sensor is slow)");
+  }
+  if (response.seen && told_.settle_s < response.settle_low_s) {
+    remarks.push_back("the readings need " + seconds(response.settle_low_s) +
+                      " or more to settle, longer than the " + seconds(told_.settle_s) +
+                      " dropped");
+  }
+  return remarks;
+}
+
+void DwellFinder::go_on(const LearntSettling& learnt, const Dwell& last) {
+  told_ = learnt;
+  learnt_ = true;
+  last_position_ = last.position;
+  last_direction_ = last.direction;
 }
 
 void DwellFinder::hand_out(Rest& rest) {
@@ -287,12 +312,12 @@ void DwellFinder::hand_out(Rest& rest) {
   last_position_ = dwell.position;
   dwell.direction = last_direction_;
   dwell.start_s = rest.start_s;
-  dwell.settle_s = settle_s_;
-  dwell.reading = mean_of_stretch(rest.series, rest.start_s + settle_s_);
+  dwell.settle_s = told_.settle_s;
+  dwell.reading = mean_of_stretch(rest.series, rest.start_s + told_.settle_s);
   if (dwell.reading.samples == 0) {
     dwell.warnings.push_back("nothing is left of a rest of " + seconds(length_s) + " after " +
-                             seconds(settle_s_) + " of settling");
-  } else if (settle_s_ > 0.7 * length_s) {
+                             seconds(told_.settle_s) + " of settling");
+  } else if (told_.settle_s > 0.7 * length_s) {
     dwell.warnings.push_back("settling takes up most of the rest of " + seconds(length_s));
   }
   found_(std::move(dwell));
@@ -323,7 +348,7 @@ OpenDwell DwellFinder::open() const {
   open.position = rest_->positions.count() > 0 ? rest_->positions.mean() : rest_->listed_position;
   open.elapsed_s = rest_->end_s - rest_->start_s;
   open.values = rest_->dwell.values;
-  open.mean = rest_->series.mean_between(rest_->start_s + settle_s_, rest_->end_s + 1.0);
+  open.mean = rest_->series.mean_between(rest_->start_s + told_.settle_s, rest_->end_s + 1.0);
   return open;
 }
 

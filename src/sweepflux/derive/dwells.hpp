@@ -57,6 +57,16 @@ struct Dwell {
   [[nodiscard]] double dwell_s() const;
 };
 
+/// What the first rests of a log told about all of them.
+struct LearntSettling {
+  double settle_s = 0.0;      ///< dropped from each rest
+  double shortest_s = 0.0;    ///< rests below it are passing positions
+  double usual_rest_s = 0.0;  ///< 0: not known
+  bool listed = false;        ///< settle_s comes from the list of stops
+  std::size_t steps = 0;      ///< that `response` was found from
+  StepResponse response;
+};
+
 /// What the finder is at just now, for a display.
 struct OpenDwell {
   bool resting = false;
@@ -74,6 +84,10 @@ class DwellFinder {
   /// @throws InputError  an option is out of range
   DwellFinder(DwellOptions options, std::function<void(Dwell)> found);
 
+  /// Takes up where another finder, with the same options, was stopped: with what it had learnt and
+  /// the last dwell that it found. Before any sample.
+  void go_on(const LearntSettling& learnt, const Dwell& last);
+
   /// @throws InputError  neither a position nor a list of stops
   void add(const LogSample& sample);
   /// The log has ended; hands out what is still held back.
@@ -82,17 +96,13 @@ class DwellFinder {
   void finish();
 
   [[nodiscard]] OpenDwell open() const;
-  [[nodiscard]] const StepResponse& step_response() const { return response_; }
-  [[nodiscard]] double settle_s() const { return settle_s_; }
-  /// Rests below it are passing positions.
-  [[nodiscard]] double shortest_s() const { return shortest_s_; }
+  [[nodiscard]] const LearntSettling& learnt() const { return told_; }
   /// Rests and passing positions that were too short to be a dwell.
   [[nodiscard]] std::size_t too_short() const { return too_short_; }
   [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
   [[nodiscard]] const ClockWatch& clock() const { return clock_; }
-  [[nodiscard]] double usual_rest_s() const { return usual_rest_s_; }
   /// On settling: where it was taken from, or why it could not be told.
-  [[nodiscard]] const std::vector<std::string>& remarks() const { return remarks_; }
+  [[nodiscard]] std::vector<std::string> remarks() const;
 
  private:
   struct Rest {
@@ -126,17 +136,13 @@ class DwellFinder {
   std::optional<Rest> rest_;
   std::deque<Rest> held_;
   bool learnt_ = false;
-  StepResponse response_;
-  double settle_s_ = 0.0;
-  double shortest_s_ = 0.0;
-  double usual_rest_s_ = 0.0;
+  LearntSettling told_;
   std::size_t stop_ = 0;
   std::optional<double> begin_s_;
   std::optional<double> last_position_;
   int last_direction_ = 0;
   std::size_t too_short_ = 0;
   std::size_t moving_rows_ = 0;
-  std::vector<std::string> remarks_;
 };
 
 }  // namespace sweepflux

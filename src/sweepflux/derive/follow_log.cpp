@@ -18,7 +18,7 @@ constexpr std::size_t warnings_shown = 8;
 
 LogFollower::LogFollower(std::string source,
                          ReduceSettings settings,
-                         std::function<void(const Dwell&, FollowMark)> reduced)
+                         Reduced reduced)
     : source_(std::move(source)),
       settings_(std::move(settings)),
       reduced_(std::move(reduced)),
@@ -61,10 +61,22 @@ void LogFollower::found(Dwell dwell) {
                  : format_number(dwell.position, 4) + " m") +
          ": " + word);
   }
-  if (reduced_) {
-    // The dwell was closed by the row that is just being taken: go on with that row.
-    reduced_(dwells_.back(), {feed_.bytes_before(), feed_.lines_before()});
+}
+
+void LogFollower::tell() {
+  if (told_ == dwells_.size()) {
+    return;
   }
+  if (reduced_) {
+    // Dwells are closed by the row that is just being taken: go on with that row.
+    reduced_(std::span(dwells_).subspan(told_),
+             {feed_.bytes_before(),
+              feed_.lines_before(),
+              finder_->learnt(),
+              feed_.counts_before(),
+              moving_rows_before_ + finder_->moving_rows()});
+  }
+  told_ = dwells_.size();
 }
 
 void LogFollower::take(const LogSample& sample) {
@@ -101,6 +113,7 @@ void LogFollower::take(const LogSample& sample) {
     warn("line " + std::to_string(sample.line) + ": the logger was started anew");
   }
   finder_->add(sample);
+  tell();
   const std::size_t faults = finder_->clock().gaps() + finder_->clock().jumps_back();
   if (faults != clock_faults_) {
     clock_faults_ = faults;
@@ -121,22 +134,18 @@ void LogFollower::learn_columns(std::string_view opening) {
   feed_.feed(opening, [](const LogSample&) {});
 }
 
-void LogFollower::resume(std::vector<Dwell> dwells,
-                         FollowMark mark,
-                         double settle_s,
-                         double shortest_s) {
+void LogFollower::resume(std::vector<Dwell> dwells, const FollowMark& mark) {
   dwells_ = std::move(dwells);
-  feed_.resume_at(mark.byte, mark.line);
-  if (!settings_.dwells.settle_s) {
-    settings_.dwells.settle_s = settle_s;
-  }
-  settings_.dwells.shortest_s = shortest_s;
+  told_ = dwells_.size();
+  moving_rows_before_ = mark.moving_rows;
+  feed_.resume_at(mark.byte, mark.line, mark.counts);
   if (!settings_.dwells.stops.empty()) {
     // Stops that were made are not waited for again; the begin stays that of the first row.
     settings_.dwells.begin_s = settings_.dwells.begin_s.value_or(
-        dwells_.empty() ? 0.0 : dwells_.front().start_s - settings_.dwells.stops.front().start_s);
+        dwells_.front().start_s - settings_.dwells.stops.front().start_s);
   }
   finder_.emplace(settings_.dwells, [this](Dwell dwell) { found(std::move(dwell)); });
+  finder_->go_on(mark.learnt, dwells_.back());
 }
 
 bool LogFollower::complete() const {
@@ -152,8 +161,8 @@ FollowView LogFollower::view() const {
   view.last_value = last_value_;
   view.recent = recent_;
   view.open = finder_->open();
-  view.usual_rest_s = finder_->usual_rest_s();
-  view.settle_s = finder_->settle_s();
+  view.usual_rest_s = finder_->learnt().usual_rest_s;
+  view.settle_s = finder_->learnt().settle_s;
   view.stops_wanted = settings_.dwells.stops.size();
   if (view.stops_wanted > 0) {
     const RigStop& last = settings_.dwells.stops.back();
@@ -174,13 +183,14 @@ ReducedLog LogFollower::finish() {
       throw;
     }
   }
+  tell();
   ReducedLog reduced;
   reduced.file = source_;
   reduced.motion = settings_.format.motion;
-  reduced.settle_s = finder_->settle_s();
-  reduced.step_response = finder_->step_response();
+  reduced.settle_s = finder_->learnt().settle_s;
+  reduced.step_response = finder_->learnt().response;
   reduced.counts = feed_.counts();
-  reduced.moving_rows = finder_->moving_rows();
+  reduced.moving_rows = moving_rows_before_ + finder_->moving_rows();
   reduced.remarks = finder_->remarks();
   reduced.warnings = finder_->clock().warnings();
   if (feed_.has_half_line()) {

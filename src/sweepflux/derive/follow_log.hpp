@@ -7,16 +7,20 @@
 #include <cstddef>
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 namespace sweepflux {
 
-/// Where a follower can take up its source again.
+/// Where, and with what, a follower can take up its source again.
 struct FollowMark {
   std::size_t byte = 0;
   std::size_t line = 0;
+  LearntSettling learnt;
+  LogTally counts;  ///< up to there
+  std::size_t moving_rows = 0;
 };
 
 /// What is to be seen of a log while it grows.
@@ -39,25 +43,26 @@ struct FollowView {
 /// they come, cut anywhere.
 class LogFollower {
  public:
-  /// @param reduced  told of each dwell when it is done, with the mark from which to go on after a
-  ///                 kill; may be empty
+  /// Told of dwells that are done, and of the mark from which to go on after a kill. The first
+  /// few come together, once settling is known: the mark holds for all of them.
+  using Reduced = std::function<void(std::span<const Dwell>, const FollowMark&)>;
+
+  /// @param reduced  may be empty
   /// @throws InputError  continuous sweeps and patterns without `begin_s` cannot be followed
-  LogFollower(std::string source,
-              ReduceSettings settings,
-              std::function<void(const Dwell&, FollowMark)> reduced);
+  LogFollower(std::string source, ReduceSettings settings, Reduced reduced);
 
   void feed(std::string_view bytes);
   /// The logger began anew: file replaced, or shorter than before.
   void restart();
   /// Takes up what an earlier run had reduced, before anything is fed. The source's opening, up to
   /// its first row of data, must be fed with `learn_columns`.
-  void resume(std::vector<Dwell> dwells, FollowMark mark, double settle_s, double shortest_s);
+  ///
+  /// @param dwells  one or more
+  void resume(std::vector<Dwell> dwells, const FollowMark& mark);
   void learn_columns(std::string_view opening);
 
   [[nodiscard]] const std::vector<Dwell>& dwells() const { return dwells_; }
   [[nodiscard]] FollowView view() const;
-  [[nodiscard]] double settle_s() const { return finder_->settle_s(); }
-  [[nodiscard]] double shortest_s() const { return finder_->shortest_s(); }
   /// All stops of the list have been made.
   [[nodiscard]] bool complete() const;
 
@@ -69,14 +74,17 @@ class LogFollower {
  private:
   void take(const LogSample& sample);
   void found(Dwell dwell);
+  void tell();  ///< of the dwells found since the last time
   void warn(std::string text);
 
   std::string source_;
   ReduceSettings settings_;
-  std::function<void(const Dwell&, FollowMark)> reduced_;
+  Reduced reduced_;
   LineFeed feed_;
   std::optional<DwellFinder> finder_;
   std::vector<Dwell> dwells_;
+  std::size_t told_ = 0;  ///< of them
+  std::size_t moving_rows_before_ = 0;
   std::size_t rows_ = 0;
   double first_time_s_ = 0.0;
   double last_time_s_ = 0.0;

@@ -320,8 +320,8 @@ ReducedLog reduce_log(const std::filesystem::path& file,
       finder.add(sample);
     });
     finder.finish();
-    reduced.settle_s = finder.settle_s();
-    reduced.step_response = finder.step_response();
+    reduced.settle_s = finder.learnt().settle_s;
+    reduced.step_response = finder.learnt().response;
     reduced.moving_rows = finder.moving_rows();
     reduced.warnings = finder.clock().warnings();
     for (const std::string& remark : finder.remarks()) {

@@ -9,6 +9,7 @@
 #include <cstring>
 #include <fcntl.h>
 #include <fstream>
+#include <iterator>
 #include <limits>
 #include <string_view>
 #include <type_traits>
@@ -17,8 +18,10 @@
 namespace sweepflux {
 namespace {
 
-constexpr const char* head = "sweepflux follow journal 1";
+constexpr const char* head = "sweepflux follow journal 2";
 constexpr const char* line_end = " end";
+constexpr const char* dwell_begin = "dwell";
+constexpr const char* mark_begin = "mark";
 
 void append(std::string& line, double value) {
   char digits[32];
@@ -52,13 +55,47 @@ void visit(SomeDwell& d, Each each) {
   each(d.zeros);
   each(d.values);
   each(d.longest_same);
+  each(d.first_line);
+  each(d.reading.evidence.degrees);
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
+    each(d.reading.evidence.log_likelihood[i]);
+    each(d.reading.evidence.centre[i]);
+    each(d.reading.evidence.scale[i]);
+  }
+}
+
+/// Calls `each` with every number of a mark, in a fixed order.
+template <typename SomeMark, typename Each>
+void visit_mark(SomeMark& m, Each each) {
+  each(m.byte);
+  each(m.line);
+  each(m.moving_rows);
+  each(m.counts.rows);
+  each(m.counts.missing);
+  each(m.counts.over_range);
+  each(m.counts.under_range);
+  each(m.counts.unreadable);
+  each(m.counts.segments);
+  each(m.counts.undated);
+  each(m.learnt.settle_s);
+  each(m.learnt.shortest_s);
+  each(m.learnt.usual_rest_s);
+  each(m.learnt.listed);
+  each(m.learnt.steps);
+  each(m.learnt.response.seen);
+  each(m.learnt.response.delay_s);
+  each(m.learnt.response.time_constant_s);
+  each(m.learnt.response.settle_s);
+  each(m.learnt.response.settle_low_s);
+  each(m.learnt.response.settle_high_s);
+  each(m.learnt.response.noise);
 }
 
 /// A journal may have been damaged: what no whole number can hold becomes 0.
 template <typename Field>
 Field to_field(double value) {
-  if constexpr (std::is_same_v<Field, double>) {
-    return value;
+  if constexpr (std::is_floating_point_v<Field>) {
+    return static_cast<Field>(value);
   } else {
     constexpr double most = 9007199254740992.0;  // 2^53: beyond, a double tells no whole numbers
     const bool fits =
@@ -70,9 +107,9 @@ Field to_field(double value) {
 /// Numbers of a line, one after the other; the line must end as a whole one does.
 class LineNumbers {
  public:
-  explicit LineNumbers(const std::string& line) : line_(line) {
-    const std::size_t tail = std::strlen(line_end);
-    whole_ = line.size() > tail && line.compare(line.size() - tail, tail, line_end) == 0;
+  /// @param begin  the word before them
+  LineNumbers(const std::string& line, std::string_view begin) : line_(line), at_(begin.size()) {
+    whole_ = line.starts_with(begin) && line.ends_with(line_end);
   }
 
   [[nodiscard]] double next() {
@@ -91,7 +128,7 @@ class LineNumbers {
 
  private:
   const std::string& line_;
-  std::size_t at_ = 0;
+  std::size_t at_;
   bool whole_ = true;
 };
 
@@ -117,25 +154,32 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
     return std::nullopt;  // killed before the head was whole: nothing was reduced yet
   }
   std::from_chars(id.data(), id.data() + id.size(), content.source_id);
+  std::vector<Dwell> unmarked;
+  const auto fill = [](LineNumbers& numbers) {
+    return [&numbers](auto& field) {
+      field = to_field<std::remove_reference_t<decltype(field)>>(numbers.next());
+    };
+  };
   while (std::getline(in, line)) {
-    LineNumbers numbers(line);
-    Dwell dwell;
-    const double byte = numbers.next();
-    const double at_line = numbers.next();
-    const double settle_s = numbers.next();
-    const double shortest_s = numbers.next();
-    visit(dwell, [&numbers](auto& field) {
-      using Field = std::remove_reference_t<decltype(field)>;
-      const double value = numbers.next();
-      field = to_field<Field>(value);
-    });
-    if (!numbers.whole()) {
-      continue;  // cut by a kill; the source holds what it told
+    if (line.starts_with(mark_begin)) {
+      LineNumbers numbers(line, mark_begin);
+      FollowMark mark;
+      visit_mark(mark, fill(numbers));
+      if (numbers.whole()) {
+        content.mark = std::move(mark);
+        std::move(unmarked.begin(), unmarked.end(), std::back_inserter(content.dwells));
+      }
+      unmarked.clear();  // of a cut one the source holds what it told
+    } else if (line.empty()) {
+      unmarked.clear();  // another run began here
+    } else {
+      LineNumbers numbers(line, dwell_begin);
+      Dwell dwell;
+      visit(dwell, fill(numbers));
+      if (numbers.whole()) {
+        unmarked.push_back(std::move(dwell));
+      }
     }
-    content.dwells.push_back(std::move(dwell));
-    content.mark = {to_field<std::size_t>(byte), to_field<std::size_t>(at_line)};
-    content.settle_s = settle_s;
-    content.shortest_s = shortest_s;
   }
   return content;
 }
@@ -177,14 +221,18 @@ void FollowJournal::put(const std::string& line) {
   }
 }
 
-void FollowJournal::add(const Dwell& dwell, FollowMark mark, double settle_s, double shortest_s) {
-  std::string line;
-  append(line, static_cast<double>(mark.byte));
-  append(line, static_cast<double>(mark.line));
-  append(line, settle_s);
-  append(line, shortest_s);
-  visit(dwell, [&line](const auto& field) { append(line, static_cast<double>(field)); });
-  put(line + line_end + "\n");
+void FollowJournal::add(std::span<const Dwell> dwells, const FollowMark& mark) {
+  std::string lines;
+  const auto write = [&lines](const auto& field) { append(lines, static_cast<double>(field)); };
+  for (const Dwell& dwell : dwells) {
+    lines += dwell_begin;
+    visit(dwell, write);
+    lines.append(line_end).append("\n");
+  }
+  lines += mark_begin;
+  visit_mark(mark, write);
+  lines.append(line_end).append("\n");
+  put(lines);
 }
 
 void FollowJournal::remove() {

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -16,12 +17,10 @@ struct JournalContent {
   std::uint64_t source_id = 0;  ///< of the file, so that a replaced one is known
   std::vector<Dwell> dwells;
   FollowMark mark;
-  double settle_s = 0.0;
-  double shortest_s = 0.0;
 };
 
-/// Keeps every reduced dwell on the disk as soon as it is there: a line each, flushed. A line that
-/// was cut by a kill is known by its missing end and passed over.
+/// Keeps every reduced dwell on the disk as soon as it is there: a line each, then one with the
+/// mark, flushed. What a kill cut short is known by its missing end and passed over.
 class FollowJournal {
  public:
   /// @return what an earlier run left; empty when there is no journal
@@ -38,8 +37,10 @@ class FollowJournal {
   FollowJournal(const FollowJournal&) = delete;
   FollowJournal& operator=(const FollowJournal&) = delete;
 
+  /// Dwells that share a mark; after a kill all of them are there, or none.
+  ///
   /// @throws SystemError  disk full, ...
-  void add(const Dwell& dwell, FollowMark mark, double settle_s, double shortest_s);
+  void add(std::span<const Dwell> dwells, const FollowMark& mark);
 
   /// The results are safe elsewhere.
   void remove();
