@@ -6,7 +6,7 @@ packages_of_program="g++ cmake ninja-build pkg-config
   libeigen3-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   libpng-dev libcairo2-dev fonts-dejavu-core"
 # On top of that, to build and run the tests.
-packages_of_tests="libgtest-dev locales python3 dpkg-dev man-db mmdebstrap"
+packages_of_tests="libgtest-dev locales python3 dpkg-dev file man-db mmdebstrap mount"
 # To fuzz the readers: libFuzzer and the sanitizers come with the compiler's own package.
 packages_of_fuzzers="clang libclang-rt-14-dev"
 

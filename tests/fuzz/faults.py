@@ -191,6 +191,8 @@ def debris_is_no_result(program, top):
 
 
 def mounted(options, folder):
+    if shutil.which("mount") is None:
+        return False
     folder.mkdir()
     return subprocess.run(["mount", "-t", "tmpfs", "-o", options, "tmpfs", str(folder)],
                           capture_output=True, check=False).returncode == 0

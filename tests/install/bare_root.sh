@@ -15,6 +15,7 @@ fail() {
 case "$FLAGS" in *-fsanitize*) skip "a package of a build with sanitizers is for nobody" ;; esac
 [ "$(id -u)" -eq 0 ] || skip "only root can make a bare root"
 command -v dpkg-shlibdeps >/dev/null 2>&1 || skip "no dpkg-dev here"
+command -v file >/dev/null 2>&1 || skip "cpack needs the program file"
 for tool in mmdebstrap debootstrap none; do
   ! command -v "$tool" >/dev/null 2>&1 || break
 done
