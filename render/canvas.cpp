@@ -1,5 +1,6 @@
 #include "render/canvas.hpp"
 
+#include "render/png.hpp"
 #include "render/text_size.hpp"
 
 #include <algorithm>
@@ -38,6 +39,11 @@ void Canvas::box(const Box& box, Paint fill, Stroke stroke, std::string hover) {
 
 void Canvas::dot(Point centre, double radius, Paint fill, Stroke stroke, std::string hover) {
   items.emplace_back(Circle{centre, radius, fill, std::move(stroke), std::move(hover)});
+}
+
+void Canvas::picture(const Box& box, Image image, std::string hover) {
+  std::string packed = png_base64(image);
+  items.emplace_back(Picture{box, std::move(image), std::move(hover), std::move(packed)});
 }
 
 void Canvas::text(Text text) {

@@ -77,6 +77,7 @@ struct Picture {
   Box box;
   Image image;
   std::string hover;
+  std::string png_base64;  ///< of the image, for files that hold it as text
 };
 
 /// From here to the next ClipEnd only what lies in the box is seen. Not nested.
@@ -102,6 +103,10 @@ struct Canvas {
   void box(const Box& box, Paint fill, Stroke stroke = {}, std::string hover = {});
   void dot(Point centre, double radius, Paint fill, Stroke stroke = {}, std::string hover = {});
   void text(Text text);
+  /// Packs the image once, however often the canvas is written.
+  ///
+  /// @throws InputError  as encode_png
+  void picture(const Box& box, Image image, std::string hover = {});
 };
 
 /// The smallest letters that any picture of ours uses [px].

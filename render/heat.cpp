@@ -243,8 +243,7 @@ HeatContent draw_heat(Canvas& canvas,
                     std::max(panel.box.top, panel.py(up.high)),
                     std::min(panel.box.right, panel.px(across.high)),
                     std::min(panel.box.bottom, panel.py(up.low))};
-  Picture picture{covered, paint_field(panel, field, scale, floor, covered, content), {}};
-  canvas.items.emplace_back(std::move(picture));
+  canvas.picture(covered, paint_field(panel, field, scale, floor, covered, content));
   const auto unsupported = [&](Point p) {
     const double a =
         panel.x.range.low + (p.x - panel.box.left) / panel.box.width() * panel.x.range.width();

@@ -126,7 +126,7 @@ void draw_colour_bar(Canvas& canvas,
           {{box.right, box.top}, {box.right, box.bottom}, {whole.right, middle.y}}, dark, edge);
     }
   }
-  canvas.items.emplace_back(Picture{box, paint_bar(box, scale, upright), {}});
+  canvas.picture(box, paint_bar(box, scale, upright));
   canvas.box(box, {}, {ink(), 1.0, {}});
   const double apart = scale.levels.size() > 1
                            ? (upright ? box.height() : box.width()) *

@@ -138,6 +138,25 @@ void read_notes(const Reader& reader, PngNotes& notes) {
 
 }  // namespace
 
+std::string png_base64(const Image& image) {
+  const std::vector<std::uint8_t> bytes = encode_png(image);
+  constexpr std::string_view letters =
+      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string text;
+  text.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    std::uint32_t group = 0;
+    for (std::size_t k = 0; k < 3; ++k) {
+      group = group << 8U | (i + k < bytes.size() ? bytes[i + k] : 0U);
+    }
+    for (std::size_t k = 0; k < 4; ++k) {
+      const bool padding = i + k > bytes.size();
+      text += padding ? '=' : letters[group >> (18U - 6U * k) & 63U];
+    }
+  }
+  return text;
+}
+
 std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) {
   if (image.width == 0 || image.height == 0 ||
       image.rgba.size() != 4 * image.width * image.height) {

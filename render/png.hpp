@@ -24,6 +24,9 @@ struct PngNotes {
 /// @throws SystemError  libpng failed; its own words
 [[nodiscard]] std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes = {});
 
+/// The same as text, for files that hold no bytes [RFC 4648, 4].
+[[nodiscard]] std::string png_base64(const Image& image);
+
 /// The reverse, for 8-bit files such as encode_png writes.
 ///
 /// @throws InputError  not a PNG, or cut short; libpng's own words

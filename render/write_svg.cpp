@@ -1,6 +1,5 @@
 #include "render/write_svg.hpp"
 
-#include "render/png.hpp"
 #include "render/text_size.hpp"
 #include "sweepflux/base/error.hpp"
 
@@ -8,7 +7,6 @@
 #include <array>
 #include <charconv>
 #include <cmath>
-#include <span>
 #include <string_view>
 
 namespace sweepflux::render {
@@ -35,24 +33,6 @@ std::string escape(std::string_view words) {
     }
   }
   return safe;
-}
-
-std::string base64(std::span<const std::uint8_t> bytes) {
-  constexpr std::string_view letters =
-      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string text;
-  text.reserve((bytes.size() + 2) / 3 * 4);
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    std::uint32_t group = 0;
-    for (std::size_t k = 0; k < 3; ++k) {
-      group = group << 8U | (i + k < bytes.size() ? bytes[i + k] : 0U);
-    }
-    for (std::size_t k = 0; k < 4; ++k) {
-      const bool padding = i + k > bytes.size();
-      text += padding ? '=' : letters[group >> (18U - 6U * k) & 63U];
-    }
-  }
-  return text;
 }
 
 class Writer {
@@ -283,7 +263,7 @@ void Writer::operator()(const Picture& picture) {
   attribute("preserveAspectRatio", "none");
   open("xlink:href");
   out_ += "data:image/png;base64,";
-  out_ += base64(encode_png(picture.image));
+  out_ += picture.png_base64;
   out_ += '"';
   close("image", picture.hover);
 }

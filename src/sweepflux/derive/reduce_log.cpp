@@ -271,6 +271,7 @@ void finish_readings(std::vector<Dwell> dwells,
   if (dwells.size() > 1 && dwells[0].direction == 0) {
     dwells[0].direction = dwells[1].direction;  // it was reached before the log began
   }
+  reduced.readings.reserve(dwells.size());
   for (const Dwell& dwell : dwells) {
     if (dwell.reading.samples > 0) {
       reduced.readings.push_back(reading_of(dwell));
@@ -283,6 +284,7 @@ void finish_readings(std::vector<Dwell> dwells,
       reduced.left_out.push_back({dwell.first_line, reason, over_range});
     }
   }
+  std::vector<Dwell>().swap(dwells);  // of a long log they are most of the memory
   find_and_correct(settings, reduced);
 }
 

@@ -94,20 +94,29 @@ Matrix matern(const Features& a, const Features& b, const Hyper& h, Matrix* dist
 }
 
 Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
-  Matrix out = Matrix::Zero(f.size(), w.cols());
-  const double s2 = std::exp(2.0 * h.ln_sigma);
-  Features bare = f;  // without the mean's part, which this covariance does not see
-  bare.j_shape.resize(f.size(), 0);
-  bare.j_structure.resize(f.size(), 0);
+  using Row = Eigen::ArrayXf;
+  const Eigen::Index n = f.size();
+  const Row p = (f.p * (sqrt5 * std::exp(-h.ln_length))).cast<float>();
+  const Row r = (f.r * (sqrt5 * std::exp(-h.ln_length - h.ln_ratio))).cast<float>();
+  const Row envelope = (f.w * std::exp(h.ln_sigma)).cast<float>();
+  Matrix out = Matrix::Zero(n, w.cols());
+  Matrix k;
+  Row d;
   constexpr Eigen::Index block = 64;
-  for (Eigen::Index from = 0; from < f.size(); from += block) {
+  for (Eigen::Index from = 0; from < n; from += block) {
     // Symmetric: a block of columns against all rows from its own first on.
-    const Eigen::Index n = std::min(block, f.size() - from);
-    const Eigen::Index rest = f.size() - from;
-    const Matrix k = s2 * matern(bare.rows(from, rest), bare.rows(from, n), h);
-    out.middleRows(from, n).noalias() += k.transpose() * w.bottomRows(rest);
-    if (rest > n) {
-      out.bottomRows(rest - n).noalias() += k.bottomRows(rest - n) * w.middleRows(from, n);
+    const Eigen::Index columns = std::min(block, n - from), rest = n - from;
+    k.resize(rest, columns);
+    for (Eigen::Index j = 0; j < columns; ++j) {
+      d = ((p.tail(rest) - p[from + j]).square() + (r.tail(rest) - r[from + j]).square()).sqrt();
+      k.col(j) = (envelope.tail(rest) * envelope[from + j] *
+                  (1.0F + d + d.square() * (1.0F / 3.0F)) * (-d).exp())
+                     .cast<double>();
+    }
+    out.middleRows(from, columns).noalias() += k.transpose() * w.bottomRows(rest);
+    if (rest > columns) {
+      out.bottomRows(rest - columns).noalias() +=
+          k.bottomRows(rest - columns) * w.middleRows(from, columns);
     }
   }
   return out;

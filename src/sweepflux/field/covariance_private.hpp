@@ -48,7 +48,8 @@ inline constexpr Eigen::Index nodes_at_once = 384;
                             const Hyper& h,
                             Matrix* distance = nullptr);
 
-/// Adds sigma^2 matern(f, f) W to nothing and returns it, never holding n x n.
+/// sigma^2 matern(f, f) W for places in one plane, never holding n x n. Covariances in single
+/// precision, sums in double: within 1e-6, far below what noise leaves of any variance.
 [[nodiscard]] Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w);
 
 /// A search for the most probable parameters, in the order sigma, length, ratio, noise, gain, and
