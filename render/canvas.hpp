@@ -77,7 +77,7 @@ struct Picture {
   Box box;
   Image image;
   std::string hover;
-  std::string png_base64;  ///< of the image, for files that hold it as text
+  std::string packed;  ///< png_base64 of the image, or empty: then packed whenever it is written
 };
 
 /// From here to the next ClipEnd only what lies in the box is seen. Not nested.

@@ -1,5 +1,6 @@
 #include "render/write_svg.hpp"
 
+#include "render/png.hpp"
 #include "render/text_size.hpp"
 #include "sweepflux/base/error.hpp"
 
@@ -263,7 +264,7 @@ void Writer::operator()(const Picture& picture) {
   attribute("preserveAspectRatio", "none");
   open("xlink:href");
   out_ += "data:image/png;base64,";
-  out_ += picture.png_base64;
+  out_ += picture.packed.empty() ? png_base64(picture.image) : picture.packed;
   out_ += '"';
   close("image", picture.hover);
 }

@@ -275,16 +275,17 @@ void follow_sweep(const Options& options, Session& session, bool live) {
   }
   FollowJournal journal(journal_file, mark, source.id());
   std::optional<LogFollower> follower;
-  follower.emplace(options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
-    journal.add(done, at);
-    if (!live) {
-      std::size_t count = follower->dwells().size() - done.size();
-      for (const Dwell& dwell : done) {
-        session.say(dwell_line(dwell, ++count, motion));
-      }
-      session.finish();
-    }
-  });
+  follower.emplace(
+      options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
+        journal.add(done, at);
+        if (!live) {
+          std::size_t count = follower->dwells().size() - done.size();
+          for (const Dwell& dwell : done) {
+            session.say(dwell_line(dwell, ++count, motion));
+          }
+          session.finish();
+        }
+      });
   if (old && !old->dwells.empty()) {
     resume(*old, source, *follower);
     session.say("went on with " + std::to_string(old->dwells.size()) +

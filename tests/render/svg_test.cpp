@@ -142,6 +142,16 @@ TEST(Svg, RefusesAPrefixThatIsNoId) {
   }
 }
 
+TEST(Svg, WritesAnImageThatWasNotPackedBefore) {
+  Image image(2, 2);
+  image.set(1, 0, {200, 10, 30}, 255);
+  Canvas by_call, by_hand;
+  by_call.picture({0, 0, 20, 20}, image);
+  by_hand.items.emplace_back(Picture{{0, 0, 20, 20}, image, {}, {}});
+  EXPECT_TRUE(has(write_svg(by_call), "base64,iVBOR"));  // a PNG's first bytes
+  EXPECT_EQ(write_svg(by_call), write_svg(by_hand));
+}
+
 TEST(Svg, HoldsTheMapAsAPngOfItsOwn) {
   const std::string svg = write_svg(draw_plane_map(test::sample_map({})));
   const std::string start = "data:image/png;base64,";

@@ -33,7 +33,8 @@ class LineFeed {
   /// @param counts  of what lies before
   void resume_at(std::size_t byte, std::size_t line, const LogTally& counts);
 
-  /// Bytes decoded so far, lines, and what they held. During a call of `take`: those before the sample's line.
+  /// Bytes decoded so far, lines, and what they held. During a call of `take`: those before the
+  /// sample's line.
   [[nodiscard]] std::size_t bytes_before() const { return bytes_before_; }
   [[nodiscard]] std::size_t lines_before() const { return lines_before_; }
   [[nodiscard]] const LogTally& counts_before() const { return counts_before_; }

@@ -223,8 +223,8 @@ std::vector<StepRecord> DwellFinder::step_records() const {
 void DwellFinder::learn(bool for_good) {
   told_.usual_rest_s = time_weighted_rest_s();
   told_.shortest_s = options_.shortest_s > 0.0 ? options_.shortest_s
-                : options_.stops.empty()  ? least_share_of_usual * told_.usual_rest_s
-                                          : 0.0;
+                     : options_.stops.empty()  ? least_share_of_usual * told_.usual_rest_s
+                                               : 0.0;
   const std::vector<StepRecord> records = step_records();
   const bool full = records.size() + 1 >= options_.most_held || held_.size() >= most_held;
   if (!for_good && !full && records.size() + 1 < enough_rests) {
@@ -235,9 +235,8 @@ void DwellFinder::learn(bool for_good) {
   const StepResponse& response = told_.response;
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
   const bool clear =
-      response.seen
-          ? response.settle_high_s - response.settle_low_s < 0.3 * response.settle_high_s
-          : response.noise < 0.05;
+      response.seen ? response.settle_high_s - response.settle_low_s < 0.3 * response.settle_high_s
+                    : response.noise < 0.05;
   if (!for_good && !full && !clear && !options_.settle_s && listed == 0.0) {
     return;  // more steps will show it better
   }

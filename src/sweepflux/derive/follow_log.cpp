@@ -16,9 +16,7 @@ constexpr std::size_t warnings_shown = 8;
 
 }  // namespace
 
-LogFollower::LogFollower(std::string source,
-                         ReduceSettings settings,
-                         Reduced reduced)
+LogFollower::LogFollower(std::string source, ReduceSettings settings, Reduced reduced)
     : source_(std::move(source)),
       settings_(std::move(settings)),
       reduced_(std::move(reduced)),

@@ -73,12 +73,12 @@ struct PlaneSamples {
 /// Repeats within a sweep: the same value again is dropped and counted (a logger that wrote a row
 /// twice); other values are averaged and named. Sweeps at equal height stay separate sweeps.
 ///
+/// @param threads  at most; 0: as many as there are cores. The answer is the same
 /// @return one entry a distance, nearest first; distances within 1 mm are one plane. Samples by
 ///         sweep, then by position, so that the order of rows does not matter
 /// @throws InputError  a sweep lies behind the outlet or turns past +-80 degrees, a plane has no
 ///                     usable reading, a value is not finite, or the calibration does not rise;
 ///                     all such faults at once, a line each
-[[nodiscard]] std::vector<PlaneSamples> derive_samples(const Survey& survey,
-                                                       int threads = 0);
+[[nodiscard]] std::vector<PlaneSamples> derive_samples(const Survey& survey, int threads = 0);
 
 }  // namespace sweepflux

@@ -136,8 +136,7 @@ NodeFunctionals RootProcess::functionals(int /*plane*/,
     const Array v = (s2 * run.w.square() - k.colwise().squaredNorm().transpose().array()).max(0.0);
     out.at.mean.segment(from, n) = m.square() + v;
     out.at.variance.segment(from, n) = 4.0 * m.square() * v + 2.0 * v.square();
-    const Matrix w =
-        (2.0 * m).matrix().asDiagonal() * weights(from, out.at.mean.segment(from, n));
+    const Matrix w = (2.0 * m).matrix().asDiagonal() * weights(from, out.at.mean.segment(from, n));
     if (from == 0) {
       root_w.resize(y.size(), w.cols());
       projected = Matrix::Zero(k.rows(), w.cols());

@@ -247,8 +247,8 @@ void map_automatic(SurveyResult& out,
     add_notes(r, f, planes.size() > 1);
   });
   if (options.next_sweep) {
-    out.next_sweep = best_next(
-        field, work, planes, out.planes, out.density_kg_m3.value, options.threads);
+    out.next_sweep =
+        best_next(field, work, planes, out.planes, out.density_kg_m3.value, options.threads);
   }
 }
 
