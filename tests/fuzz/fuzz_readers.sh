@@ -1,17 +1,22 @@
 #!/bin/sh
 # Fuzzes every reader under the address and undefined-behaviour sanitizers.
-#   fuzz_readers.sh 8s          eight seconds a reader
-#   fuzz_readers.sh 10000000    so many executions a reader
+#   fuzz_readers.sh 8s               eight seconds a reader
+#   fuzz_readers.sh 1000000          so many executions a reader
+#   fuzz_readers.sh 10000000 fast    without the address sanitizer, several times faster: what it
+#                                    keeps is gone over by the next run without this word
 # SWEEPFLUX_FUZZ_BUILD names the build folder (else build-fuzz in the system's temporary folder),
-# SWEEPFLUX_FUZZ_READERS the readers. The corpus grows there from run to run; a case found goes to
+# SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes. The corpus grows there from run to run; a case found goes to
 # its folder found/READER: mend the reader, then keep the case in tests/fuzz/found/READER.
 set -eu
 
 top=$(CDPATH='' cd -- "$(dirname -- "$0")/../.." && pwd)
 here=$top/tests/fuzz
 amount=${1:-8s}
-build=${SWEEPFLUX_FUZZ_BUILD:-${TMPDIR:-/tmp}/sweepflux-fuzz-$(id -u)}
+manner=${2:-thorough}
+kept=${SWEEPFLUX_FUZZ_BUILD:-${TMPDIR:-/tmp}/sweepflux-fuzz-$(id -u)}
 readers=${SWEEPFLUX_FUZZ_READERS:-survey sweep log steps session summary}
+
+build=$kept/$manner
 
 if ! command -v clang++ >/dev/null 2>&1; then
   echo "skipped: the fuzzers need clang++"
@@ -21,11 +26,20 @@ case $amount in
   *s) limit="-max_total_time=${amount%s}" ;;
   *) limit="-runs=$amount" ;;
 esac
+case $manner in
+  thorough) fast=OFF ;;
+  fast) fast=ON ;;
+  *)
+    echo "\"$manner\" is no manner of fuzzing; there is \"fast\", or nothing" >&2
+    exit 2
+    ;;
+esac
+mkdir -p "$build"
 generator=""
 [ -f "$build/CMakeCache.txt" ] || generator="-G Ninja"
 # shellcheck disable=SC2086  # two words, or none
 cmake -S "$top" -B "$build" $generator -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_COMPILER=clang++ \
-  -DSWEEPFLUX_TOOL=OFF -DSWEEPFLUX_TESTS=OFF -DSWEEPFLUX_FUZZ=ON >"$build.log" 2>&1 ||
+  -DSWEEPFLUX_TOOL=OFF -DSWEEPFLUX_TESTS=OFF -DSWEEPFLUX_FUZZ=ON -DSWEEPFLUX_FUZZ_FAST=$fast >"$build.log" 2>&1 ||
   { cat "$build.log" >&2; exit 1; }
 targets=""
 for reader in $readers; do
@@ -37,7 +51,7 @@ nice -n 5 cmake --build "$build" -j 2 --target $targets >"$build.log" 2>&1 ||
 
 # plant READER FILE...: files become seeds under numbers, PREFIX before their bytes.
 plant() {
-  folder=$build/seeds/$1
+  folder=$kept/seeds/$1
   shift
   for file in "$@"; do
     number=$((number + 1))
@@ -46,9 +60,9 @@ plant() {
 }
 
 number=0
-rm -rf "$build/seeds"
+rm -rf "$kept/seeds"
 for reader in $readers; do
-  mkdir -p "$build/seeds/$reader" "$build/corpus/$reader" "$build/found/$reader"
+  mkdir -p "$kept/seeds/$reader" "$kept/corpus/$reader" "$kept/found/$reader"
   prefix=""
   for folder in "$here/seeds/$reader" "$here/found/$reader"; do
     [ ! -d "$folder" ] || plant "$reader" "$folder"/*
@@ -68,7 +82,8 @@ for reader in $readers; do
 done
 
 # No call stacks of allocations: twice as fast, and a case found can be run again with them.
-export ASAN_OPTIONS="${ASAN_OPTIONS:-malloc_context_size=0:quarantine_size_mb=4}"
+export ASAN_OPTIONS="${ASAN_OPTIONS:-malloc_context_size=0:quarantine_size_mb=1:max_malloc_fill_size=0}"
+export LSAN_OPTIONS="${LSAN_OPTIONS:-malloc_context_size=0}"
 status=0
 for reader in $readers; do
   case $reader in
@@ -76,11 +91,11 @@ for reader in $readers; do
     summary) words=json ;;
     *) words=csv ;;
   esac
-  log=$build/$reader.log
+  log=$build/$reader.txt
   # A hang is more than a second.
-  if "$build/tests/fuzz/fuzz_$reader" $limit -timeout=1 -rss_limit_mb=1024 -max_len=1024 \
+  if "$build/tests/fuzz/fuzz_$reader" $limit -timeout=1 -rss_limit_mb=1024 -max_len="${SWEEPFLUX_FUZZ_LENGTH:-1024}" \
     -entropic=0 -print_final_stats=1 -dict="$here/$words.dict" \
-    -artifact_prefix="$build/found/$reader/" "$build/corpus/$reader" "$build/seeds/$reader" \
+    -artifact_prefix="$kept/found/$reader/" "$kept/corpus/$reader" "$kept/seeds/$reader" \
     >"$log" 2>&1; then
     verdict="no crash, hang or leak"
   else

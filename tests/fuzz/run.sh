@@ -18,7 +18,9 @@ program=$(find "$top/build" -maxdepth 2 -type f -name sweepflux -perm -u+x | hea
 
 status=0
 export SWEEPFLUX_FUZZ_BUILD="${SWEEPFLUX_FUZZ_BUILD:-$top/build/fuzz}"
-sh "$top/tests/fuzz/fuzz_readers.sh" "$amount" || status=1
+sh "$top/tests/fuzz/fuzz_readers.sh" "$amount" fast || status=1
+# What the fast ones kept, and some minutes more, under the address sanitizer.
+sh "$top/tests/fuzz/fuzz_readers.sh" 300s || status=1
 for script in "mutated_surveys.py $program --count 1000 --keep $top/build/fuzz/broken-surveys" \
   "faults.py $program --kills 200" "limits.py $program --full" "same_answer.py $program" \
   "nothing_invented.py $program"; do
