@@ -156,6 +156,65 @@ TEST(Plan, AfterSweepsTheNextOneGoesWhereNothingIsKnown) {
   EXPECT_GT(plan.sweeps.front().height_m, 0.92);
 }
 
+TEST(Plan, ADistanceWithoutSweepsIsForeseenFromTheOthersAndSweptNext) {
+  test::SurveyPlan measured;
+  measured.count = 5;
+  measured.distances_m = {1.8};
+  measured.seed = 4;
+  Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  survey.plan.distances_m = {1.8, 2.4};
+  PlanOptions o;
+  o.count = 3;
+  const Schedule plan = plan_sweeps(survey, o);
+  ASSERT_EQ(plan.sweeps.size(), 3u);
+  EXPECT_NEAR(plan.sweeps.front().distance_m, 2.4, 1e-9);
+  // A jet keeps its momentum, so the fit at 1.8 m says what to expect at 2.4 m; there the doubt is
+  // largest.
+  const PlannedSweep& first = plan.sweeps.front();
+  const double expected = first.momentum_uncertainty_after_n / first.target_share_after;
+  const double truth = 1.2 * test::known_field("gauss").exact(2.4).momentum_over_density_m4_s2;
+  EXPECT_NEAR(expected / truth, 1.0, 0.1);
+  EXPECT_LT(plan.sweeps.back().target_share_after, plan.target_share_now);
+  ASSERT_FALSE(plan.reasons.empty());
+  EXPECT_NE(plan.reasons.front().find("2.4"), std::string::npos);
+}
+
+TEST(Plan, AWishIsNotReachedWhileADistanceHasNoSweeps) {
+  test::SurveyPlan measured;
+  measured.count = 9;
+  measured.distances_m = {1.8};
+  measured.scale_uncertainty = 0.0;
+  measured.offset_uncertainty_m_s = 0.0;
+  Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  PlanOptions o;
+  o.wished_share = 0.12;
+  EXPECT_TRUE(plan_sweeps(survey, o).stop);
+  survey.plan.distances_m = {1.8, 2.6};
+  const Schedule both = plan_sweeps(survey, o);
+  EXPECT_FALSE(both.stop);
+  ASSERT_FALSE(both.sweeps.empty());
+  EXPECT_NEAR(both.sweeps.front().distance_m, 2.6, 1e-9);
+}
+
+/// Rows that a plan for a tall outlet asks for first: its ends are what one row cannot tell.
+TEST(Plan, TheEndsOfATallStreamAreSoughtOnceItsMiddleIsKnown) {
+  test::SurveyPlan measured;
+  measured.heights_m = {{0.9}};
+  measured.seed = 2;
+  const Survey survey = test::make_survey(test::known_field("slot"), measured);
+  PlanOptions o;
+  o.count = 2;
+  const Schedule plan = plan_sweeps(survey, o);
+  ASSERT_EQ(plan.sweeps.size(), 2u);
+  double low = 9.0, high = 0.0;
+  for (const PlannedSweep& p : plan.sweeps) {
+    low = std::min(low, p.height_m);
+    high = std::max(high, p.height_m);
+  }
+  EXPECT_LT(low, 0.75);
+  EXPECT_GT(high, 1.05);
+}
+
 TEST(Plan, AReachedWishMeansStop) {
   test::SurveyPlan measured;
   measured.count = 9;

@@ -31,11 +31,21 @@ struct Places {
   [[nodiscard]] Eigen::Index size() const { return y.size(); }
 };
 
-/// What new sweeps would tell: the posterior at their places, and how it goes with a functional.
+/// k functionals of the speed u at n nodes as they go about its posterior mean m: f = linear'(u -
+/// m)
+/// + square'(u - m)^2. The square counts where shapes differ by much: what two shapes far apart
+/// agree upon to first order they need not agree upon.
+struct Functionals {
+  Matrix linear;  ///< n x k
+  Matrix square;  ///< n x k
+};
+
+/// What new sweeps would tell: the posterior at their places, and how it goes with functionals.
 struct CrossPosterior {
-  Vector with_functional;  ///< m: covariance of c'u with u at the new places
-  Matrix among;            ///< m x m: covariance of u at the new places
-  Array mean;              ///< m
+  Matrix with_functionals;  ///< m x k: covariance of u at the new places with the functionals
+  Matrix among;             ///< m x m: covariance of u at the new places
+  Array mean;               ///< m
+  Vector of_squares;        ///< k: variance of the functionals that their squares add
 };
 
 /// One candidate's posterior of the speed in the planes of a survey.
@@ -50,10 +60,13 @@ class FieldPart {
                                                     const Array& y,
                                                     const Array& z,
                                                     const NodeWeights& weights) const = 0;
-  /// A functional c of `plane` at the nodes (y, z) against new places. At a place that the part
-  /// knows nothing of, the mean, the covariances and the variance are nought.
-  [[nodiscard]] virtual CrossPosterior cross(
-      int plane, const Array& y, const Array& z, const Vector& c, const Places& places) const = 0;
+  /// Functionals of `plane` at the nodes (y, z) against new places. At a place that the part knows
+  /// nothing of, the mean, the covariances and the variance are nought.
+  [[nodiscard]] virtual CrossPosterior cross(int plane,
+                                             const Array& y,
+                                             const Array& z,
+                                             const Functionals& of,
+                                             const Places& places) const = 0;
 };
 
 }  // namespace sweepflux

@@ -173,6 +173,8 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
     const double grown = 0.094 * reference_m_;
     setting_.expected_half_y_m = std::max(first.outlet_half_y_m, grown);
     setting_.expected_half_z_m = std::max(first.outlet_half_z_m, grown);
+    setting_.expected_flatness_y = expected_flatness(setting_.expected_half_y_m, grown);
+    setting_.expected_flatness_z = expected_flatness(setting_.expected_half_z_m, grown);
     setting_.expected_centre = outlet_;
     // The axis may lean by some ten degrees: common practice, no published source.
     setting_.expected_centre_sd_m = std::hypot(

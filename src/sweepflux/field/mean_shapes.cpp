@@ -19,6 +19,18 @@ Array tail(const Array& x, double xi) {
   return ((-1.0 / xi) * (1.0 + (std::pow(2.0, xi) - 1.0) * x).log()).exp();
 }
 
+/// |P|^q1 + |R|^q2 with the exponents that the outlet lets expect: P^2 + R^2 where the jet has
+/// outgrown it.
+Array expected_level(const ShapeSetting& s, const Array& p, const Array& r) {
+  const auto power = [](const Array& x, double flatness) -> Array {
+    if (flatness <= 0.0) {
+      return x.square();
+    }
+    return (std::exp(flatness) * (x.square() + 1e-18).log()).exp().min(far_away);
+  };
+  return power(p, s.expected_flatness_y) + power(r, s.expected_flatness_z);
+}
+
 /// How far a shape rises above the largest reading between the rows, in standard deviations. A
 /// Gaussian core of half width b whose middle lies anywhere in a gap g is higher there than on the
 /// nearest row by ln2 (d/b)^2, d even in [0, g/2]: a third of the most in the mean, and about as
@@ -78,7 +90,7 @@ class GaussianShape final : public MeanShape {
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
     half_width_coordinates(frame(t), y, z, p, r);
-    return t[0] * (-ln2 * (p.square() + r.square())).exp();
+    return t[0] * (-ln2 * expected_level(s_, p, r)).exp();
   }
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
@@ -196,9 +208,9 @@ class CoreShape final : public MeanShape {
   }
   Vector prior_residuals(const Vector& t) const override {
     Vector v(13);
-    v << (t[4] - t[3] - expected_slant(s_)) / 0.6, t[5] / 0.5, (t[6] - ln2) / 0.25,
-        (t[7] - ln2) / 0.35, (t[8] - 0.15) / 0.22, (t[9] - ln2) / 0.35, t[10] / 0.4,
-        (t[11] - std::log(0.35)) / 0.3,
+    v << (t[4] - t[3] - expected_slant(s_)) / 0.6, t[5] / 0.5,
+        (t[6] - ln2 - s_.expected_flatness_y) / 0.25, (t[7] - ln2 - s_.expected_flatness_z) / 0.35,
+        (t[8] - 0.15) / 0.22, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
         hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, frame(t).b), surprise(s_, frame(t));
     return v;
   }
@@ -223,7 +235,8 @@ class CoreShape final : public MeanShape {
     const double kinds[3][3] = {{ln2, ln2, 0.03}, {ln2, 1.1, 0.4}, {1.5, ln2, 0.03}};
     for (const auto& kind : kinds) {
       Vector t(12);
-      t << g, ln2, kind[0], 0.2, kind[1], kind[2], std::log(0.35);
+      t << g, ln2 + s_.expected_flatness_y, std::max(kind[0], ln2 + s_.expected_flatness_z), 0.2,
+          kind[1], kind[2], std::log(0.35);
       all.push_back(t);
     }
     return all;
@@ -245,9 +258,9 @@ class TwoCoreShape final : public MeanShape {
     const double a = std::exp(t[6]), b = std::exp(t[7]);
     Array p, r;
     half_width_coordinates({t[2], t[3], a, b, 0.0}, y, z, p, r);
-    Array sum = t[0] * tail(p.square() + r.square(), t[8]);
+    Array sum = t[0] * tail(expected_level(s_, p, r), t[8]);
     half_width_coordinates({t[4], t[5], a, b, 0.0}, y, z, p, r);
-    sum += t[1] * tail(p.square() + r.square(), t[8]);
+    sum += t[1] * tail(expected_level(s_, p, r), t[8]);
     return sum;
   }
   Vector lower() const override {
@@ -306,6 +319,11 @@ void half_width_coordinates(
   const double c = std::cos(f.phi), s = std::sin(f.phi);
   p = (c / f.a) * (y - f.yc) + (s / f.a) * (z - f.zc);
   r = (-s / f.b) * (y - f.yc) + (c / f.b) * (z - f.zc);
+}
+
+double expected_flatness(double half_m, double grown_m) {
+  constexpr double hardly = 1.25;  // nearer to one, the guess of the half width is no better
+  return half_m < hardly * grown_m ? 0.0 : std::log(std::min(half_m / grown_m, 3.0));
 }
 
 std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting) {

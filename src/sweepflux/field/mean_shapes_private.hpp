@@ -25,6 +25,9 @@ struct ShapeSetting {
   double expected_centre_sd_m = 0.0;
   double expected_half_y_m = 0.0;
   double expected_half_z_m = 0.0;
+  /// ln(q/2) of the super-ellipse's exponents: nought where the jet has outgrown its outlet.
+  double expected_flatness_y = 0.0;
+  double expected_flatness_z = 0.0;
   Array grid_y, grid_z;  ///< where no peak may hide between the rows
 };
 
@@ -61,10 +64,16 @@ class MeanShape {
   [[nodiscard]] virtual int dip_index() const { return -1; }
 };
 
-/// Rotated Gaussian ellipse: A 2^-(P^2 + R^2). t = A, yc, zc, ln a, ln b, phi.
+/// ln(q/2) of an outlet whose stream has not outgrown it: an end that mixes over a half width
+/// `grown_m` about the outlet's own edge falls as steeply, where half the speed is left, as 2^-r^q
+/// with q = 2 half_m / grown_m, at most six; nought up to a quarter more than grown.
+[[nodiscard]] double expected_flatness(double half_m, double grown_m);
+
+/// Rotated Gaussian ellipse: A 2^-(P^2 + R^2), with the expected exponents in place of the squares.
+/// t = A, yc, zc, ln a, ln b, phi.
 [[nodiscard]] std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting);
-/// The same times 1 + c (P^2 + R^2) + d (P^2 + R^2)^2, which holds the measured far field of a round
-/// jet [Hussein 1994, Table 4] (eight parameters; last c, d >= 0).
+/// The same times 1 + c (P^2 + R^2) + d (P^2 + R^2)^2, which holds the measured far field of a
+/// round jet [Hussein 1994, Table 4] (eight parameters; last c, d >= 0).
 [[nodiscard]] std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting);
 /// Super-ellipse with free tail, flatness and hub dip (twelve parameters).
 [[nodiscard]] std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting);

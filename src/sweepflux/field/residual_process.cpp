@@ -330,7 +330,7 @@ NodeFunctionals ResidualProcess::functionals(int plane,
 }
 
 CrossPosterior ResidualProcess::cross(
-    int plane, const Array& y, const Array& z, const Vector& c, const Places& places) const {
+    int plane, const Array& y, const Array& z, const Functionals& of, const Places& places) const {
   const Features f = features(plane, y, z);
   struct Run {
     int plane;
@@ -339,7 +339,8 @@ CrossPosterior ResidualProcess::cross(
   std::vector<Run> runs;
   Features g;
   CrossPosterior out;
-  out.with_functional = Vector::Zero(places.size());
+  out.with_functionals = Matrix::Zero(places.size(), of.linear.cols());
+  out.of_squares = Vector::Zero(of.linear.cols());
   out.among = Matrix::Zero(places.size(), places.size());
   out.mean = Array::Zero(places.size());
   std::vector<Eigen::Index> known;
@@ -364,9 +365,8 @@ CrossPosterior ResidualProcess::cross(
     return out;
   }
   const Matrix kf = kernel(kept_features_, f);
-  Vector kc = kf * c;
-  Matrix kg = kernel(kept_features_, g);
-  Matrix u = kg.transpose() * alpha_;
+  Matrix kc = kf * of.linear;
+  Matrix kg = kernel(kept_features_, g), u = kg.transpose() * alpha_;
   for (std::size_t d = 0; d < points_.size(); ++d) {
     Eigen::Index row = 0;
     for (const Run& run : runs) {
@@ -377,19 +377,20 @@ CrossPosterior ResidualProcess::cross(
   }
   const Vector mean = mean_of(u);
   const Matrix departures = departures_of(u);
-  const Vector by_point = (c.transpose() * departures_of(points_at(plane, y, z, kf))).transpose();
+  const Matrix at_nodes = points_at(plane, y, z, kf);
+  const Matrix off = at_nodes.colwise() - mean_of(at_nodes);
+  const Matrix linear = departures_of(of.linear.transpose() * off);
+  const Matrix by_point =
+      linear + departures_of(of.square.transpose() * off.array().square().matrix());
+  out.of_squares = by_point.rowwise().squaredNorm() - linear.rowwise().squaredNorm();
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
-  const Vector with = kernel(g, f) * c - kg.transpose() * kc + departures * by_point;
+  const Matrix with =
+      kernel(g, f) * of.linear - kg.transpose() * kc + departures * by_point.transpose();
   const Matrix among = kernel(g, g) - kg.transpose() * kg + departures * departures.transpose();
-  for (std::size_t i = 0; i < known.size(); ++i) {
-    const auto ii = static_cast<Eigen::Index>(i);
-    out.mean[known[i]] = mean[ii];
-    out.with_functional[known[i]] = with[ii];
-    for (std::size_t j = 0; j < known.size(); ++j) {
-      out.among(known[i], known[j]) = among(ii, static_cast<Eigen::Index>(j));
-    }
-  }
+  out.mean(known) = mean.array();
+  out.with_functionals(known, Eigen::all) = with;
+  out.among(known, known) = among;
   return out;
 }
 

@@ -49,7 +49,7 @@ class ResidualProcess final : public FieldPart {
   [[nodiscard]] CrossPosterior cross(int plane,
                                      const Array& y,
                                      const Array& z,
-                                     const Vector& c,
+                                     const Functionals& of,
                                      const Places& places) const override;
 
   /// Log marginal likelihood of the uncensored samples.

@@ -149,8 +149,11 @@ NodeFunctionals RootProcess::functionals(int /*plane*/,
   return out;
 }
 
-CrossPosterior RootProcess::cross(
-    int /*plane*/, const Array& y, const Array& z, const Vector& c, const Places& places) const {
+CrossPosterior RootProcess::cross(int /*plane*/,
+                                  const Array& y,
+                                  const Array& z,
+                                  const Functionals& of,
+                                  const Places& places) const {
   const double s2 = std::exp(2.0 * hyper_.ln_sigma);
   const Features f = features(y, z), g = features(places.y, places.z);
   const Matrix kf = s2 * matern(samples_, f, hyper_);
@@ -162,15 +165,16 @@ CrossPosterior RootProcess::cross(
       mg[i] = 0.0;  // another plane: takes its covariances to nought as well
     }
   }
-  const Vector root_c = (2.0 * mf * c.array()).matrix();
-  Vector kc = kf * root_c;
+  const Matrix root_c = (2.0 * mf).matrix().asDiagonal() * of.linear;
+  Matrix kc = kf * root_c;
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);
   const auto scale = (2.0 * mg).matrix().asDiagonal();
   CrossPosterior out;
-  out.with_functional = scale * (s2 * matern(g, f, hyper_) * root_c - kg.transpose() * kc);
+  out.with_functionals = scale * (s2 * matern(g, f, hyper_) * root_c - kg.transpose() * kc);
   out.among = scale * (s2 * matern(g, g, hyper_) - kg.transpose() * kg) * scale;
   out.mean = mg.square();
+  out.of_squares = Vector::Zero(of.linear.cols());
   return out;
 }
 

@@ -37,7 +37,7 @@ class RootProcess final : public FieldPart {
   [[nodiscard]] CrossPosterior cross(int plane,
                                      const Array& y,
                                      const Array& z,
-                                     const Vector& c,
+                                     const Functionals& of,
                                      const Places& places) const override;
   /// Log marginal likelihood of the uncensored speeds (the root's, turned into the speed's).
   [[nodiscard]] double log_evidence() const { return log_evidence_; }

@@ -96,7 +96,7 @@ PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFl
       out.skirt[k] += part.weight * f.skirt[k] * f.skirt[k];
       out.beyond[k] += part.weight * f.beyond[k];
     }
-    out.parts[i] = {std::move(f.at.mean), f.variance};
+    out.parts[i] = {std::move(f.at.mean), f.value, f.variance};
   }
   out.mean /= weight;
   out.sd = (second / weight - out.mean.square()).max(0.0).sqrt();

@@ -28,7 +28,8 @@ struct PlaneFlux {
   /// A candidate by itself.
   struct Part {
     Array mean;         ///< at the nodes [m/s], maybe a little negative; empty: not weighed
-    Triple variance{};  ///< of its integrals, shape and process alone
+    Triple value{};     ///< its integrals
+    Triple variance{};  ///< of them, shape and process alone
   };
   std::vector<Part> parts;  ///< as PlaneField::parts
 };

@@ -187,25 +187,33 @@ std::optional<NextSweep> best_next(const SurveyField& field,
   // A sweep has more readings than the places that stand for it here.
   const double per_sweep = static_cast<double>(samples[worst].samples.size()) /
                            static_cast<double>(samples[worst].sweeps.size());
-  const double thin = std::sqrt(std::max(1.0, per_sweep / places_a_candidate));
-  const std::vector<double> taken = variance_taken(
-      foretell(
-          plane, worst, work[worst].nodes, work[worst].flux, Target::momentum, wanted, threads),
-      samples[worst].starting_speed_m_s,
-      [&](double speed) { return noise.sd_m_s(speed) / thin; });
-  if (taken.empty()) {
+  const ReadingModel readings{samples[worst].starting_speed_m_s,
+                              samples[worst].sweep_gain_sd,
+                              std::max(1.0, per_sweep / places_a_candidate),
+                              [&](double speed) { return noise.sd_m_s(speed); }};
+  const SweepPosterior posterior =
+      foretell(plane, worst, work[worst].nodes, work[worst].flux, wanted, threads);
+  std::size_t best = 0;
+  double most = 0.0;
+  for (std::size_t s = 0; s < wanted.size(); ++s) {
+    const double taken = variance_taken(posterior, hear(posterior, s, readings), 1);
+    if (taken > most) {
+      most = taken;
+      best = s;
+    }
+  }
+  if (most <= 0.0) {
     return std::nullopt;
   }
-  const auto best =
-      static_cast<std::size_t>(std::max_element(taken.begin(), taken.end()) - taken.begin());
   // Only the field's own doubt shrinks; the errors common to all readings stay.
   const PlaneFlux& f = work[worst].flux;
-  const double own = density * f.within[1];
+  const double own = density * std::hypot(f.within[1], f.between[1]);
   const double all = results[worst].momentum_flux_n.standard_uncertainty;
   NextSweep next;
   next.distance_m = samples[worst].distance_m;
   next.height_m = heights[best];
-  next.momentum_uncertainty_after_n = std::sqrt(std::max(0.0, all * all - taken[best] * own * own));
+  next.momentum_uncertainty_after_n =
+      std::sqrt(std::max(0.0, all * all - std::min(1.0, most / posterior.variance[1]) * own * own));
   return next;
 }
 

@@ -3,7 +3,7 @@
 #include "sweepflux/integrate/sweep_value_private.hpp"
 #include "sweepflux/plan/schedule.hpp"
 
-#include <functional>
+#include <array>
 #include <vector>
 
 namespace sweepflux {
@@ -14,28 +14,44 @@ struct CandidateSweep {
   double height_m = 0.0;
 };
 
-/// What is foreseen of all planes' integrals, as sweeps are added in thought: Gaussian
-/// conditioning of the candidates' joint posterior, candidate shape by candidate shape. Nothing is
-/// refitted, so a step costs one small solve.
+/// What is foreseen of all planes' integrals, as sweeps are added in thought: the joint moments of
+/// integrals and readings to come, conditioned. Nothing is refitted, so a step costs one small
+/// solve a plane. More than one view of the same stream may be asked, each by its weight.
 class Outlook {
  public:
   struct Plane {
     double value[2] = {0.0, 0.0};      ///< flow [m3/s], momentum / density [m4/s2]
-    double own_sd[2] = {0.0, 0.0};     ///< the field's doubt now
+    double own_sd[2] = {0.0, 0.0};     ///< the field's doubt now, which sweeps take away
     double common_sd[2] = {0.0, 0.0};  ///< doubt that no sweep takes away
     double weight = 1.0;               ///< in the target
   };
 
-  /// @param flow, momentum  per plane: what `foretell` says of all candidates' places
-  /// @param noise           of one reading at a speed
-  /// @param per_place       readings that one place of a candidate stands for
-  Outlook(std::vector<Plane> planes,
-          std::vector<std::vector<SweepPosterior>> flow,
-          std::vector<std::vector<SweepPosterior>> momentum,
-          double starting_speed_m_s,
-          double sweep_gain_sd,
-          double per_place,
-          std::function<double(double)> noise);
+  /// One view of the stream, of the first planes or of all.
+  class View {
+   public:
+    /// @param weights     per plane; those of all views sum to 1
+    /// @param posteriors  per plane: what `foretell` says of all candidates' places
+    View(std::vector<double> weights,
+         std::vector<SweepPosterior> posteriors,
+         ReadingModel readings);
+    void make(std::size_t candidate);
+    /// What is left of a variance since the view's beginning was set.
+    [[nodiscard]] double left(std::size_t plane, int which) const;
+    /// Fall of what is left by a candidate; for the map, of all places' variance over the square
+    /// of the peak.
+    [[nodiscard]] double fall(std::size_t plane, std::size_t candidate, PlanTarget target) const;
+    [[nodiscard]] double weight(std::size_t plane) const { return weights_[plane]; }
+    /// From here on: what was made before is known.
+    void begin();
+
+   private:
+    std::vector<double> weights_;
+    std::vector<SweepPosterior> posteriors_;  ///< a plane, as foreseen
+    ReadingModel readings_;
+    std::vector<std::array<double, 2>> start_variance_;
+  };
+
+  Outlook(std::vector<Plane> planes, std::vector<View> views);
 
   /// Fall of the target's mean relative variance over the planes if this candidate is made.
   [[nodiscard]] double gain(std::size_t candidate, PlanTarget target) const;
@@ -49,27 +65,8 @@ class Outlook {
   [[nodiscard]] double floor_share(PlanTarget target) const;
 
  private:
-  struct State {
-    double weight = 0.0, start_variance = 0.0, variance = 0.0;
-    Vector c;
-    std::size_t joint = 0;  ///< index into joint_
-  };
-  struct Joint {
-    Matrix among;
-    Array mean;
-  };
-  struct Heard {
-    std::vector<Eigen::Index> places;
-    Matrix factor;  ///< Cholesky factor of their covariance with noise
-  };
-  [[nodiscard]] Heard hear(const Joint& joint, std::size_t candidate) const;
-
   std::vector<Plane> planes_;
-  std::vector<std::vector<State>> states_[2];  ///< flow, momentum: per plane, per candidate shape
-  std::vector<Joint> joint_;
-  std::vector<Eigen::Index> begin_;
-  double starting_speed_ = 0.0, gain_sd_ = 0.0, per_place_ = 1.0;
-  std::function<double(double)> noise_;
+  std::vector<View> views_;
 };
 
 }  // namespace sweepflux

@@ -12,16 +12,19 @@ PlaneSamples expected_samples(const Survey& survey, const StreamGuess& g) {
   PlaneSamples p;
   p.distance_m = g.distance_m;
   p.downstream_m = g.downstream_m;
-  p.outlet_centre = {0.0, survey.outlet.centre_height_m};
+  p.outlet_centre = {g.centre_y_m, g.centre_height_m};
   p.floor_m = survey.room.floor_m;
   p.starting_speed_m_s = survey.probe.starting_speed_m_s;
-  p.window = {-3.0 * g.half_width_y_m,
-              3.0 * g.half_width_y_m,
+  p.window = {g.centre_y_m - 3.0 * g.half_width_y_m,
+              g.centre_y_m + 3.0 * g.half_width_y_m,
               g.centre_height_m - 2.5 * g.half_width_z_m,
               g.centre_height_m + 2.5 * g.half_width_z_m};
   if (p.floor_m) {
     p.window.z_min_m = std::max(p.window.z_min_m, *p.floor_m);
   }
+  const double grown = 0.094 * g.downstream_m;  // [Hussein 1994]
+  const double power_y = 2.0 * std::exp(expected_flatness(g.half_width_y_m, grown));
+  const double power_z = 2.0 * std::exp(expected_flatness(g.half_width_z_m, grown));
   constexpr int rows = 5, columns = 9;
   for (int k = 0; k < rows; ++k) {
     PlacedSweep s;
@@ -30,9 +33,10 @@ PlaneSamples expected_samples(const Survey& survey, const StreamGuess& g) {
     for (int i = 0; i < columns; ++i) {
       Sample sample;
       sample.at = {p.window.y_min_m + p.window.width_m() * i / (columns - 1), s.height_m};
-      const double r = sample.at.y_m / g.half_width_y_m;
+      const double r = (sample.at.y_m - g.centre_y_m) / g.half_width_y_m;
       const double q = (s.height_m - g.centre_height_m) / g.half_width_z_m;
-      sample.speed_m_s = g.peak_m_s * std::exp2(-r * r - q * q);
+      sample.speed_m_s =
+          g.peak_m_s * std::exp2(-std::pow(std::abs(r), power_y) - std::pow(std::abs(q), power_z));
       sample.noise_m_s = 0.05;
       sample.sweep = k;
       p.samples.push_back(sample);

@@ -14,6 +14,7 @@ struct StreamGuess {
   double peak_m_s = 0.0;
   double half_width_y_m = 0.0;
   double half_width_z_m = 0.0;
+  double centre_y_m = 0.0;
   double centre_height_m = 0.0;
 };
 

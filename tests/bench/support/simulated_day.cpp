@@ -113,6 +113,7 @@ std::vector<Stage> live_through(const Scene& scene,
     }
     Stage stage;
     stage.sweeps = static_cast<int>(survey.sweeps.size());
+    stage.height_m = survey.sweeps.empty() ? 0.0 : survey.sweeps.back().height_m;
     stage.minutes = minutes;
     stage.score = score_now(survey, scene);
     if (foretold) {

@@ -54,6 +54,7 @@ struct Scene {
 /// After so many sweeps: what the clock says and what the map says.
 struct Stage {
   int sweeps = 0;
+  double height_m = 0.0;  ///< of the last sweep
   double minutes = 0.0;  ///< since the start, by the rig's own times (plan/effort)
   std::optional<double> foretold_momentum_sd;  ///< relative to the truth
   std::optional<PlaneScore> score;             ///< of the plane asked for; nothing when refused
