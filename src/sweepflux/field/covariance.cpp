@@ -101,7 +101,7 @@ Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
   const Row envelope = (f.w * std::exp(h.ln_sigma)).cast<float>();
   Matrix out = Matrix::Zero(n, w.cols());
   Matrix k;
-  Row d;
+  Row d, single;
   constexpr Eigen::Index block = 64;
   for (Eigen::Index from = 0; from < n; from += block) {
     // Symmetric: a block of columns against all rows from its own first on.
@@ -109,9 +109,9 @@ Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
     k.resize(rest, columns);
     for (Eigen::Index j = 0; j < columns; ++j) {
       d = ((p.tail(rest) - p[from + j]).square() + (r.tail(rest) - r[from + j]).square()).sqrt();
-      k.col(j) = (envelope.tail(rest) * envelope[from + j] *
-                  (1.0F + d + d.square() * (1.0F / 3.0F)) * (-d).exp())
-                     .cast<double>();
+      single = envelope.tail(rest) * envelope[from + j] *
+               (1.0F + d + d.square() * (1.0F / 3.0F)) * (-d).exp();
+      k.col(j) = single.cast<double>();  // by itself: a mixed expression is not vectorised
     }
     out.middleRows(from, columns).noalias() += k.transpose() * w.bottomRows(rest);
     if (rest > columns) {
