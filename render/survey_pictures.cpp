@@ -290,13 +290,15 @@ std::vector<SurveyPicture> draw_survey(const SurveyResult& result) {
 
 std::vector<WrittenPicture> write_pictures(std::span<const SurveyPicture> pictures, int threads) {
   std::vector<WrittenPicture> written(pictures.size());
-  // Two tasks a picture, so that a few large ones still keep all threads busy.
-  parallel_for(2 * pictures.size(), threads, [&](std::size_t task) {
-    const Canvas& canvas = pictures[task / 2].canvas;
-    if (task % 2 == 0) {
-      written[task / 2].png = write_png(canvas);
+  // Two tasks a picture, the pixels of all of them first: they take longest, and no thread should
+  // be left with one at the end.
+  const std::size_t count = pictures.size();
+  parallel_for(2 * count, threads, [&](std::size_t task) {
+    const Canvas& canvas = pictures[task % count].canvas;
+    if (task < count) {
+      written[task].png = write_png(canvas);
     } else {
-      written[task / 2].svg = write_svg(canvas);
+      written[task - count].svg = write_svg(canvas);
     }
   });
   return written;

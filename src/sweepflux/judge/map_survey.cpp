@@ -22,8 +22,9 @@
 namespace sweepflux {
 namespace {
 
-constexpr int candidate_heights = 41;
-constexpr int places_a_candidate = 15;
+constexpr int candidate_heights = 31;
+constexpr int places_a_candidate = 9;
+constexpr double reach_y = 2.2;  // half widths to either side that these places span
 
 std::string method_name(Method method) {
   switch (method) {
@@ -163,6 +164,7 @@ std::optional<NextSweep> best_next(const SurveyField& field,
   }
   const PlaneField& plane = field.planes[worst];
   const Window w = measured_window(plane.frame);
+  const double centre_y = std::clamp(results[worst].centre.y_m, w.y_min_m, w.y_max_m);
   std::vector<WantedSweep> wanted;
   std::vector<double> heights;
   for (const double h : possible_heights(plane)) {
@@ -175,7 +177,9 @@ std::optional<NextSweep> best_next(const SurveyField& field,
     }
     WantedSweep s;
     s.plane = worst;
-    s.y = Array::LinSpaced(places_a_candidate, w.y_min_m, w.y_max_m);
+    s.y = Array::LinSpaced(places_a_candidate,
+                           std::max(w.y_min_m, centre_y - reach_y * plane.half_width_y_m),
+                           std::min(w.y_max_m, centre_y + reach_y * plane.half_width_y_m));
     s.z = Array::Constant(places_a_candidate, h);
     wanted.push_back(s);
     heights.push_back(h);
