@@ -215,6 +215,22 @@ TEST(Plan, TheEndsOfATallStreamAreSoughtOnceItsMiddleIsKnown) {
   EXPECT_GT(high, 1.05);
 }
 
+TEST(Plan, AfterASweepThatHeardNothingTheStreamIsSoughtElsewhere) {
+  test::SurveyPlan measured;
+  measured.heights_m = {{0.66}};  // the stream's middle is 2.4 half widths above
+  Survey survey = test::make_survey(test::known_field("offset"), measured);
+  for (const Reading& reading : survey.sweeps.front().readings) {
+    ASSERT_EQ(reading.speed_m_s, 0.0);
+  }
+  PlanOptions o;
+  o.count = 1;
+  const Schedule plan = plan_sweeps(survey, o);
+  ASSERT_EQ(plan.sweeps.size(), 1u);
+  EXPECT_GT(plan.sweeps.front().height_m, 0.66 + 0.17);
+  ASSERT_FALSE(plan.caveats.empty());
+  EXPECT_NE(plan.caveats.front().find("sought elsewhere"), std::string::npos);
+}
+
 TEST(Plan, AReachedWishMeansStop) {
   test::SurveyPlan measured;
   measured.count = 9;

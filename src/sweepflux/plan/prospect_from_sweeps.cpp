@@ -93,6 +93,32 @@ Outlook::Plane carried_plane(Outlook::Plane open,
   return open;
 }
 
+bool anything_heard(const PlaneSamples& plane) {
+  return std::any_of(
+      plane.samples.begin(), plane.samples.end(), [](const Sample& s) { return !s.censored; });
+}
+
+/// Away from heights where nothing was heard: the middle is at least a half width from each.
+StreamGuess away_from(StreamGuess stream, const std::vector<double>& blank_m) {
+  const double half = stream.half_width_z_m;
+  const auto free = [&](double height_m) {
+    return std::all_of(blank_m.begin(), blank_m.end(), [&](double blank) {
+      return std::abs(height_m - blank) > half;
+    });
+  };
+  const double middle = stream.centre_height_m;
+  for (int step = 0; step < 200; ++step) {
+    for (const double sign : {1.0, -1.0}) {
+      const double height = middle + sign * 0.05 * half * step;
+      if (free(height)) {
+        stream.centre_height_m = height;
+        return stream;
+      }
+    }
+  }
+  return stream;
+}
+
 Prospect::Plane plane_about(const Survey& survey,
                             const StreamGuess& stream,
                             std::vector<double> taken_m) {
@@ -133,32 +159,56 @@ Prospect prospect_from_sweeps(const Survey& survey,
     starting_speeds.push_back(s.starting_speed_m_s);
   }
   const std::vector<Known> known = integrate(field, starting_speeds, options.threads);
-  std::vector<Outlook::Plane> planes;
-  std::vector<StreamGuess> streams;
-  std::vector<double> closed_share, open_share;
+  std::vector<Outlook::Plane> planes(samples.size());
+  std::vector<StreamGuess> streams(samples.size()), heard;
+  std::vector<std::size_t> heard_plane;
   for (std::size_t j = 0; j < samples.size(); ++j) {
-    planes.push_back(measured_plane(survey, known[j].flux, samples[j], density));
-    streams.push_back(measured_stream(field.planes[j], known[j], samples[j]));
+    if (anything_heard(samples[j])) {
+      planes[j] = measured_plane(survey, known[j].flux, samples[j], density);
+      streams[j] = measured_stream(field.planes[j], known[j], samples[j]);
+      heard.push_back(streams[j]);
+      heard_plane.push_back(j);
+    }
+  }
+  const auto expected = [&](double distance_m) {
+    return heard.empty() ? guess_stream(survey, distance_m)
+                         : carried_stream(survey, heard[nearest(heard, distance_m)], distance_m);
+  };
+  std::vector<double> closed_share, open_share;
+  std::vector<std::size_t> foreseen;
+  for (std::size_t j = 0; j < samples.size(); ++j) {
     const std::vector<double>& rows = field.planes[j].frame.heights_m;
-    p.planes.push_back(plane_about(survey, streams[j], rows));
-    open_share.push_back(share_of_open_view(survey, streams[j], rows.size()));
+    if (!anything_heard(samples[j])) {
+      streams[j] = away_from(expected(samples[j].distance_m), rows);
+      p.planes.push_back(plane_about(survey, streams[j], rows));
+      p.planes.back().blank_m = rows;
+      open_share.push_back(1.0);
+      foreseen.push_back(j);
+      p.caveats.push_back("at " + format_number(samples[j].distance_m) +
+                          " m no reading rose above the probe's starting speed: the stream is "
+                          "sought elsewhere; see that the fan runs and the probe faces it");
+    } else {
+      p.planes.push_back(plane_about(survey, streams[j], rows));
+      open_share.push_back(share_of_open_view(survey, streams[j], rows.size()));
+    }
     closed_share.push_back(1.0 - open_share.back());
   }
-  const std::vector<StreamGuess> measured = streams;
   for (const double d : survey.plan.distances_m) {
     const bool swept = std::any_of(samples.begin(), samples.end(), [&](const PlaneSamples& s) {
       return std::abs(s.distance_m - d) < 1e-3;
     });
     if (!swept) {
-      streams.push_back(carried_stream(survey, streams[nearest(measured, d)], d));
+      foreseen.push_back(streams.size());
+      streams.push_back(expected(d));
       p.planes.push_back(plane_about(survey, streams.back(), {}));
       open_share.push_back(1.0);
       closed_share.push_back(0.0);
-      p.reasons.push_back("at " + format_number(d) +
-                          " m no sweep was made yet: foreseen from the other distances, as a jet "
-                          "that keeps its momentum");
+      p.reasons.push_back(
+          "at " + format_number(d) + " m no sweep was made yet: foreseen from " +
+          (heard.empty() ? "the outlet" : "the other distances, as a jet that keeps its momentum"));
     }
   }
+  planes.resize(streams.size());
   add_candidates(p);
   std::vector<Outlook::View> views;
   const NoiseModel noise = samples.front().noise;
@@ -173,10 +223,12 @@ Prospect prospect_from_sweeps(const Survey& survey,
                       options.threads));
   if (*std::max_element(open_share.begin(), open_share.end()) > 0.0) {
     OpenStream open = open_stream(p, survey, streams, open_share, options.threads);
-    for (std::size_t j = samples.size(); j < streams.size(); ++j) {
-      const std::size_t near = nearest(measured, streams[j].distance_m);
-      planes.push_back(carried_plane(
-          foreseen_plane(survey, streams[j], open, j), planes[near], streams[j], streams[near]));
+    for (const std::size_t j : foreseen) {
+      planes[j] = foreseen_plane(survey, streams[j], open, j);
+      if (!heard.empty()) {
+        const std::size_t near = heard_plane[nearest(heard, streams[j].distance_m)];
+        planes[j] = carried_plane(planes[j], planes[near], streams[j], streams[near]);
+      }
     }
     views.push_back(std::move(open.view));
   }

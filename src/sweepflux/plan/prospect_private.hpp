@@ -16,6 +16,8 @@ struct Prospect {
     double distance_m = 0.0;
     ExpectedStream stream;
     std::vector<double> taken_m;  ///< heights swept already
+    std::vector<double> blank_m;  ///< those of a plane where nothing at all was heard: the stream's
+                                  ///< middle is not within a half width of them
     double low_m = 0.0, high_m = 0.0;
   };
   std::vector<Plane> planes;

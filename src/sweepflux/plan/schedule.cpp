@@ -55,10 +55,13 @@ struct Walk {
     return sweep_minutes(survey.rig, stops(c), change(c));
   }
   bool too_close(const CandidateSweep& c) const {
-    const double apart = 0.15 * prospect.planes[c.plane].stream.half_width_z_m;
-    return std::any_of(taken[c.plane].begin(), taken[c.plane].end(), [&](double h) {
-      return std::abs(h - c.height_m) < apart;
-    });
+    const Prospect::Plane& plane = prospect.planes[c.plane];
+    const auto within = [&](const std::vector<double>& heights, double apart) {
+      return std::any_of(heights.begin(), heights.end(), [&](double h) {
+        return std::abs(h - c.height_m) < apart * plane.stream.half_width_z_m;
+      });
+    };
+    return within(taken[c.plane], 0.15) || within(plane.blank_m, 1.0);
   }
 };
 

@@ -100,8 +100,10 @@ OpenStream open_stream(const Prospect& prospect,
   p.candidates = prospect.candidates;
   const std::size_t candidates = p.candidates.size();
   for (std::size_t j = 0; j < p.planes.size(); ++j) {
-    for (const double height : p.planes[j].taken_m) {
-      p.candidates.push_back({j, height});
+    if (p.planes[j].blank_m.empty()) {
+      for (const double height : p.planes[j].taken_m) {
+        p.candidates.push_back({j, height});
+      }
     }
   }
   const SurveyField field = prior_field(survey, streams);
