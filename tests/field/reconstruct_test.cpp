@@ -144,6 +144,40 @@ TEST(Reconstruct, AWildSweepIsKeptAndItOrItsNeighbourIsNamed) {
   EXPECT_TRUE(named);
 }
 
+/// Relative error of the momentum when the survey names another outlet than the field's own.
+double momentum_error(const char* name, const SurveyPlan& plan, double diameter_m) {
+  const auto& field = known_field(name);
+  Survey survey = make_survey(field, plan);
+  if (survey.outlet.shape == OutletShape::slot) {
+    survey.outlet = {};
+    survey.outlet.centre_height_m = field.outlet_height_m;
+  }
+  survey.outlet.diameter_m = diameter_m;
+  const SurveyResult result = map_survey(survey);
+  const PlaneResult& p = result.planes.at(0);
+  return p.momentum_flux_n.value / (field.exact(p.downstream_m).momentum_over_density_m4_s2 *
+                                    result.density_kg_m3.value) -
+         1.0;
+}
+
+TEST(Reconstruct, AStreamAsTallAsItsOutletIsReadBetterWhenTheOutletIsNamed) {
+  double named = 0.0, round = 0.0;
+  for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+    SurveyPlan plan = five_heights(seed);
+    plan.heights_m = {{0.5, 0.9, 1.3}};
+    named += std::abs(score("slot", plan).momentum_error);
+    round += std::abs(momentum_error("slot", plan, 0.3));
+  }
+  EXPECT_LT(named, 0.7 * round);
+  EXPECT_LT(named / 5.0, 0.2);
+}
+
+TEST(Reconstruct, AnOutletNamedTooLargeIsOverruledByFiveHeights) {
+  for (std::uint64_t seed = 1; seed <= 3; ++seed) {
+    EXPECT_LT(std::abs(momentum_error("gauss", five_heights(seed), 0.45)), 0.06) << seed;
+  }
+}
+
 TEST(Reconstruct, EveryAlternativeMethodGivesItsNumbers) {
   const Survey survey = make_survey(known_field("gauss"), five_heights(8));
   for (const Method method :

@@ -9,12 +9,17 @@ namespace {
 
 constexpr Eigen::Index most_to_fit = 420;
 
+/// Half width of a round free jet over the distance [Hussein 1994]; near the outlet, the outlet's.
+constexpr double free_jet_spread = 0.094;
+
 std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& setting) {
   switch (candidate) {
     case Candidate::gaussian:
       return make_gaussian_shape(setting);
     case Candidate::bent_gaussian:
       return make_bent_gaussian_shape(setting);
+    case Candidate::outlet_shape:
+      return make_outlet_shape(setting);
     case Candidate::two_cores:
       return make_two_core_shape(setting);
     case Candidate::core:
@@ -119,6 +124,8 @@ const char* candidate_name(Candidate candidate) {
       return "Gaussian ellipse";
     case Candidate::bent_gaussian:
       return "Gaussian times a polynomial";
+    case Candidate::outlet_shape:
+      return "as flat as the outlet lets expect";
     case Candidate::core:
       return "core with free flatness, tail and hub dip";
     case Candidate::two_cores:
@@ -127,6 +134,12 @@ const char* candidate_name(Candidate candidate) {
       return "core whose flatness and hub dip change downstream";
   }
   return "";
+}
+
+bool flat_as_outlet(const FitData::Plane& plane) {
+  const double grown = free_jet_spread * plane.downstream_m;
+  return std::max(expected_flatness(plane.outlet_half_y_m, grown),
+                  expected_flatness(plane.outlet_half_z_m, grown)) > 0.0;
 }
 
 MeanModel::MeanModel(Candidate candidate, const FitData& data)
@@ -169,8 +182,7 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
   setting_ = make_setting(reference_, median_gap(rows));
   const FitData::Plane& first = data.planes.front();
   if (first.outlet_half_y_m > 0.0 && first.outlet_half_z_m > 0.0) {
-    // A round free jet's half width is 0.094 x [Hussein 1994]; near the outlet, the outlet's.
-    const double grown = 0.094 * reference_m_;
+    const double grown = free_jet_spread * reference_m_;
     setting_.expected_half_y_m = std::max(first.outlet_half_y_m, grown);
     setting_.expected_half_z_m = std::max(first.outlet_half_z_m, grown);
     setting_.expected_flatness_y = expected_flatness(setting_.expected_half_y_m, grown);

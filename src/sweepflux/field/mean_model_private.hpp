@@ -50,11 +50,15 @@ struct FitData {
 [[nodiscard]] FitData thinned(const FitData& data, Eigen::Index most);
 
 /// Which shape, and how it changes along the stream.
-enum class Candidate { gaussian, bent_gaussian, core, two_cores, changing_core };
+enum class Candidate { gaussian, bent_gaussian, outlet_shape, core, two_cores, changing_core };
 [[nodiscard]] const char* candidate_name(Candidate candidate);
 
 /// Order of the structure parameters behind the shape's and the background.
 enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
+
+/// Whether the stream in a plane has not outgrown its outlet, so that `outlet_shape` differs from
+/// the Gaussian.
+[[nodiscard]] bool flat_as_outlet(const FitData::Plane& plane);
 
 /// A mean shape carried through all planes by the similarity of jets: positions shrink towards
 /// the outlet as the distance from a virtual origin, the peak falls so that momentum stays, and
@@ -94,6 +98,9 @@ class MeanModel {
   /// Half-widths a and b of the shape in `plane` [m].
   [[nodiscard]] EllipseFrame frame_in_plane(const Vector& t, int plane) const;
 
+  /// Logarithm of how much the candidate is believed in before any reading: nought, but less for
+  /// one that cannot be as flat as the outlet lets expect.
+  [[nodiscard]] double log_prior_odds() const;
   /// Prior standard deviations of all parameters.
   [[nodiscard]] Vector prior_sd(const Vector& t) const;
 

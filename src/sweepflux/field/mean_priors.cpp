@@ -30,6 +30,23 @@ Vector MeanModel::structure_prior_sd() const {
   return v;
 }
 
+double MeanModel::log_prior_odds() const {
+  switch (candidate_) {
+    case Candidate::gaussian:
+    case Candidate::bent_gaussian:
+    case Candidate::two_cores: {
+      const double y = setting_.expected_flatness_y / flatness_sd_y;
+      const double z = setting_.expected_flatness_z / flatness_sd_z;
+      return -0.5 * (y * y + z * z);
+    }
+    case Candidate::outlet_shape:
+    case Candidate::core:
+    case Candidate::changing_core:
+      break;
+  }
+  return 0.0;
+}
+
 Vector MeanModel::prior_sd(const Vector& t) const {
   Vector v(size());
   v << shape_->prior_sd(t.head(shape_size())), data_.background_sd_m_s, structure_prior_sd();

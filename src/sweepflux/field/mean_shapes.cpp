@@ -19,18 +19,6 @@ Array tail(const Array& x, double xi) {
   return ((-1.0 / xi) * (1.0 + (std::pow(2.0, xi) - 1.0) * x).log()).exp();
 }
 
-/// |P|^q1 + |R|^q2 with the exponents that the outlet lets expect: P^2 + R^2 where the jet has
-/// outgrown it.
-Array expected_level(const ShapeSetting& s, const Array& p, const Array& r) {
-  const auto power = [](const Array& x, double flatness) -> Array {
-    if (flatness <= 0.0) {
-      return x.square();
-    }
-    return (std::exp(flatness) * (x.square() + 1e-18).log()).exp().min(far_away);
-  };
-  return power(p, s.expected_flatness_y) + power(r, s.expected_flatness_z);
-}
-
 /// How far a shape rises above the largest reading between the rows, in standard deviations. A
 /// Gaussian core of half width b whose middle lies anywhere in a gap g is higher there than on the
 /// nearest row by ln2 (d/b)^2, d even in [0, g/2]: a third of the most in the mean, and about as
@@ -82,7 +70,7 @@ LengthBounds length_bounds(const ShapeSetting& s) {
   return {std::log(extent / 50.0), std::log(1.25 * extent)};
 }
 
-class GaussianShape final : public MeanShape {
+class GaussianShape : public MeanShape {
  public:
   explicit GaussianShape(const ShapeSetting& s) : s_(s) {}
   std::string name() const override { return "Gaussian ellipse"; }
@@ -90,7 +78,7 @@ class GaussianShape final : public MeanShape {
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
     half_width_coordinates(frame(t), y, z, p, r);
-    return t[0] * (-ln2 * expected_level(s_, p, r)).exp();
+    return t[0] * (-ln2 * level(p, r)).exp();
   }
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
@@ -129,7 +117,28 @@ class GaussianShape final : public MeanShape {
   std::vector<Vector> starts(const Vector& gaussian) const override { return {gaussian}; }
 
  private:
+  virtual Array level(const Array& p, const Array& r) const { return p.square() + r.square(); }
+
   ShapeSetting s_;
+};
+
+/// The same with the exponents that the outlet lets expect.
+class OutletShape final : public GaussianShape {
+ public:
+  explicit OutletShape(const ShapeSetting& s)
+      : GaussianShape(s),
+        half_q1_(std::exp(s.expected_flatness_y)),
+        half_q2_(std::exp(s.expected_flatness_z)) {}
+  std::string name() const override { return "flat as its outlet"; }
+
+ private:
+  Array level(const Array& p, const Array& r) const override {
+    return ((half_q1_ * (p.square() + 1e-18).log()).exp() +
+            (half_q2_ * (r.square() + 1e-18).log()).exp())
+        .min(far_away);
+  }
+
+  double half_q1_, half_q2_;
 };
 
 /// A 2^-q (1 + c q + d q^2), q = P^2 + R^2. t = A, yc, zc, ln a, ln b, phi, c, d.
@@ -209,8 +218,9 @@ class CoreShape final : public MeanShape {
   Vector prior_residuals(const Vector& t) const override {
     Vector v(13);
     v << (t[4] - t[3] - expected_slant(s_)) / 0.6, t[5] / 0.5,
-        (t[6] - ln2 - s_.expected_flatness_y) / 0.25, (t[7] - ln2 - s_.expected_flatness_z) / 0.35,
-        (t[8] - 0.15) / 0.22, (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
+        (t[6] - ln2 - s_.expected_flatness_y) / flatness_sd_y,
+        (t[7] - ln2 - s_.expected_flatness_z) / flatness_sd_z, (t[8] - 0.15) / 0.22,
+        (t[9] - ln2) / 0.35, t[10] / 0.4, (t[11] - std::log(0.35)) / 0.3,
         hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, frame(t).b), surprise(s_, frame(t));
     return v;
   }
@@ -258,9 +268,9 @@ class TwoCoreShape final : public MeanShape {
     const double a = std::exp(t[6]), b = std::exp(t[7]);
     Array p, r;
     half_width_coordinates({t[2], t[3], a, b, 0.0}, y, z, p, r);
-    Array sum = t[0] * tail(expected_level(s_, p, r), t[8]);
+    Array sum = t[0] * tail(p.square() + r.square(), t[8]);
     half_width_coordinates({t[4], t[5], a, b, 0.0}, y, z, p, r);
-    sum += t[1] * tail(expected_level(s_, p, r), t[8]);
+    sum += t[1] * tail(p.square() + r.square(), t[8]);
     return sum;
   }
   Vector lower() const override {
@@ -328,6 +338,10 @@ double expected_flatness(double half_m, double grown_m) {
 
 std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting) {
   return std::make_unique<GaussianShape>(setting);
+}
+
+std::unique_ptr<MeanShape> make_outlet_shape(const ShapeSetting& setting) {
+  return std::make_unique<OutletShape>(setting);
 }
 
 std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting) {

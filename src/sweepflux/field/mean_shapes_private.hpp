@@ -31,6 +31,9 @@ struct ShapeSetting {
   Array grid_y, grid_z;  ///< where no peak may hide between the rows
 };
 
+/// Prior standard deviations of ln(q/2) in both directions.
+inline constexpr double flatness_sd_y = 0.25, flatness_sd_z = 0.35;
+
 /// Half-width coordinates: P = (c (y - yc) + s (z - zc)) / a, R = (-s (y - yc) + c (z - zc)) / b.
 struct EllipseFrame {
   double yc = 0.0, zc = 0.0, a = 1.0, b = 1.0, phi = 0.0;
@@ -69,9 +72,10 @@ class MeanShape {
 /// with q = 2 half_m / grown_m, at most six; nought up to a quarter more than grown.
 [[nodiscard]] double expected_flatness(double half_m, double grown_m);
 
-/// Rotated Gaussian ellipse: A 2^-(P^2 + R^2), with the expected exponents in place of the squares.
-/// t = A, yc, zc, ln a, ln b, phi.
+/// Rotated Gaussian ellipse: A 2^-(P^2 + R^2). t = A, yc, zc, ln a, ln b, phi.
 [[nodiscard]] std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting);
+/// The same with |P|^q1 + |R|^q2, both exponents as expected from the outlet.
+[[nodiscard]] std::unique_ptr<MeanShape> make_outlet_shape(const ShapeSetting& setting);
 /// The same times 1 + c (P^2 + R^2) + d (P^2 + R^2)^2, which holds the measured far field of a
 /// round jet [Hussein 1994, Table 4] (eight parameters; last c, d >= 0).
 [[nodiscard]] std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting);

@@ -18,13 +18,17 @@ struct Fit {
   double log_score = 0.0;  // sweeps left out
 };
 
-std::vector<double> evidence_weights(const std::vector<double>& log_evidence) {
-  const double top = *std::max_element(log_evidence.begin(), log_evidence.end());
+/// Evidence is tempered, what is held before any reading is not.
+std::vector<double> evidence_weights(const std::vector<Fit>& fits) {
   std::vector<double> w;
+  for (const Fit& f : fits) {
+    w.push_back(f.log_evidence / temper + f.process->model().log_prior_odds());
+  }
+  const double top = *std::max_element(w.begin(), w.end());
   double sum = 0.0;
-  for (const double e : log_evidence) {
-    w.push_back(std::exp((e - top) / temper));
-    sum += w.back();
+  for (double& x : w) {
+    x = std::exp(x - top);
+    sum += x;
   }
   for (double& x : w) {
     x /= sum;
@@ -61,11 +65,7 @@ struct Separate {
 };
 
 void weigh_separate(Separate& s) {
-  std::vector<double> evidence;
-  for (const Fit& f : s.fits) {
-    evidence.push_back(f.log_evidence);
-  }
-  s.weights = evidence_weights(evidence);
+  s.weights = evidence_weights(s.fits);
   s.misfit = 0.0;
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
     s.misfit += s.weights[k] * s.fits[k].process->fitted().misfit;
@@ -141,6 +141,17 @@ constexpr double misfit_of_all = 2.0;
 constexpr Candidate together[] = {
     Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
 
+/// The usual ones, and where the stream may still be as flat as its outlet, that too.
+std::vector<Candidate> candidates_for(const FitData& data) {
+  const bool several = data.planes.size() > 1;
+  std::vector<Candidate> all(several ? std::begin(together) : std::begin(alone),
+                             several ? std::end(together) : std::end(alone));
+  if (std::any_of(data.planes.begin(), data.planes.end(), flat_as_outlet)) {
+    all.push_back(Candidate::outlet_shape);
+  }
+  return all;
+}
+
 /// One data set a plane, and, when they are pooled, last one of all planes.
 void gather_all(SurveyField& field, const std::vector<PlaneSamples>& planes, bool pool) {
   std::vector<const PlaneSamples*> all;
@@ -170,15 +181,17 @@ void fit_all(SurveyField& field,
     jobs.push_back({&data, field.models.back().get(), &fit});
   };
   if (field.data.size() > separate.size()) {
-    pooled.fits.resize(std::size(together));
-    for (std::size_t k = 0; k < pooled.fits.size(); ++k) {
-      add(*field.data.back(), together[k], pooled.fits[k]);
+    const std::vector<Candidate> candidates = candidates_for(*field.data.back());
+    pooled.fits.resize(candidates.size());
+    for (std::size_t k = 0; k < candidates.size(); ++k) {
+      add(*field.data.back(), candidates[k], pooled.fits[k]);
     }
   }
   for (std::size_t j = 0; j < separate.size(); ++j) {
-    separate[j].fits.resize(std::size(alone));
-    for (std::size_t k = 0; k < separate[j].fits.size(); ++k) {
-      add(*field.data[j], alone[k], separate[j].fits[k]);
+    const std::vector<Candidate> candidates = candidates_for(*field.data[j]);
+    separate[j].fits.resize(candidates.size());
+    for (std::size_t k = 0; k < candidates.size(); ++k) {
+      add(*field.data[j], candidates[k], separate[j].fits[k]);
     }
   }
   parallel_for(jobs.size(), options.threads, [&](std::size_t k) {
@@ -214,12 +227,11 @@ void weigh_pooled(Pooled& pooled, const std::vector<Separate>& separate) {
   if (pooled.fits.empty()) {
     return;
   }
-  std::vector<double> evidence, score;
+  std::vector<double> score;
   for (const Fit& f : pooled.fits) {
-    evidence.push_back(f.log_evidence);
     score.push_back(f.log_score);
   }
-  pooled.weights = evidence_weights(evidence);
+  pooled.weights = evidence_weights(pooled.fits);
   pooled.log_odds = log_mean_exp(score);
   for (std::size_t j = 0; j < separate.size(); ++j) {
     std::vector<double> own;
@@ -273,7 +285,8 @@ void add_pooled_parts(PlaneField& field, const Pooled& pooled, int plane) {
     part.all_planes = true;
     part.weight = pooled.weight * pooled.weights[k];
     part.sd_factor = std::clamp(pooled.misfit / 1.2, 1.0, 4.0);
-    part.name = std::string("all planes: ") + candidate_name(together[k]);
+    part.name =
+        std::string("all planes: ") + candidate_name(pooled.fits[k].process->model().candidate());
     field.parts.push_back(part);
   }
 }
