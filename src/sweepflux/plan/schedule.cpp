@@ -14,7 +14,11 @@ constexpr double coverage = 1.96;  // "within 5 %" is the half of a 95 % interva
 constexpr std::size_t most_sweeps = 60;
 constexpr std::size_t least_worth = 3;  // sweeps of one plane below which nothing can be said
 
-std::string percent(double share) { return format_number(100.0 * share, 2) + " %"; }
+std::string percent(double share) {
+  return (share < 0.995 ? format_number(100.0 * share, 2)
+                        : std::to_string(std::lround(100.0 * share))) +
+         " %";
+}
 std::string minutes_text(double minutes) {
   return format_number(std::ceil(minutes), 4) + " minutes";
 }

@@ -31,10 +31,11 @@ std::vector<WantedSweep> wanted_sweeps(const Prospect& p, std::size_t known_plan
 /// Relative doubt of flow (0) or momentum (1) that no sweep takes away, known before any: probe,
 /// distance.
 double common_share(const Survey& survey, const StreamGuess& g, int which) {
-  const double power = which == 0 ? 1.0 : 2.0;
-  const double scale = power * survey.probe.scale_uncertainty;
-  // Offset over the stream's area against the flow: Gaussian, area within a twentieth of the peak.
-  const double offset = power * survey.probe.offset_uncertainty_m_s * std::log(20.0) / g.peak_m_s;
+  const double scale = (which == 0 ? 1.0 : 2.0) * survey.probe.scale_uncertainty;
+  // An offset e over a Gaussian stream of peak U: over its area within a twentieth of U against the
+  // flow, ln 20 e / U; against the momentum 2 e Q / (M / rho) = 4 e / U.
+  const double offset =
+      (which == 0 ? std::log(20.0) : 4.0) * survey.probe.offset_uncertainty_m_s / g.peak_m_s;
   const double stretch =
       survey.rig.motion == Motion::swivel ? survey.rig.distance_uncertainty_m / g.distance_m : 0.0;
   return std::hypot(std::hypot(scale, offset), stretch);
