@@ -190,8 +190,8 @@ std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) 
     png_set_pHYs(writer.png, writer.info, density, density, PNG_RESOLUTION_METER);
   }
   set_texts(writer, notes);
-  // Of the filters none packs our maps as small and as fast as none at all, and level 1 takes a
-  // quarter of the default level's time for a fifth more bytes.
+  // Our maps pack smaller and faster with no filter than with those that subtract the row above or
+  // the pixel before; level 1 for speed.
   png_set_filter(writer.png, 0, PNG_FILTER_NONE);
   png_set_compression_level(writer.png, 1);
   png_write_info(writer.png, writer.info);

@@ -179,6 +179,16 @@ TEST(Plan, ADistanceWithoutSweepsIsForeseenFromTheOthersAndSweptNext) {
   EXPECT_NE(plan.reasons.front().find("2.4"), std::string::npos);
 }
 
+TEST(Plan, AWishedDistanceBehindTheOutletIsToldAfterSweepsToo) {
+  test::SurveyPlan measured;
+  measured.distances_m = {1.8};
+  Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  survey.outlet.ahead_of_axis_m = 0.11;
+  survey.plan.distances_m = {1.8, 0.1};
+  survey.rig.motion = Motion::swivel;
+  EXPECT_THROW((void)plan_sweeps(survey, {}), InputError);
+}
+
 TEST(Plan, AWishIsNotReachedWhileADistanceHasNoSweeps) {
   test::SurveyPlan measured;
   measured.count = 9;

@@ -31,10 +31,9 @@ struct Places {
   [[nodiscard]] Eigen::Index size() const { return y.size(); }
 };
 
-/// k functionals of the speed u at n nodes as they go about its posterior mean m: f = linear'(u -
-/// m)
-/// + square'(u - m)^2. The square counts where shapes differ by much: what two shapes far apart
-/// agree upon to first order they need not agree upon.
+/// k functionals of the speed u at n nodes as they go about its posterior mean m, each
+/// linear'(u - m) + square'(u - m)^2. The square counts where shapes differ by much: what two
+/// shapes far apart agree upon to first order they need not agree upon.
 struct Functionals {
   Matrix linear;  ///< n x k
   Matrix square;  ///< n x k

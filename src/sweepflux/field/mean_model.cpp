@@ -9,9 +9,6 @@ namespace {
 
 constexpr Eigen::Index most_to_fit = 420;
 
-/// Half width of a round free jet over the distance [Hussein 1994]; near the outlet, the outlet's.
-constexpr double free_jet_spread = 0.094;
-
 std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& setting) {
   switch (candidate) {
     case Candidate::gaussian:
@@ -136,10 +133,19 @@ const char* candidate_name(Candidate candidate) {
   return "";
 }
 
-bool flat_as_outlet(const FitData::Plane& plane) {
-  const double grown = free_jet_spread * plane.downstream_m;
-  return std::max(expected_flatness(plane.outlet_half_y_m, grown),
-                  expected_flatness(plane.outlet_half_z_m, grown)) > 0.0;
+double reference_distance_m(const FitData& data) {
+  double sum = 0.0;
+  for (const FitData::Plane& p : data.planes) {
+    sum += std::log(p.downstream_m);
+  }
+  return std::exp(sum / static_cast<double>(data.planes.size()));
+}
+
+bool flat_as_outlet(const FitData& data) {
+  const FitData::Plane& first = data.planes.front();
+  const double grown = free_jet_spread * reference_distance_m(data);
+  return std::max(expected_flatness(first.outlet_half_y_m, grown),
+                  expected_flatness(first.outlet_half_z_m, grown)) > 0.0;
 }
 
 MeanModel::MeanModel(Candidate candidate, const FitData& data)
@@ -148,11 +154,7 @@ MeanModel::MeanModel(Candidate candidate, const FitData& data)
   outlet_ = data.planes.front().outlet;
   std::vector<double> rows;
   if (planes > 1) {
-    double sum = 0.0;
-    for (const FitData::Plane& p : data.planes) {
-      sum += std::log(p.downstream_m);
-    }
-    reference_m_ = std::exp(sum / static_cast<double>(planes));
+    reference_m_ = reference_distance_m(data);
     structure_size_ = common_count + 3 * static_cast<int>(planes) +
                       (candidate == Candidate::changing_core ? 2 : 0);
     for (const FitData::Plane& p : thin_.planes) {

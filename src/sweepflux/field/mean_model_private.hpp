@@ -56,9 +56,12 @@ enum class Candidate { gaussian, bent_gaussian, outlet_shape, core, two_cores, c
 /// Order of the structure parameters behind the shape's and the background.
 enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
 
-/// Whether the stream in a plane has not outgrown its outlet, so that `outlet_shape` differs from
-/// the Gaussian.
-[[nodiscard]] bool flat_as_outlet(const FitData::Plane& plane);
+/// Geometric mean of the planes' distances downstream: where the shape of all of them is held.
+[[nodiscard]] double reference_distance_m(const FitData& data);
+
+/// Whether the stream there has not outgrown its outlet, so that `outlet_shape` differs from the
+/// Gaussian.
+[[nodiscard]] bool flat_as_outlet(const FitData& data);
 
 /// A mean shape carried through all planes by the similarity of jets: positions shrink towards
 /// the outlet as the distance from a virtual origin, the peak falls so that momentum stays, and

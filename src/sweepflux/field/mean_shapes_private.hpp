@@ -31,6 +31,9 @@ struct ShapeSetting {
   Array grid_y, grid_z;  ///< where no peak may hide between the rows
 };
 
+/// Half width of a round free jet over the distance from its outlet [Hussein 1994].
+inline constexpr double free_jet_spread = 0.094;
+
 /// Prior standard deviations of ln(q/2) in both directions.
 inline constexpr double flatness_sd_y = 0.25, flatness_sd_z = 0.35;
 

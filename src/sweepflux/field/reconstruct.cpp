@@ -146,7 +146,7 @@ std::vector<Candidate> candidates_for(const FitData& data) {
   const bool several = data.planes.size() > 1;
   std::vector<Candidate> all(several ? std::begin(together) : std::begin(alone),
                              several ? std::end(together) : std::end(alone));
-  if (std::any_of(data.planes.begin(), data.planes.end(), flat_as_outlet)) {
+  if (flat_as_outlet(data)) {
     all.push_back(Candidate::outlet_shape);
   }
   return all;

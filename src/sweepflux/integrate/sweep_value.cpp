@@ -29,8 +29,10 @@ Places places_of(const std::vector<WantedSweep>& wanted,
     const WantedSweep& sweep = wanted[s];
     places.y.segment(begin[s], sweep.y.size()) = sweep.y;
     places.z.segment(begin[s], sweep.y.size()) = sweep.z;
-    const int known =
-        part.all_planes ? static_cast<int>(sweep.plane) : (sweep.plane == plane ? part.plane : -1);
+    int known = sweep.plane == plane ? part.plane : -1;
+    if (part.all_planes && sweep.plane != WantedSweep::elsewhere) {
+      known = static_cast<int>(sweep.plane);
+    }
     places.plane.insert(places.plane.end(), static_cast<std::size_t>(sweep.y.size()), known);
   }
   return places;

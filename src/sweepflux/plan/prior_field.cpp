@@ -22,7 +22,7 @@ PlaneSamples expected_samples(const Survey& survey, const StreamGuess& g) {
   if (p.floor_m) {
     p.window.z_min_m = std::max(p.window.z_min_m, *p.floor_m);
   }
-  const double grown = 0.094 * g.downstream_m;  // [Hussein 1994]
+  const double grown = free_jet_spread * g.downstream_m;
   const double power_y = 2.0 * std::exp(expected_flatness(g.half_width_y_m, grown));
   const double power_z = 2.0 * std::exp(expected_flatness(g.half_width_z_m, grown));
   constexpr int rows = 5, columns = 9;

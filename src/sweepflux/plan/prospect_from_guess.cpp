@@ -30,13 +30,7 @@ Prospect prospect_from_guess(const Survey& survey, const PlanOptions& options) {
     for (const std::string& c : distance_caveats(survey, g)) {
       p.caveats.push_back(c);
     }
-    const HeightRange range = possible_heights(survey, g, reach_z);
-    Prospect::Plane plane;
-    plane.distance_m = d;
-    plane.stream = {0.0, g.centre_height_m, g.half_width_y_m, g.half_width_z_m};
-    plane.low_m = range.low_m;
-    plane.high_m = range.high_m;
-    p.planes.push_back(plane);
+    p.planes.push_back(plane_about(survey, g, {}));
     guesses.push_back(g);
   }
   add_candidates(p);

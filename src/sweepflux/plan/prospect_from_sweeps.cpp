@@ -1,7 +1,6 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
 #include "sweepflux/derive/fewer_samples.hpp"
-#include "sweepflux/derive/rig.hpp"
 #include "sweepflux/integrate/draw_map_private.hpp"
 #include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/budget_private.hpp"
@@ -57,12 +56,10 @@ std::size_t nearest(const std::vector<StreamGuess>& streams, double distance_m) 
 }
 
 /// The stream of a plane with sweeps carried to another distance: on a straight axis from the
-/// outlet, wider by 0.094 of the way [Hussein 1994], of the same momentum.
+/// outlet, wider as a free jet is, of the same momentum.
 StreamGuess carried_stream(const Survey& survey, const StreamGuess& near, double distance_m) {
-  StreamGuess s;
-  s.distance_m = distance_m;
-  s.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, distance_m);
-  const double wider = 0.094 * (s.downstream_m - near.downstream_m);
+  StreamGuess s = guess_stream(survey, distance_m);  // tells of a distance behind the outlet
+  const double wider = free_jet_spread * (s.downstream_m - near.downstream_m);
   s.half_width_y_m = std::max(0.3 * near.half_width_y_m, near.half_width_y_m + wider);
   s.half_width_z_m = std::max(0.3 * near.half_width_z_m, near.half_width_z_m + wider);
   s.peak_m_s = near.peak_m_s * std::sqrt(near.half_width_y_m * near.half_width_z_m /
@@ -119,25 +116,11 @@ StreamGuess away_from(StreamGuess stream, const std::vector<double>& blank_m) {
   return stream;
 }
 
-Prospect::Plane plane_about(const Survey& survey,
-                            const StreamGuess& stream,
-                            std::vector<double> taken_m) {
-  const HeightRange range = possible_heights(survey, stream, reach_z);
-  Prospect::Plane plane;
-  plane.distance_m = stream.distance_m;
-  plane.stream = {
-      stream.centre_y_m, stream.centre_height_m, stream.half_width_y_m, stream.half_width_z_m};
-  plane.taken_m = std::move(taken_m);
-  plane.low_m = range.low_m;
-  plane.high_m = range.high_m;
-  return plane;
-}
-
-/// How much the open view counts. A stream as tall as its outlet has ends that few rows tell
-/// nothing of, and a fit to them is sure too soon; one that has outgrown its outlet shows its scale
+/// How much the open view counts. A stream as tall as its outlet has ends that one row tells
+/// nothing of, and a fit to it is sure too soon; one that has outgrown its outlet shows its scale
 /// in every row. Found in a study on known fields (tests/bench/plan_study), no published source.
 double share_of_open_view(const Survey& survey, const StreamGuess& stream, std::size_t rows) {
-  const double grown = 0.094 * stream.downstream_m;  // [Hussein 1994]
+  const double grown = free_jet_spread * stream.downstream_m;
   const double half = std::max(grown, 0.5 * survey.outlet.extent_z_m());
   return rows == 1 ? std::min(1.0, 2.0 * (1.0 - grown / half)) : 0.0;
 }
@@ -201,6 +184,9 @@ Prospect prospect_from_sweeps(const Survey& survey,
       foreseen.push_back(streams.size());
       streams.push_back(expected(d));
       p.planes.push_back(plane_about(survey, streams.back(), {}));
+      for (const std::string& c : distance_caveats(survey, streams.back())) {
+        p.caveats.push_back(c);
+      }
       open_share.push_back(1.0);
       closed_share.push_back(0.0);
       p.reasons.push_back(

@@ -4,6 +4,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/air.hpp"
 #include "sweepflux/derive/rig.hpp"
+#include "sweepflux/field/mean_shapes_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,7 +13,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr double spread = 0.094;    // half width over distance, round free jet [Hussein 1994]
 constexpr double decay = 5.8;       // [Hussein 1994]
 constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
                                     // the room's return flow at 0.282^2 x^2 / section, entrainment
@@ -49,7 +49,8 @@ struct HalfWidths {
 };
 
 HalfWidths half_widths(const Outlet& o, double x) {
-  return {std::max(0.5 * o.extent_y_m(), spread * x), std::max(0.5 * o.extent_z_m(), spread * x)};
+  return {std::max(0.5 * o.extent_y_m(), free_jet_spread * x),
+          std::max(0.5 * o.extent_z_m(), free_jet_spread * x)};
 }
 
 double first_distance(const Survey& survey, double distance_m) {
@@ -101,7 +102,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
                         "reverse flow, pressure and swirl (one to three widths), before the room "
                         "takes much");
   if (survey.probe.head_diameter_m > 0.0) {
-    const double wanted = survey.probe.head_diameter_m / spread;
+    const double wanted = survey.probe.head_diameter_m / free_jet_spread;
     if (wanted > x) {
       x = wanted;
       out.reasons.push_back("moved out to " + metres(x) +

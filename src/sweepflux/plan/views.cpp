@@ -11,7 +11,7 @@ namespace {
 constexpr Eigen::Index places_a_candidate = 9;
 constexpr double stops_a_sweep = 21.0;
 constexpr std::size_t heights_a_plane = 25;
-constexpr double reach_y = 2.2;  // half widths that candidates span
+constexpr double reach_y = 2.2, reach_z = 3.0;  // half widths that candidates span
 
 std::vector<WantedSweep> wanted_sweeps(const Prospect& p, std::size_t known_planes) {
   std::vector<WantedSweep> wanted;
@@ -57,6 +57,20 @@ std::vector<Known> integrate(const SurveyField& field,
     known[j].flux = std::move(fluxes[j]);
   }
   return known;
+}
+
+Prospect::Plane plane_about(const Survey& survey,
+                            const StreamGuess& stream,
+                            std::vector<double> taken_m) {
+  const HeightRange range = possible_heights(survey, stream, reach_z);
+  Prospect::Plane plane;
+  plane.distance_m = stream.distance_m;
+  plane.stream = {
+      stream.centre_y_m, stream.centre_height_m, stream.half_width_y_m, stream.half_width_z_m};
+  plane.taken_m = std::move(taken_m);
+  plane.low_m = range.low_m;
+  plane.high_m = range.high_m;
+  return plane;
 }
 
 void add_candidates(Prospect& p) {

@@ -18,6 +18,13 @@ struct Known {
                                            const std::vector<double>& starting_speeds_m_s,
                                            int threads);
 
+/// A plane with the stream that is known or expected there, and the heights that were swept.
+///
+/// @throws NumericalError  as possible_heights
+[[nodiscard]] Prospect::Plane plane_about(const Survey& survey,
+                                          const StreamGuess& stream,
+                                          std::vector<double> taken_m);
+
 /// Heights that a sweep could take in each plane, the same number for each.
 void add_candidates(Prospect& prospect);
 
@@ -51,7 +58,5 @@ struct OpenStream {
                                             const StreamGuess& stream,
                                             const OpenStream& open,
                                             std::size_t plane);
-
-inline constexpr double reach_z = 3.0;  // half widths from the middle that candidates span
 
 }  // namespace sweepflux
