@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 namespace sweepflux {
 namespace {
@@ -54,7 +55,9 @@ TEST(Neighbours, AreAllThereAreWhenMoreAreWanted) {
 
 TEST(Neighbours, RefuseAPlaceThatIsNoNumber) {
   EXPECT_THROW(Neighbours({{std::nan(""), 0.0}}), InputError);
-  EXPECT_THROW((void)Neighbours(scattered(4, 5)).nearest({0.0, INFINITY}, 2), InputError);
+  EXPECT_THROW(
+      (void)Neighbours(scattered(4, 5)).nearest({0.0, std::numeric_limits<double>::infinity()}, 2),
+      InputError);
 }
 
 }  // namespace

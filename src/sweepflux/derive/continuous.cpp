@@ -100,7 +100,7 @@ void ContinuousReducer::add(const LogSample& sample) {
   if (!started_ || broken) {
     first_time_s_ = started_ ? first_time_s_ : sample.time_s;
     started_ = true;
-    open_.emplace();
+    open_ = Crossing{};
     open_->bin = bin;
     open_->way = broken ? ++way_ : way_;
     open_->enter_s = sample.time_s;

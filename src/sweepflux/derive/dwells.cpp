@@ -103,7 +103,7 @@ void DwellFinder::add_by_list(const LogSample& sample) {
     begin_s_ = sample.time_s;
   }
   const double time_s = sample.time_s - *begin_s_;
-  const auto end_of = [this](const RigStop& stop) {
+  const auto end_of = [](const RigStop& stop) {
     return stop.start_s + stop.settle_s + stop.dwell_s;
   };
   while (stop_ < options_.stops.size() && time_s >= end_of(options_.stops[stop_])) {
@@ -125,7 +125,7 @@ void DwellFinder::add_by_list(const LogSample& sample) {
 }
 
 void DwellFinder::open_rest(const LogSample& sample, double position, double start_s) {
-  rest_.emplace();
+  rest_ = Rest{};
   rest_->start_s = start_s;
   rest_->dwell.first_line = sample.line;
   rest_->end_s = sample.time_s;

@@ -7,13 +7,15 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <string>
 
 namespace sweepflux {
 namespace {
 
 double mean_seen_from(const ScatteredValues& values, PlanePoint p, double power) {
-  double least = INFINITY;  // distances are taken relative to the least: no overflow, no 0/0
+  double least = std::numeric_limits<double>::infinity();  // distances are taken relative to the
+                                                           // least: no overflow, no 0/0
   std::size_t nearest = 0;
   for (std::size_t i = 0; i < values.at.size(); ++i) {
     const double dy = values.at[i].y_m - p.y_m;
