@@ -106,7 +106,7 @@ class DwellFinder {
 
  private:
   struct Rest {
-    BlockSeries series;
+    BlockSeries series{};
     RunningMoments positions;
     double listed_position = 0.0;
     double start_s = 0.0;
