@@ -49,7 +49,7 @@ TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
   int covered = 0, cases = 0;
   std::vector<double> errors;
   for (const char* name : {"gauss", "ellipse20", "annular", "offset", "twin"}) {
-    for (std::uint64_t seed : {11u, 12u}) {
+    for (std::uint64_t seed : {11u, 12u, 13u, 14u, 15u}) {
       const Score s = score(name, five_heights(seed));
       errors.push_back(std::abs(s.momentum_error));
       covered += s.flow_covered + s.momentum_covered;
@@ -58,9 +58,10 @@ TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
   }
   std::sort(errors.begin(), errors.end());
   // Over many seeds the scoreboard finds 1.6 % in the median and 5 % in one of ten.
-  EXPECT_LT(errors[errors.size() / 2], 0.035);
-  EXPECT_LT(errors.back(), 0.2);
-  EXPECT_GE(covered, cases - 2);
+  EXPECT_LT(errors[errors.size() / 2], 0.03);
+  EXPECT_LT(errors[errors.size() * 9 / 10], 0.1);
+  EXPECT_LT(errors.back(), 0.3);  // two streams side by side whose rows all lie to one side
+  EXPECT_GE(covered, cases - 3);
 }
 
 TEST(Reconstruct, MoreHeightsNarrowTheInterval) {

@@ -26,6 +26,11 @@ Hyper unpack(const Vector& h) {
   return out;
 }
 
+/// Without columns there is no memory whose middle could be pointed at.
+Matrix rows_of(const Matrix& m, Eigen::Index from, Eigen::Index count) {
+  return m.cols() == 0 ? Matrix(count, 0) : Matrix(m.middleRows(from, count));
+}
+
 }  // namespace
 
 Features Features::rows(Eigen::Index from, Eigen::Index count) const {
@@ -35,8 +40,8 @@ Features Features::rows(Eigen::Index from, Eigen::Index count) const {
   part.w = w.segment(from, count);
   part.lx = lx.segment(from, count);
   part.plane = plane.segment(from, count);
-  part.j_shape = j_shape.middleRows(from, count);
-  part.j_structure = j_structure.middleRows(from, count);
+  part.j_shape = rows_of(j_shape, from, count);
+  part.j_structure = rows_of(j_structure, from, count);
   return part;
 }
 
@@ -109,8 +114,8 @@ Matrix matern_times(const Features& f, const Hyper& h, const Matrix& w) {
     k.resize(rest, columns);
     for (Eigen::Index j = 0; j < columns; ++j) {
       d = ((p.tail(rest) - p[from + j]).square() + (r.tail(rest) - r[from + j]).square()).sqrt();
-      single = envelope.tail(rest) * envelope[from + j] *
-               (1.0F + d + d.square() * (1.0F / 3.0F)) * (-d).exp();
+      single = envelope.tail(rest) * envelope[from + j] * (1.0F + d + d.square() * (1.0F / 3.0F)) *
+               (-d).exp();
       k.col(j) = single.cast<double>();  // by itself: a mixed expression is not vectorised
     }
     out.middleRows(from, columns).noalias() += k.transpose() * w.bottomRows(rest);

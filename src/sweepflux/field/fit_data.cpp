@@ -58,7 +58,7 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
     d.height_sd_m = std::max(d.height_sd_m, p->common.height_m);
     d.background_sd_m_s = std::max(
         d.background_sd_m_s, p->ambient_known ? std::max(p->common.ambient_m_s, 1e-3) : room_drift);
-    d.background_low_m_s = (p->ambient_known ? -2.0 : -1.0) * d.background_sd_m_s;
+    d.background_low_m_s = -2.0 * d.background_sd_m_s;
     const auto plane_index = static_cast<int>(d.planes.size());
     for (const Sample& s : p->samples) {
       d.y[i] = s.at.y_m;

@@ -47,6 +47,10 @@ ShapeSetting make_setting(const FitData& data, double row_gap_m) {
   return s;
 }
 
+/// Under a thousandth of the peak the process says no more than the readings: a wide plane of still
+/// air would else carry a flow of its own. Four times as much widened the flow's intervals by half.
+constexpr double least_envelope = 0.005;
+
 /// A first Gaussian from moments: centre by flow, width from the strongest row.
 std::vector<Vector> gaussian_starts(const FitData& d) {
   std::vector<double> row_sum(static_cast<std::size_t>(d.sweeps), 0.0);
@@ -85,7 +89,8 @@ std::vector<Vector> gaussian_starts(const FitData& d) {
   return all;
 }
 
-/// Reading residuals in standard deviations; a censored sample pushes only from above.
+/// Reading residuals in standard deviations; a censored sample pushes only from above, and gently:
+/// while shapes are sought that may not hold, its full word (field/below_start) bends their cores.
 Vector reading_residuals(const FitData& d, const Array& mean, double noise_factor) {
   Vector r(d.size());
   for (Eigen::Index i = 0; i < d.size(); ++i) {
@@ -272,7 +277,7 @@ Array MeanModel::envelope(const Vector& t, int plane, const Array& y, const Arra
       std::max(0.3 * reference_.peak_m_s,
                shape_->evaluate(t.head(shape_size()), reference_.y, reference_.z).maxCoeff());
   const Array w = (shape_->evaluate(wide, ys, zs).max(0.0) / top).sqrt();
-  return k.amplitude * w.max(0.02);
+  return k.amplitude * w.max(least_envelope);
 }
 
 double MeanModel::log_distance(const Vector& t, int plane) const {

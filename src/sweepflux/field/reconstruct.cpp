@@ -101,7 +101,8 @@ std::shared_ptr<RootProcess> make_root(const FitData& data, const Separate& s) {
 }
 
 void add_separate_parts(PlaneField& field, const Separate& s, double share, std::size_t rows) {
-  const double factor = rows >= 7 ? 1.0 : std::clamp(s.misfit / 1.2, 1.0, 2.0);
+  const double excess = s.misfit / 1.2;
+  const double factor = rows >= 7 ? 1.0 : std::clamp(excess * excess, 1.0, 2.0);
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
     WeightedPart part;
     part.part = s.fits[k].process;

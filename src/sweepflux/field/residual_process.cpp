@@ -1,4 +1,5 @@
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/below_start_private.hpp"
 #include "sweepflux/field/residual_process_private.hpp"
 #include "sweepflux/field/shape_spread_private.hpp"
 
@@ -10,20 +11,9 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t most_for_hyper = 120;
+constexpr double never_near = 0.1;  // of the starting speed: a shape that fits comes no nearer
+constexpr double vague = 3.0;       // deviations, beyond which a rotor at rest tells nothing
 constexpr double least_noise_factor = 1e-2;  // on the stated noise
-
-/// Posterior mean of the speed from its values at the points of the shape: the rule's weights.
-Vector mean_of(const Matrix& u) {
-  const Vector centre = u.col(0);
-  const Matrix outer = u.rightCols(u.cols() - 1).colwise() - centre;
-  return centre + outer_weight * outer.rowwise().sum();
-}
-
-/// Columns whose products summed are the covariance that doubt of the shape brings.
-Matrix departures_of(const Matrix& u) {
-  const Vector centre = u.col(0);
-  return std::sqrt(outer_weight) * (u.rightCols(u.cols() - 1).colwise() - centre);
-}
 
 }  // namespace
 
@@ -79,10 +69,14 @@ void ResidualProcess::select(const Array& field) {
       kept_.push_back(i);
       value.push_back(data_.v[i]);
       sd.push_back(data_.sd[i]);
-    } else if (field[i] > 0.6 * data_.v[i]) {
-      kept_.push_back(i);
-      value.push_back(std::clamp(field[i], 0.0, 0.75 * data_.v[i]));
-      sd.push_back(std::max(0.27 * data_.v[i], data_.sd[i]));
+    } else {
+      const BelowStart below = below_start(data_.v[i], data_.sd[i]);
+      const BelowStart::Reading reading = below.stand_in(field[i]);
+      if (reading.sd_m_s < vague * below.sd_m_s) {
+        kept_.push_back(i);
+        value.push_back(reading.value_m_s);
+        sd.push_back(reading.sd_m_s);
+      }
     }
   }
   kept_value_ = Eigen::Map<Array>(value.data(), static_cast<Eigen::Index>(value.size()));
@@ -204,7 +198,7 @@ Array ResidualProcess::field_at_samples() const {
     const Eigen::Index n = p.end - p.begin;
     const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
     const Matrix k = kernel(kept_features_, features(static_cast<int>(j), y, z));
-    field.segment(p.begin, n) = mean_of(points_at(static_cast<int>(j), y, z, k)).array();
+    field.segment(p.begin, n) = mean_over_points(points_at(static_cast<int>(j), y, z, k)).array();
   }
   return field + points_.front()[model_.background_index()];
 }
@@ -213,17 +207,18 @@ void ResidualProcess::spread_shapes() {
   // A thinned set decides: neighbours along a sweep say almost the same.
   std::vector<Eigen::Index> open, bound;
   std::vector<double> sds;
-  const std::size_t stride = (kept_.size() + most_for_hyper - 1) / most_for_hyper;
-  Eigen::Index censored = 0;
+  const std::size_t stride =
+      std::max<std::size_t>(1, (kept_.size() + most_for_hyper - 1) / most_for_hyper);
   for (Eigen::Index i = 0; i < data_.size(); ++i) {
     const auto u = static_cast<std::size_t>(i);
-    if (data_.censored[u]) {
-      if (censored++ % 3 == 0) {
-        bound.push_back(i);
-      }
-    } else if ((u + static_cast<std::size_t>(data_.sweep[u])) % stride == 0) {
+    if ((u + static_cast<std::size_t>(data_.sweep[u])) % stride != 0) {
+      continue;  // of both kinds alike: else those above the start would draw the skirt up
+    }
+    if (!data_.censored[u]) {
       open.push_back(i);
       sds.push_back(data_.sd[i]);
+    } else if (all_mean_[i] > never_near * data_.v[i]) {
+      bound.push_back(i);
     }
   }
   const Features f = sample_features(open);
@@ -259,14 +254,13 @@ void ResidualProcess::spread_shapes() {
     pieces.push_back(std::move(piece));
   }
   Vector value(n);
-  Array limit(m), tolerance(m);
+  std::vector<BelowStart> limits;
   for (Eigen::Index i = 0; i < n; ++i) {
     value[i] = data_.v[open[static_cast<std::size_t>(i)]];
   }
   for (Eigen::Index i = 0; i < m; ++i) {
     const Eigen::Index s = bound[static_cast<std::size_t>(i)];
-    limit[i] = data_.v[s];
-    tolerance[i] = std::max(0.27 * data_.v[s], data_.sd[s]);
+    limits.push_back(below_start(data_.v[s], data_.sd[s]));
   }
   const auto residuals = [&](const Vector& t) {
     Vector residual(n);
@@ -279,7 +273,7 @@ void ResidualProcess::spread_shapes() {
         residual[i] = value[i] - mean[at++];
       }
       for (const Eigen::Index i : piece.bound) {
-        over[i] = std::max(0.0, mean[at++] - limit[i]) / tolerance[i];
+        over[i] = limits[static_cast<std::size_t>(i)].residual(mean[at++]);
       }
     }
     llt.matrixL().solveInPlace(residual);
@@ -305,8 +299,8 @@ NodeFunctionals ResidualProcess::functionals(int plane,
     const Features run = f.rows(from, n);
     Matrix k = kernel(kept_features_, run);
     const Matrix u = points_at(plane, y.segment(from, n), z.segment(from, n), k);
-    const Matrix departures = departures_of(u);
-    const Array mean = mean_of(u).array();
+    const Matrix departures = departures_over_points(u);
+    const Array mean = mean_over_points(u).array();
     const Matrix w_run = weights(from, mean);
     llt_.matrixL().solveInPlace(k);
     out.at.mean.segment(from, n) = mean;
@@ -375,13 +369,13 @@ CrossPosterior ResidualProcess::cross(
       row += run.y.size();
     }
   }
-  const Vector mean = mean_of(u);
-  const Matrix departures = departures_of(u);
+  const Vector mean = mean_over_points(u);
+  const Matrix departures = departures_over_points(u);
   const Matrix at_nodes = points_at(plane, y, z, kf);
-  const Matrix off = at_nodes.colwise() - mean_of(at_nodes);
-  const Matrix linear = departures_of(of.linear.transpose() * off);
+  const Matrix off = at_nodes.colwise() - mean_over_points(at_nodes);
+  const Matrix linear = departures_over_points(of.linear.transpose() * off);
   const Matrix by_point =
-      linear + departures_of(of.square.transpose() * off.array().square().matrix());
+      linear + departures_over_points(of.square.transpose() * off.array().square().matrix());
   out.of_squares = by_point.rowwise().squaredNorm() - linear.rowwise().squaredNorm();
   llt_.matrixL().solveInPlace(kc);
   llt_.matrixL().solveInPlace(kg);

@@ -1,6 +1,5 @@
-#include "sweepflux/field/shape_spread_private.hpp"
-
 #include "sweepflux/field/bounded_fit_private.hpp"
+#include "sweepflux/field/shape_spread_private.hpp"
 
 #include <Eigen/Eigenvalues>
 
@@ -20,7 +19,9 @@ Vector clipped(const Vector& t, const Vector& lower, const Vector& upper) {
 }  // namespace
 
 std::vector<Vector> spread_posterior(const std::function<Vector(const Vector&)>& residuals,
-                                     const Vector& start, const Vector& scale, const Vector& lower,
+                                     const Vector& start,
+                                     const Vector& scale,
+                                     const Vector& lower,
                                      const Vector& upper) {
   const BoundedFit fit = fit_least_squares(residuals, start, lower, upper, scale, 12);
   const Vector& centre = fit.at;
@@ -63,7 +64,9 @@ std::vector<Vector> spread_posterior(const std::function<Vector(const Vector&)>&
   return points;
 }
 
-std::vector<Vector> spread_guess(const Vector& centre, const Vector& sd, const Vector& lower,
+std::vector<Vector> spread_guess(const Vector& centre,
+                                 const Vector& sd,
+                                 const Vector& lower,
                                  const Vector& upper) {
   std::vector<Vector> points = {clipped(centre, lower, upper)};
   for (Eigen::Index k = 0; k < centre.size(); ++k) {
@@ -74,6 +77,23 @@ std::vector<Vector> spread_guess(const Vector& centre, const Vector& sd, const V
     }
   }
   return points;
+}
+
+Vector mean_over_points(const Matrix& values) {
+  const Vector centre = values.col(0);
+  if (values.cols() == 1) {
+    return centre;
+  }
+  const Matrix outer = values.rightCols(values.cols() - 1).colwise() - centre;
+  return centre + outer_weight * outer.rowwise().sum();
+}
+
+Matrix departures_over_points(const Matrix& values) {
+  if (values.cols() == 1) {
+    return Matrix(values.rows(), 0);
+  }
+  const Vector centre = values.col(0);
+  return std::sqrt(outer_weight) * (values.rightCols(values.cols() - 1).colwise() - centre);
 }
 
 }  // namespace sweepflux

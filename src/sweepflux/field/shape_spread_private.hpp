@@ -34,4 +34,11 @@ inline constexpr double outer_weight = 1.0 / 6.0;
                                                const Vector& lower,
                                                const Vector& upper);
 
+/// Posterior mean from values at the points, a column each: the rule's weights.
+[[nodiscard]] Vector mean_over_points(const Matrix& values);
+
+/// Columns whose products summed are the covariance that doubt of the shape brings; none for one
+/// point.
+[[nodiscard]] Matrix departures_over_points(const Matrix& values);
+
 }  // namespace sweepflux

@@ -110,8 +110,9 @@ PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFl
                              out.skirt[k] * out.skirt[k]);
   }
   out.drift_inside = true;
-  // Rows tell whether a shape holds, and few rows tell little of it.
-  out.degrees = 2.0 * std::max(1.0, static_cast<double>(field.rows_m.size()) - 1.0);
+  // Rows tell whether a shape holds; fewer than five do little more than choose it.
+  const auto rows = static_cast<double>(field.rows_m.size());
+  out.degrees = rows < 5.0 ? 3.0 : 2.0 * (rows - 1.0);
   out.window_area_m2 = nodes.w_window.sum();
   out.stream_area_m2 = (out.mean > 0.05 * out.mean.maxCoeff()).select(nodes.w, 0.0).sum();
   return out;

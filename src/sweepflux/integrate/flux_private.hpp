@@ -19,7 +19,7 @@ struct PlaneFlux {
   Triple total{};             ///< all of these
   Triple beyond{};            ///< share of each that lies beyond the readings
   bool drift_inside = false;  ///< `within` holds the doubt of the ambient drift already
-  double degrees = 1e6;       ///< of freedom behind `total`: two a row beyond the first
+  double degrees = 1e6;       ///< of freedom behind `total`, by the number of rows
   double window_area_m2 = 0.0;
   double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
   Array mean;                   ///< mixture's mean speed at the nodes, >= 0

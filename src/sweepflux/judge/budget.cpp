@@ -71,13 +71,15 @@ BudgetedFlux make_budget(const PlaneFlux& flux,
   const auto added = [&](double e) {
     return Triple{e * flux.stream_area_m2, 2.0 * e * q, 1.5 * e * m};
   };
+  const double beyond_fit = samples.ambient_known ? 0.0 : stirred_air_m_s;
+  const double drift = flux.drift_inside ? beyond_fit : c.ambient_m_s;
   std::vector<Source> sources = {
       {"noise and shape between the sweeps", flux.within},
       {"choice of the stream's shape", flux.between},
       {"skirt beyond the readings", flux.skirt},
       {"probe scale", {c.scale * q, 2.0 * c.scale * m, 3.0 * c.scale * p}},
       {"probe offset", added(c.offset_m_s)},
-      {"ambient drift", added(flux.drift_inside ? 0.0 : c.ambient_m_s)},
+      {"ambient drift", added(drift)},
       {"distance of the probe", {stretch * q, stretch * m, stretch * p}},
       {"air density", {0.0, density * m, density * p}},
       {"size of the probe head", {0.0, head_doubt * head[1], head_doubt * head[2]}}};

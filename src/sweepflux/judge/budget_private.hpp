@@ -19,6 +19,11 @@ struct BudgetedFlux {
 /// untouched; from the mean over a disc, u_b = u + (d^2/32) lap u, by parts.
 [[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
 
+/// The fan itself stirs the air of its room; where it was not read with the fan off, so much doubt
+/// stays beyond what the fit allows for a room at rest (it takes fat-tailed jets for drift if it
+/// allows more). Common practice, no published source.
+inline constexpr double stirred_air_m_s = 0.02;
+
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient
 /// drift, distance, density, head size), each by its rule in derive/samples.hpp [JCGM 100, 5.1].
 [[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux,
