@@ -60,7 +60,7 @@ TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
   // Over many seeds the scoreboard finds 1.6 % in the median and 5 % in one of ten.
   EXPECT_LT(errors[errors.size() / 2], 0.03);
   EXPECT_LT(errors[errors.size() * 9 / 10], 0.1);
-  EXPECT_LT(errors.back(), 0.3);  // two streams side by side whose rows all lie to one side
+  EXPECT_LT(errors.back(), 0.3);
   EXPECT_GE(covered, cases - 3);
 }
 
