@@ -20,7 +20,7 @@ Options read_options(int argc, const char* const* argv) {
           argv,
           {{"heights", ""},    // 3,4,5,7,9; pooled 2,3,4
            {"seeds", "4"},     // surveys a truth and count of heights
-           {"truths", "all"},  // all, textbook, irregular, spoiled, or names
+           {"truths", "all"},  // all, textbook, irregular, drawn, spoiled, or names
            {"methods", "default,kriging,linear,thin-plate,inverse-distance"},
            {"mode", "straight"},  // or swivel
            {"errors", "common"},  // common, alone: with and without errors common to a survey
@@ -41,7 +41,8 @@ std::vector<const test::KnownField*> chosen_fields(const Options& options, bool 
   std::vector<const test::KnownField*> fields;
   const auto add_all = [&](const std::vector<test::KnownField>& list, const std::string& which) {
     for (const test::KnownField& field : list) {
-      if (which == "all" || which == "spoiled" || field.irregular == (which == "irregular")) {
+      if (which == "all" || which == "spoiled" || which == "drawn" ||
+          field.irregular == (which == "irregular")) {
         fields.push_back(&field);
       }
     }
@@ -53,7 +54,11 @@ std::vector<const test::KnownField*> chosen_fields(const Options& options, bool 
     if (word == "spoiled" || (word == "all" && pooled)) {
       add_all(test::spoiled_fields(), "spoiled");
     }
-    if (word != "all" && word != "textbook" && word != "irregular" && word != "spoiled") {
+    if (word == "drawn") {
+      add_all(test::drawn_fields(), "drawn");
+    }
+    const std::vector<std::string> groups{"all", "textbook", "irregular", "drawn", "spoiled"};
+    if (std::find(groups.begin(), groups.end(), word) == groups.end()) {
       try {
         fields.push_back(&test::known_field(word));
       } catch (const std::invalid_argument& error) {
@@ -65,9 +70,14 @@ std::vector<const test::KnownField*> chosen_fields(const Options& options, bool 
 }
 
 std::string group_of(const test::KnownField& field) {
-  const auto& spoiled = test::spoiled_fields();
-  if (&field >= spoiled.data() && &field < spoiled.data() + spoiled.size()) {
+  const auto is_in = [&field](const std::vector<test::KnownField>& list) {
+    return &field >= list.data() && &field < list.data() + list.size();
+  };
+  if (is_in(test::spoiled_fields())) {
     return "spoiled";
+  }
+  if (is_in(test::drawn_fields())) {
+    return "drawn";
   }
   if (field.co_flow_m_s != 0.0) {
     return "co-flow";

@@ -174,6 +174,23 @@ KnownField floor_field() {
   return field;
 }
 
+std::vector<KnownField> fields_of(std::vector<IrregularShape> shapes) {
+  std::vector<KnownField> all;
+  for (IrregularShape& shape : shapes) {
+    KnownField field = similar(shape.name, shape.description, std::move(shape.shape));
+    field.irregular = true;
+    field.tall = shape.tall;
+    if (shape.tall) {
+      field.height_low_at_1_8 = -0.5;
+      field.height_high_at_1_8 = 0.5;
+    }
+    set_exact_by_quadrature(field);
+    field.flow_at_1_8_m3_s = field.exact(d0).volume_flow_m3_s;
+    all.push_back(std::move(field));
+  }
+  return all;
+}
+
 std::vector<KnownField> all_fields() {
   std::vector<KnownField> all = textbook_fields();
   all.push_back(floor_field());
@@ -184,15 +201,7 @@ std::vector<KnownField> all_fields() {
   drift.description = "round Gaussian jet in a room that drifts along at 0.1 m/s";
   drift.co_flow_m_s = 0.1;
   all.push_back(std::move(drift));
-  for (IrregularShape& shape : irregular_shapes()) {
-    KnownField field = similar(shape.name, shape.description, std::move(shape.shape));
-    field.irregular = true;
-    field.tall = shape.tall;
-    if (shape.tall) {
-      field.height_low_at_1_8 = -0.5;
-      field.height_high_at_1_8 = 0.5;
-    }
-    set_exact_by_quadrature(field);
+  for (KnownField& field : fields_of(irregular_shapes())) {
     all.push_back(std::move(field));
   }
   for (KnownField& field : all) {
@@ -241,8 +250,13 @@ const std::vector<KnownField>& known_fields() {
   return fields;
 }
 
+const std::vector<KnownField>& drawn_fields() {
+  static const std::vector<KnownField> fields = fields_of(drawn_shapes(20));
+  return fields;
+}
+
 const KnownField& known_field(std::string_view name) {
-  for (const auto* list : {&known_fields(), &spoiled_fields()}) {
+  for (const auto* list : {&known_fields(), &spoiled_fields(), &drawn_fields()}) {
     for (const KnownField& field : *list) {
       if (field.name == name) {
         return field;

@@ -1,3 +1,4 @@
+#include "tests/support/dice.hpp"
 #include "tests/support/known_shapes_private.hpp"
 
 #include <algorithm>
@@ -177,6 +178,38 @@ std::vector<IrregularShape> irregular_shapes() {
   };
   for (IrregularShape& one : all) {
     one.shape = with_peak_one(std::move(one.shape));
+  }
+  return all;
+}
+
+std::vector<IrregularShape> drawn_shapes(int count) {
+  struct Patch {
+    double y, z, half_1, half_2, turn, strength;
+  };
+  Dice dice(20261125);
+  std::vector<IrregularShape> all;
+  for (int i = 1; i <= count; ++i) {
+    std::vector<Patch> patches(2 + static_cast<std::size_t>(dice.uniform(0.0, 4.0)));
+    for (Patch& p : patches) {
+      const double from_axis = 0.18 * std::sqrt(dice.uniform());
+      const double towards = dice.uniform(0.0, 2 * std::numbers::pi);
+      p.y = from_axis * std::cos(towards);
+      p.z = from_axis * std::sin(towards);
+      p.half_1 = 0.07 * std::pow(3.0, dice.uniform());
+      p.half_2 = 0.07 * std::pow(3.0, dice.uniform());
+      p.turn = dice.uniform(0.0, std::numbers::pi);
+      p.strength = dice.uniform(0.35, 1.0);
+    }
+    const Shape sum = [patches](double y, double z) {
+      double speed = 0.0;
+      for (const Patch& p : patches) {
+        speed += p.strength * oval(y - p.y, z - p.z, p.half_1, p.half_2, p.turn);
+      }
+      return speed;
+    };
+    all.push_back({"drawn-" + std::to_string(i),
+                   std::to_string(patches.size()) + " patches, drawn",
+                   with_peak_one(sum)});
   }
   return all;
 }
