@@ -179,11 +179,21 @@ TEST(ResultFolder, SweepsAwayWhatAKilledRunLeftButNotWhatALivingOneHolds) {
   put(top / ".out.sweepflux-part-00000001/summary.json", "half");
   put(top / ".out.sweepflux-part-00000002/.sweepflux", "summary.json\n");
   put(top / ".out.sweepflux-part-00000003/holiday.jpg", "not ours");
+  // Killed before there was a list; another has only just begun and holds its folder.
+  fs::create_directories(top / ".out.sweepflux-part-00000004");
+  put(top / ".out.sweepflux-part-00000005/.sweepflux.new", "");
+  fs::create_directories(top / ".out.sweepflux-part-00000006");
+  const int begun = ::open((top / ".out.sweepflux-part-00000006").c_str(), O_RDONLY | O_CLOEXEC);
+  ASSERT_EQ(::flock(begun, LOCK_EX | LOCK_NB), 0);
   const int held =
       ::open((top / ".out.sweepflux-part-00000002/.sweepflux").c_str(), O_RDONLY | O_CLOEXEC);
   ASSERT_EQ(::flock(held, LOCK_EX | LOCK_NB), 0);
   write_result(top / "out", "new");
   ::close(held);
+  ::close(begun);
+  EXPECT_FALSE(fs::exists(top / ".out.sweepflux-part-00000004"));
+  EXPECT_FALSE(fs::exists(top / ".out.sweepflux-part-00000005"));
+  EXPECT_TRUE(fs::exists(top / ".out.sweepflux-part-00000006"));
   EXPECT_FALSE(fs::exists(top / ".out.sweepflux-part-00000001"));
   EXPECT_TRUE(fs::exists(top / ".out.sweepflux-part-00000002"));
   EXPECT_TRUE(fs::exists(top / ".out.sweepflux-part-00000003/holiday.jpg"));

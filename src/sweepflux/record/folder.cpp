@@ -145,10 +145,7 @@ void ResultFolder::write(const std::function<bool()>& stop_wanted) const {
   check_stop();
   // Looked at again: the work may have taken minutes.
   check_target();
-  if (owner_ == Owner::user) {
-    staging.remove_list();
-  }
-  staging.take_place();
+  staging.take_place(owner_ == Owner::user ? Marked::no : Marked::yes);
 }
 
 }  // namespace sweepflux

@@ -21,6 +21,8 @@ namespace fs = std::filesystem;
   throw SystemError(path.string() + ": " + what + ": " + std::generic_category().message(code));
 }
 
+constexpr const char* early_list_name = ".sweepflux.new";  // before it is locked
+
 // `.results.sweepflux-part-1a2b3c4d`: being filled, or swapped out and about to go.
 // `.results.sweepflux-kept-1a2b3c4d`: moved aside by a swap in two renames.
 std::string prefix(const fs::path& place, std::string_view kind) {
@@ -59,15 +61,54 @@ std::vector<fs::path> siblings(const fs::path& place, std::string_view kind) {
   return found;
 }
 
-/// Left by a run that lives no more: it has its list, and nobody holds the lock on it.
-bool is_orphan(const fs::path& folder) {
-  const int list = ::open((folder / result_list_name).c_str(), O_RDONLY | O_CLOEXEC);
-  if (list < 0) {
-    return false;  // just being made, or not ours
+/// Open and locked; negative where it is not there, or another holds it.
+int lock(const fs::path& path, int kind) {
+  const int handle = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | kind);
+  if (handle >= 0 && ::flock(handle, LOCK_EX | LOCK_NB) != 0) {
+    ::close(handle);
+    return -1;
   }
-  const bool free = ::flock(list, LOCK_EX | LOCK_NB) == 0;
-  ::close(list);
-  return free;
+  return handle;
+}
+
+void close_lock(int& handle) {
+  if (handle >= 0) {
+    ::close(handle);
+    handle = -1;
+  }
+}
+
+/// The list goes last: what a kill leaves half removed still tells whose it was.
+void remove_folder(const fs::path& folder) {
+  std::error_code ignored;
+  std::vector<fs::path> inside;
+  for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end;
+       it.increment(ignored)) {
+    if (it->path().filename() != result_list_name) {
+      inside.push_back(it->path());
+    }
+  }
+  for (const fs::path& entry : inside) {
+    fs::remove_all(entry, ignored);
+  }
+  fs::remove_all(folder, ignored);
+}
+
+/// Removes what a run left that lives no more: nobody holds the lock on its list. A folder without
+/// a list may be one in which a run had but begun, and goes if it is empty and nobody holds it.
+void remove_orphan(const fs::path& folder) {
+  int handle = lock(folder / result_list_name, 0);
+  if (handle >= 0) {
+    remove_folder(folder);
+  } else if (!fs::exists(folder / result_list_name)) {
+    handle = lock(folder, O_DIRECTORY);
+    if (handle >= 0) {
+      std::error_code ignored;
+      fs::remove(folder / early_list_name, ignored);
+      fs::remove(folder, ignored);  // only if it is empty now
+    }
+  }
+  close_lock(handle);
 }
 
 /// Not every file system can sync a folder; those that cannot say EINVAL.
@@ -136,14 +177,12 @@ void recover(const fs::path& place) {
   for (const fs::path& kept : siblings(place, "kept")) {
     if (!fs::exists(place)) {
       fs::rename(kept, place, ignored);
-    } else if (is_orphan(kept)) {
-      fs::remove_all(kept, ignored);
+    } else {
+      remove_orphan(kept);
     }
   }
   for (const fs::path& part : siblings(place, "part")) {
-    if (is_orphan(part)) {
-      fs::remove_all(part, ignored);
-    }
+    remove_orphan(part);
   }
 }
 
@@ -160,10 +199,18 @@ Staging::Staging(const fs::path& place) : place_(place) {
   }
   for (int tries = 0;; ++tries) {
     folder_ = parent / (prefix(place, "part") + random_digits());
+    int code = 0;
     if (::mkdir(folder_.c_str(), 0777) == 0) {
-      return;
+      // Another run may have taken it for an orphan before it was locked.
+      folder_lock_ = lock(folder_, O_DIRECTORY);
+      if (::access(folder_.c_str(), F_OK) == 0) {
+        return;
+      }
+      close_lock(folder_lock_);
+      code = EEXIST;
+    } else {
+      code = errno;
     }
-    const int code = errno;
     if (code != EEXIST || tries == 20) {
       folder_.clear();
       remove_made_parents();
@@ -177,13 +224,11 @@ Staging::~Staging() {
     ::close(file.handle);
   }
   if (!folder_.empty()) {
-    std::error_code ignored;
-    fs::remove_all(folder_, ignored);
+    remove_folder(folder_);
     remove_made_parents();
   }
-  if (list_file_ >= 0) {
-    ::close(list_file_);
-  }
+  close_lock(list_file_);
+  close_lock(folder_lock_);
 }
 
 void Staging::remove_made_parents() noexcept {
@@ -201,17 +246,11 @@ void Staging::remove_made_parents() noexcept {
 
 void Staging::write_list(const std::string& content) {
   // Locked before it bears the name that others look for, else they could take it for an orphan.
-  const fs::path early = folder_ / (std::string(result_list_name) + ".new");
+  const fs::path early = folder_ / early_list_name;
   list_file_ = create(early);
   ::flock(list_file_, LOCK_EX | LOCK_NB);
   write_all(list_file_, content, place_ / result_list_name);
   rename_or_fail(early, folder_ / result_list_name);
-}
-
-void Staging::remove_list() const {
-  if (::unlink((folder_ / result_list_name).c_str()) != 0) {
-    fail(place_, "cannot be finished", errno);
-  }
 }
 
 void Staging::write(const std::string& name, const std::string& content) {
@@ -242,8 +281,11 @@ void Staging::sync_and_close() {
   sync_folder(folder_);
 }
 
-void Staging::take_place() {
+void Staging::take_place(Marked marked) {
   sync_and_close();
+  if (marked == Marked::no && ::unlink((folder_ / result_list_name).c_str()) != 0) {
+    fail(place_, "cannot be finished", errno);
+  }
   if (!fs::exists(fs::symlink_status(place_))) {
     rename_or_fail(folder_, place_);
     folder_.clear();

@@ -13,6 +13,8 @@ inline constexpr const char* result_list_name = ".sweepflux";
 /// result that was moved aside but not yet replaced comes back.
 void recover(const std::filesystem::path& place);
 
+enum class Marked { yes, no };
+
 /// A hidden folder beside `place`, being filled; gone again unless it took its place.
 class Staging {
  public:
@@ -23,16 +25,16 @@ class Staging {
   Staging(const Staging&) = delete;
   Staging& operator=(const Staging&) = delete;
 
-  /// The list must come first: this run holds a lock on it, which tells that it is alive.
+  /// The list must come first: this run holds a lock on it, which tells that it is alive where a
+  /// file system cannot lock folders.
   void write_list(const std::string& content);
-  /// From here on the folder is none of ours; its lock holds to the end all the same.
-  void remove_list() const;
   /// Makes a file that must not exist, with its folder.
   /// @throws SystemError  not all of it could be written
   void write(const std::string& name, const std::string& content);
   /// Has the disk keep all files, swaps the folder into its place, and removes what stood there.
   /// @throws SystemError  it cannot be done
-  void take_place();
+  /// @param marked  whether the folder keeps the list that says it is ours
+  void take_place(Marked marked);
 
  private:
   struct OpenFile {
@@ -48,6 +50,7 @@ class Staging {
   std::filesystem::path first_made_parent_;  ///< empty when all were there
   std::vector<OpenFile> files_;              ///< written, not yet on the disk for sure
   int list_file_ = -1;                       ///< open and locked while the run lives
+  int folder_lock_ = -1;                     ///< the same before there is a list and after
 };
 
 }  // namespace sweepflux
