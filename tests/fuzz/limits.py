@@ -5,27 +5,28 @@
 """
 
 import pathlib
-import resource
 import shutil
 import subprocess
 import sys
 import tempfile
+
+import memory
 
 SCANS = pathlib.Path(__file__).resolve().parents[2] / "scans"
 MOST_MEMORY = 2 << 30
 LONGEST_S = 120
 
 
-def run(program, *arguments):
-    done = subprocess.run([program, *map(str, arguments)], stdin=subprocess.DEVNULL,
-                          capture_output=True, timeout=LONGEST_S, check=False,
-                          preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS,
-                                                                (MOST_MEMORY, MOST_MEMORY)))
-    return done.returncode, done.stdout.decode(), done.stderr.decode()
-
-
 def main():
     program = sys.argv[1]
+    limit = memory.limit_for(program, MOST_MEMORY)
+
+    def run(*arguments):
+        done = subprocess.run([program, *map(str, arguments)], stdin=subprocess.DEVNULL,
+                              capture_output=True, timeout=LONGEST_S, check=False,
+                              preexec_fn=limit)
+        return done.returncode, done.stdout.decode(), done.stderr.decode()
+
     size = (10 if "--full" in sys.argv else 1) << 30
     top = pathlib.Path(tempfile.mkdtemp(prefix="sweepflux-limits-"))
     faults = []
@@ -42,9 +43,9 @@ def main():
         survey = top / "survey/survey.toml"
         out = top / "out"
         for step in ("0.001 mm", "1e-30 m", "1 km"):
-            expect("--grid " + step, run(program, "map", survey, "--grid", step, "--out", out), 2,
+            expect("--grid " + step, run("map", survey, "--grid", step, "--out", out), 2,
                    "must be between")
-        expect("--grid 0.1 mm", run(program, "map", survey, "--grid", "0.1 mm", "--no-pictures",
+        expect("--grid 0.1 mm", run("map", survey, "--grid", "0.1 mm", "--no-pictures",
                                     "--out", out), 2, "allowed are up to 4 million")
 
         # Gigabytes of nothing: a file with holes takes no room on the disk.
@@ -56,21 +57,21 @@ def main():
         survey.write_text(text.replace("1.6m-0.52m.csv", "huge.csv", 1))
         # Its one endless line is a row that cannot be read: counted, and the rest is used.
         expect("a sweep of %d GB" % (size >> 30),
-               run(program, "map", survey, "--no-pictures", "--out", out), 0, "")
+               run("map", survey, "--no-pictures", "--out", out), 0, "")
         survey.write_text(text)
         with open(top / "huge.toml", "wb") as file:
             file.truncate(10 << 30)
-        expect("a survey of 10 GB", run(program, "map", top / "huge.toml"), 2, "1 MiB")
-        expect("a session of 10 GB", run(program, "thrust", top / "huge.toml"), 2, "1 MiB")
+        expect("a survey of 10 GB", run("map", top / "huge.toml"), 2, "1 MiB")
+        expect("a session of 10 GB", run("thrust", top / "huge.toml"), 2, "1 MiB")
         with open(top / "summary.json", "wb") as file:
             file.write(b'{"sweepflux": "0.1.0",')
             file.truncate(10 << 30)
-        expect("a summary of 10 GB", run(program, "compare", top / "summary.json"), 2, "MiB")
+        expect("a summary of 10 GB", run("compare", top / "summary.json"), 2, "MiB")
 
         # Ten million sweeps named: far more than a survey file may hold.
         with open(top / "many.toml", "wb") as file:
             file.write(text.encode() + b'[[sweep]]\nfile = "a.csv"\n' * 10_000_000)
-        expect("10 million sweeps", run(program, "map", top / "many.toml"), 2, "1 MiB")
+        expect("10 million sweeps", run("map", top / "many.toml"), 2, "1 MiB")
     except subprocess.TimeoutExpired as late:
         faults.append("no end after %d s: %s" % (LONGEST_S, late.cmd))
     finally:

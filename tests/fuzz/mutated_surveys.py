@@ -12,7 +12,6 @@ import json
 import math
 import pathlib
 import random
-import resource
 import shutil
 import subprocess
 import sys
@@ -20,6 +19,7 @@ import tempfile
 import time
 import unicodedata
 
+import memory
 import mutations
 
 SCANS = pathlib.Path(__file__).resolve().parents[2] / "scans"
@@ -84,11 +84,7 @@ def check_refusal(code, text, folder):
         promise(named or code == 3, "no file is named: %r" % line)
 
 
-def limits():
-    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
-
-
-def try_one(program, number, keep):
+def try_one(program, limit, number, keep):
     dice = random.Random(number)
     top = pathlib.Path(tempfile.mkdtemp(prefix="sweepflux-mutated-"))
     folder = top / "survey"
@@ -100,7 +96,7 @@ def try_one(program, number, keep):
         done = subprocess.run(
             [program, "map", str(folder / "survey.toml"), "--no-pictures", "--out",
              str(top / "out")], stdin=subprocess.DEVNULL, capture_output=True, timeout=LONGEST_S,
-            preexec_fn=limits, check=False)
+            preexec_fn=limit, check=False)
         seconds = time.monotonic() - started
         left = sorted(entry.name for entry in top.iterdir())
         error = done.stderr.decode("utf-8")
@@ -131,11 +127,12 @@ def main():
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--keep", help="folder for the surveys that broke a promise")
     options = parser.parse_args()
+    limit = memory.limit_for(options.program, MOST_MEMORY)
     codes = {0: 0, 2: 0, 3: 0}
     slowest = 0.0
     faults = 0
     for number in range(options.first, options.first + options.count):
-        code, seconds, fault = try_one(options.program, number, options.keep)
+        code, seconds, fault = try_one(options.program, limit, number, options.keep)
         slowest = max(slowest, seconds)
         if fault:
             faults += 1
