@@ -49,6 +49,11 @@ TEST(BelowStart, StandsInWithTheSameSlopeAndCurvature) {
   }
 }
 
+TEST(BelowStart, StaysFiniteWithoutStartAndNoise) {
+  EXPECT_TRUE(std::isfinite(below_start(0.0, 0.0).residual(1.0)));
+  EXPECT_TRUE(std::isfinite(below_start(0.0, 0.0).stand_in(1.0).value_m_s));
+}
+
 TEST(BelowStart, SaysNothingOfStillAir) {
   const BelowStart below = below_start(0.3, 0.05);
   EXPECT_GT(below.stand_in(0.0).sd_m_s, 10.0 * below.sd_m_s);

@@ -10,6 +10,8 @@ namespace {
 /// A rotor does not start at the same speed each time (common practice, no published source).
 constexpr double start_spread = 0.1;
 
+constexpr double finest_m_s = 1e-6;  // a limit of nought read without noise is no sharper than this
+
 const double root_two = std::numbers::sqrt2;
 const double log_root_two_pi = 0.5 * std::log(2.0 * std::numbers::pi);
 
@@ -36,7 +38,8 @@ BelowStart::Reading BelowStart::stand_in(double mean_m_s) const {
 }
 
 BelowStart below_start(double starting_speed_m_s, double noise_m_s) {
-  return {starting_speed_m_s, std::hypot(noise_m_s, start_spread * starting_speed_m_s)};
+  const double sd = std::hypot(noise_m_s, start_spread * starting_speed_m_s);
+  return {starting_speed_m_s, std::max(sd, finest_m_s)};
 }
 
 }  // namespace sweepflux
