@@ -61,8 +61,9 @@ Moments integrate(const std::function<double(double, double)>& speed,
   const double hz = window.height_m() / nz / 2;
   Moments sum;
   for (int panel = 0; panel < ny * nz; ++panel) {
+    const int row = panel / ny;
     const double yc = window.y_min_m + (2 * (panel % ny) + 1) * hy;
-    const double zc = window.z_min_m + (2 * (panel / ny) + 1) * hz;
+    const double zc = window.z_min_m + (2 * row + 1) * hz;
     for (std::size_t i = 0; i < rule.node.size(); ++i) {
       for (std::size_t j = 0; j < rule.node.size(); ++j) {
         const double y = yc + hy * rule.node[i];

@@ -20,4 +20,4 @@ namespace sweepflux::test {
 #define SWEEPFLUX_NEED_SHARED(folder)                                  \
   const auto folder##_maybe = ::sweepflux::test::shared_folder();      \
   if (!folder##_maybe) GTEST_SKIP() << "skipped: outside data not here"; \
-  const std::filesystem::path folder = *folder##_maybe
+  const std::filesystem::path& folder = *folder##_maybe

@@ -30,7 +30,7 @@ std::string lag_words(const SensorLag& lag) {
 
 }  // namespace
 
-ContinuousReducer::ContinuousReducer(ContinuousOptions options) : options_(std::move(options)) {
+ContinuousReducer::ContinuousReducer(ContinuousOptions options) : options_(options) {
   const SensorLag& lag = options_.lag;
   if (!(options_.bin >= 0.0) || (lag.time_constant_s && !(*lag.time_constant_s >= 0.0)) ||
       (lag.distance_constant_m && !(*lag.distance_constant_m >= 0.0))) {

@@ -80,12 +80,12 @@ std::vector<Vector> spread_guess(const Vector& centre,
 }
 
 Vector mean_over_points(const Matrix& values) {
-  const Vector centre = values.col(0);
-  if (values.cols() == 1) {
-    return centre;
+  Vector mean = values.col(0);
+  if (values.cols() > 1) {
+    const Matrix outer = values.rightCols(values.cols() - 1).colwise() - mean;
+    mean += outer_weight * outer.rowwise().sum();
   }
-  const Matrix outer = values.rightCols(values.cols() - 1).colwise() - centre;
-  return centre + outer_weight * outer.rowwise().sum();
+  return mean;
 }
 
 Matrix departures_over_points(const Matrix& values) {
