@@ -38,9 +38,9 @@ std::string item_list(std::span<const std::string> items) {
 
 }  // namespace
 
-void PageTable::add_measured(std::string name, std::string unit) {
+void PageTable::add_measured(const std::string& name, const std::string& unit) {
   columns.push_back({name, unit, true});
-  columns.push_back({name + " \xC2\xB1", std::move(unit), true});
+  columns.push_back({name + " \xC2\xB1", unit, true});
 }
 
 Page::Page(std::string title) : title_(std::move(title)) {}

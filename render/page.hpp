@@ -27,7 +27,7 @@ struct PageTable {
   std::vector<std::vector<std::string>> rows;  ///< plain text, one a column
 
   /// Two columns, the value and its standard uncertainty.
-  void add_measured(std::string name, std::string unit);
+  void add_measured(const std::string& name, const std::string& unit);
 };
 
 /// One file of HTML: no network, no scripts, light and dark, narrow and wide, print. It is

@@ -44,7 +44,7 @@ PageTable conditions(const SurveyResult& result) {
   PageTable table;
   table.caption = "What the survey said of rig, probe and air";
   table.columns = {{"What", "", false}, {"Value", "", false}};
-  const auto add = [&](const char* what, std::string value) {
+  const auto add = [&](const char* what, const std::string& value) {
     table.rows.push_back({what, pretty(value)});
   };
   add("Outlet", outlet_words(s.outlet));

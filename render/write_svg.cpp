@@ -102,7 +102,7 @@ void Writer::number(double value) {
 
 std::string Writer::colour(const Paint& paint) const {
   const std::string name = variable_name(paint);
-  const std::string value = hex(resolve(paint));
+  std::string value = hex(resolve(paint));
   if (!options_.embedded || name.empty()) {
     return value;
   }

@@ -115,7 +115,7 @@ class ColumnFinder {
       return find_heading(heading(), wanted.stated);
     }
     for (const char* name : wanted.usual) {
-      const std::vector<std::size_t> found = find_heading(heading(), name);
+      std::vector<std::size_t> found = find_heading(heading(), name);
       if (!found.empty()) {
         return found;
       }
