@@ -198,8 +198,7 @@ CampaignDrawings draw_campaign(const Comparison& c, const std::string& title) {
   }
   for (const double distance : c.distances_m) {
     if (auto picture = overlay_picture(c, distance)) {
-      page.profiles.push_back(
-          *keep("profiles-" + format_number(distance, 6) + "m", std::move(picture)));
+      page.profiles.push_back(*keep("profiles-" + format_number(distance, 6) + "m", picture));
     }
   }
   page.growth = keep("growth", growth_picture(c));

@@ -32,7 +32,7 @@ std::string upper(std::string text) {
 
 /// One paragraph with a hanging name: an option or an argument, then what it does.
 std::string entry(const CLI::Option& option) {
-  const std::string value = option.get_option_text();
+  const std::string& value = option.get_option_text();
   if (option.get_positional()) {
     return ".TP\n\\fI" + plain(value) + "\\fR\n" + plain(option.get_description()) + "\n";
   }
@@ -69,7 +69,7 @@ std::string usage(const CLI::App& verb) {
 }  // namespace
 
 std::string manual_page(const CLI::App& program, const std::string& version) {
-  const std::string name = program.get_name();
+  const std::string& name = program.get_name();
   std::string what = program.get_description();
   if (what.ends_with('.')) {
     what.pop_back();

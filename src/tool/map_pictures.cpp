@@ -13,10 +13,9 @@ namespace {
 using Kind = render::SurveyPicture::Kind;
 
 std::string file_name(const SurveyResult& result, const render::SurveyPicture& picture) {
-  const std::string plane =
-      picture.plane < result.planes.size()
-          ? "plane-" + distance_text(result.planes[picture.plane].distance_m) + "m"
-          : "";
+  std::string plane = picture.plane < result.planes.size()
+                          ? "plane-" + distance_text(result.planes[picture.plane].distance_m) + "m"
+                          : "";
   switch (picture.kind) {
     case Kind::speed_map:
       return plane;

@@ -13,7 +13,7 @@ namespace {
 
 constexpr double coverage = 1.96;
 
-std::string padded(std::string text, std::size_t width) {
+std::string padded(const std::string& text, std::size_t width) {
   return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
 }
 

@@ -87,7 +87,7 @@ std::string bash_completion(const CLI::App& program) {
     const std::vector<std::string> names = names_of(*option);
     first.insert(first.end(), names.begin(), names.end());
   }
-  const std::string name = program.get_name();
+  const std::string& name = program.get_name();
   return "# Completion of " + name +
          " for bash; written by the build from the options themselves.\n"
          "_" +

@@ -12,7 +12,7 @@ namespace sweepflux {
 namespace {
 
 std::filesystem::path written(const std::string& text) {
-  const std::filesystem::path file = test::scratch_folder() / "session.toml";
+  std::filesystem::path file = test::scratch_folder() / "session.toml";
   std::ofstream(file, std::ios::binary) << text;
   return file;
 }

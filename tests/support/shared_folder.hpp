@@ -17,7 +17,8 @@ namespace sweepflux::test {
 }  // namespace sweepflux::test
 
 /// Ends the test with words when the outside data is not there.
-#define SWEEPFLUX_NEED_SHARED(folder)                                  \
-  const auto folder##_maybe = ::sweepflux::test::shared_folder();      \
-  if (!folder##_maybe) GTEST_SKIP() << "skipped: outside data not here"; \
-  const std::filesystem::path& folder = *folder##_maybe
+#define SWEEPFLUX_NEED_SHARED(folder)                             \
+  const auto folder##_maybe = ::sweepflux::test::shared_folder(); \
+  if (!folder##_maybe)                                            \
+    GTEST_SKIP() << "skipped: outside data not here";             \
+  const auto folder = std::filesystem::path(*folder##_maybe)

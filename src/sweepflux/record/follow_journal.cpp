@@ -166,7 +166,7 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
       FollowMark mark;
       visit_mark(mark, fill(numbers));
       if (numbers.whole()) {
-        content.mark = std::move(mark);
+        content.mark = mark;
         std::move(unmarked.begin(), unmarked.end(), std::back_inserter(content.dwells));
       }
       unmarked.clear();  // of a cut one the source holds what it told
