@@ -21,7 +21,7 @@ constexpr double degree = std::numbers::pi / 180.0;
 std::filesystem::path write(const std::string& text) {
   static const std::filesystem::path folder = test::scratch_folder();
   static int count = 0;
-  const auto file = folder / ("raw-" + std::to_string(++count) + ".csv");
+  auto file = folder / ("raw-" + std::to_string(++count) + ".csv");
   std::ofstream(file, std::ios::binary) << text;
   return file;
 }

@@ -134,7 +134,7 @@ TEST(Samples, scale_with_the_speeds) {
 
 PlaneSamples one_sweep(const Survey& survey) { return derive_samples(survey).front(); }
 
-Survey flat_traverse(std::vector<std::pair<double, double>> readings) {
+Survey flat_traverse(const std::vector<std::pair<double, double>>& readings) {
   Survey survey = bare_survey();
   survey.rig.motion = Motion::traverse;
   Sweep sweep;

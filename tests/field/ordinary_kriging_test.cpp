@@ -278,7 +278,8 @@ TEST(OrdinaryKriging, AddsUpOverAnyCutOfThePlane) {
   const OrdinaryKriging kriging(rows(), model);
   std::vector<PlanePoint> nodes;
   for (int i = 0; i < 400; ++i) {
-    nodes.push_back({-0.7 + 0.07 * (i % 20), 0.4 + 0.05 * (i / 20)});
+    const int row = i / 20;
+    nodes.push_back({-0.7 + 0.07 * (i % 20), 0.4 + 0.05 * row});
   }
   const std::vector<double> weights(nodes.size(), 0.0035);
   const FieldIntegrals whole = kriging.integrate(nodes, weights);

@@ -29,9 +29,10 @@ std::vector<PlanePoint> scattered(unsigned seed, std::size_t count) {
 
 std::vector<PlanePoint> grid(int ny, int nz, double step) {
   std::vector<PlanePoint> at;
+  const int middle = ny / 2;
   for (int k = 0; k < nz; ++k) {
     for (int i = 0; i < ny; ++i) {
-      at.push_back({step * (i - ny / 2), step * k});
+      at.push_back({step * (i - middle), step * k});
     }
   }
   return at;

@@ -2,6 +2,7 @@
 
 #include "sweepflux/capture/survey.hpp"
 
+#include <cmath>
 #include <functional>
 #include <numbers>
 #include <string>
@@ -29,7 +30,7 @@ inline Sweep even_sweep(double distance_m,
                         int count,
                         const std::function<double(double)>& indicated) {
   Sweep sweep;
-  sweep.name = "sweep-" + std::to_string(static_cast<int>(height_m * 1000.0 + 0.5));
+  sweep.name = "sweep-" + std::to_string(std::lround(height_m * 1000.0));
   sweep.file = sweep.name + ".csv";
   sweep.distance_m = distance_m;
   sweep.height_m = height_m;

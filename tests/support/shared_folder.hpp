@@ -17,8 +17,10 @@ namespace sweepflux::test {
 }  // namespace sweepflux::test
 
 /// Ends the test with words when the outside data is not there.
+// NOLINTBEGIN(bugprone-macro-parentheses): it names a variable
 #define SWEEPFLUX_NEED_SHARED(folder)                             \
   const auto folder##_maybe = ::sweepflux::test::shared_folder(); \
   if (!folder##_maybe)                                            \
     GTEST_SKIP() << "skipped: outside data not here";             \
   const auto folder = std::filesystem::path(*folder##_maybe)
+// NOLINTEND(bugprone-macro-parentheses)
