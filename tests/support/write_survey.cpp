@@ -104,7 +104,7 @@ std::filesystem::path write_survey(const Survey& survey, const std::filesystem::
     toml += line("distance", sweep.distance_m, "m") + line("height", sweep.height_m, "m");
     write_file(folder / sweep.file, sweep_table(sweep, survey.rig.motion));
   }
-  const std::filesystem::path file = folder / "survey.toml";
+  std::filesystem::path file = folder / "survey.toml";
   write_file(file, toml);
   return file;
 }

@@ -45,7 +45,7 @@ Outcome run(const std::vector<std::string>& arguments) {
 
 fs::path write_log(const fs::path& folder) {
   test::SimulatedRig rig;
-  const fs::path log = folder / "near.csv";
+  fs::path log = folder / "near.csv";
   std::ofstream(log, std::ios::binary) << test::log_text(rig.stop_and_go());
   return log;
 }
