@@ -34,7 +34,7 @@ std::optional<std::filesystem::path> shared_folder() {
 std::filesystem::path scratch_folder() {
   static Rubbish rubbish;
   std::random_device seed;  // only a name: no result depends on it
-  const std::filesystem::path folder =
+  std::filesystem::path folder =
       std::filesystem::temp_directory_path() / ("sweepflux-test-" + std::to_string(seed()));
   std::filesystem::create_directories(folder);
   rubbish.folders.push_back(folder);
