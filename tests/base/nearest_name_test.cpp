@@ -29,6 +29,9 @@ TEST(NearestName, names_what_was_probably_meant) {
   EXPECT_FALSE(nearest_name(std::string(100000, 'x'), names));
   EXPECT_EQ(did_you_mean("colums", names), ", did you mean `columns`?");
   EXPECT_EQ(did_you_mean("zzz", names), "");
+  // A name may come from the user's own file, control characters and all.
+  const std::vector<std::string> odd{std::string("\0heron", 6)};
+  EXPECT_EQ(did_you_mean("heron", odd), ", did you mean `\\x00heron`?");
 }
 
 TEST(NearestName, lists_names_up_to_a_bound) {

@@ -56,7 +56,7 @@ std::optional<std::string> nearest_name(std::string_view word, std::span<const s
 
 std::string did_you_mean(std::string_view word, std::span<const std::string> names) {
   const std::optional<std::string> nearest = nearest_name(word, names);
-  return nearest ? ", did you mean `" + *nearest + "`?" : "";
+  return nearest ? ", did you mean " + in_backticks(*nearest) + "?" : "";
 }
 
 std::string listed(std::span<const std::string> names, std::size_t most) {
