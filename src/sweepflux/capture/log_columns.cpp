@@ -70,8 +70,8 @@ class ColumnFinder {
         bare.push_back(cell.name);
       }
       fault(1,
-            "no column is called `" + wanted.stated + "`" + did_you_mean(wanted.stated, bare) +
-                "; the names found are " + listed(all));
+            "no column is called " + in_backticks(wanted.stated) +
+                did_you_mean(wanted.stated, bare) + "; the names found are " + listed(all));
     } else if (wanted.required) {
       fault(1,
             std::string("no column for the ") + wanted.what + " was found; the names found are " +
@@ -99,8 +99,8 @@ class ColumnFinder {
     fault(heading()[column].column,
           (text.empty() ? std::string("the ") + what + " has no unit"
                         : in_backticks(text) + " is no unit for the " + what) +
-              "; write it as `" + heading()[column].name + " [unit]` or state it; allowed are " +
-              accepted_units(wanted));
+              "; write it as `" + printable(heading()[column].name) +
+              " [unit]` or state it; allowed are " + accepted_units(wanted));
     return {wanted, 1.0, 0.0, false};
   }
 

@@ -1,6 +1,7 @@
 #include "sweepflux/record/folder.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/record/staging_private.hpp"
 
 #include <algorithm>
@@ -56,7 +57,7 @@ void check_ours(const fs::path& target, const fs::path& place) {
     const std::string name = entry.path().filename().string();
     if (name != result_list_name && (!ours.contains(name) || !entry.is_regular_file())) {
       refuse(target,
-             "holds `" + name +
+             "holds `" + printable(name) +
                  "` beside the results, which sweepflux did not write; move it away, or");
     }
   }
