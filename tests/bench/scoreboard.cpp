@@ -39,26 +39,31 @@ Options read_options(int argc, const char* const* argv) {
 
 std::vector<const test::KnownField*> chosen_fields(const Options& options, bool pooled) {
   std::vector<const test::KnownField*> fields;
-  const auto add_all = [&](const std::vector<test::KnownField>& list, const std::string& which) {
+  const auto add_all = [&](const std::vector<test::KnownField>& list) {
     for (const test::KnownField& field : list) {
-      if (which == "all" || which == "spoiled" || which == "drawn" ||
-          field.irregular == (which == "irregular")) {
+      fields.push_back(&field);
+    }
+  };
+  const auto add_known = [&](bool irregular) {
+    for (const test::KnownField& field : test::known_fields()) {
+      if (field.irregular == irregular) {
         fields.push_back(&field);
       }
     }
   };
   for (const std::string& word : options.texts("truths")) {
-    if (word == "all" || word == "textbook" || word == "irregular") {
-      add_all(test::known_fields(), word);
-    }
-    if (word == "spoiled" || (word == "all" && pooled)) {
-      add_all(test::spoiled_fields(), "spoiled");
-    }
-    if (word == "drawn") {
-      add_all(test::drawn_fields(), "drawn");
-    }
-    const std::vector<std::string> groups{"all", "textbook", "irregular", "drawn", "spoiled"};
-    if (std::find(groups.begin(), groups.end(), word) == groups.end()) {
+    if (word == "all") {
+      add_all(test::known_fields());
+      if (pooled) {
+        add_all(test::spoiled_fields());
+      }
+    } else if (word == "textbook" || word == "irregular") {
+      add_known(word == "irregular");
+    } else if (word == "spoiled") {
+      add_all(test::spoiled_fields());
+    } else if (word == "drawn") {
+      add_all(test::drawn_fields());
+    } else {
       try {
         fields.push_back(&test::known_field(word));
       } catch (const std::invalid_argument& error) {

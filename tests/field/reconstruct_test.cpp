@@ -57,10 +57,11 @@ TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
     }
   }
   std::sort(errors.begin(), errors.end());
-  // Over many seeds the scoreboard finds 1.6 % in the median and 5 % in one of ten.
+  // Over many seeds the scoreboard finds 1.6 % in the median and 5.5 % in one of ten.
   EXPECT_LT(errors[errors.size() / 2], 0.03);
   EXPECT_LT(errors[errors.size() * 9 / 10], 0.1);
-  EXPECT_LT(errors.back(), 0.3);
+  EXPECT_LT(errors[errors.size() - 2], 0.2);  // as once of ten cases, the worst of them
+  EXPECT_LT(errors.back(), 0.25);
   EXPECT_GE(covered, cases - 3);
 }
 

@@ -5,8 +5,9 @@
 #   fuzz_readers.sh 10000000 fast    without the address sanitizer, several times faster: what it
 #                                    keeps is gone over by the next run without this word
 # SWEEPFLUX_FUZZ_BUILD names the build folder (else build-fuzz in the system's temporary folder),
-# SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes. The corpus grows there from run to run; a case found goes to
-# its folder found/READER: mend the reader, then keep the case in tests/fuzz/found/READER.
+# SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes. The corpus
+# grows there from run to run; a case found goes to its folder found/READER: mend the reader, then
+# keep the case in tests/fuzz/found/READER.
 set -eu
 
 top=$(CDPATH='' cd -- "$(dirname -- "$0")/../.." && pwd)

@@ -202,11 +202,11 @@ std::vector<KnownField> all_fields() {
   drift.description = "round Gaussian jet in a room that drifts along at 0.1 m/s";
   drift.co_flow_m_s = 0.1;
   all.push_back(std::move(drift));
-  for (KnownField& field : fields_of(irregular_shapes())) {
-    all.push_back(std::move(field));
-  }
   for (KnownField& field : all) {
     field.flow_at_1_8_m3_s = field.exact(d0).volume_flow_m3_s;
+  }
+  for (KnownField& field : fields_of(irregular_shapes())) {
+    all.push_back(std::move(field));
   }
   return all;
 }

@@ -7,7 +7,7 @@
 namespace sweepflux {
 namespace {
 
-/// A rotor does not start at the same speed each time (common practice, no published source).
+/// A rotor does not start at the same speed each time; how far it strays is an assumption.
 constexpr double start_spread = 0.1;
 
 constexpr double finest_m_s = 1e-6;  // a limit of nought read without noise is no sharper than this

@@ -47,8 +47,9 @@ ShapeSetting make_setting(const FitData& data, double row_gap_m) {
   return s;
 }
 
-/// Under a thousandth of the peak the process says no more than the readings: a wide plane of still
-/// air would else carry a flow of its own. Four times as much widened the flow's intervals by half.
+/// Of the peak's. The envelope goes with the root of the stream, so this is reached where hardly
+/// any is left (1/40 000), and keeps a wide plane of still air from carrying a flow of its own:
+/// four times as much widened the flow's intervals of irregular streams by a third.
 constexpr double least_envelope = 0.005;
 
 /// A first Gaussian from moments: centre by flow, width from the strongest row.

@@ -73,7 +73,6 @@ LengthBounds length_bounds(const ShapeSetting& s) {
 class GaussianShape : public MeanShape {
  public:
   explicit GaussianShape(const ShapeSetting& s) : s_(s) {}
-  std::string name() const override { return "Gaussian ellipse"; }
   int size() const override { return 6; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
@@ -129,7 +128,6 @@ class OutletShape final : public GaussianShape {
       : GaussianShape(s),
         half_q1_(std::exp(s.expected_flatness_y)),
         half_q2_(std::exp(s.expected_flatness_z)) {}
-  std::string name() const override { return "flat as its outlet"; }
 
  private:
   Array level(const Array& p, const Array& r) const override {
@@ -145,7 +143,6 @@ class OutletShape final : public GaussianShape {
 class BentGaussianShape final : public MeanShape {
  public:
   explicit BentGaussianShape(const ShapeSetting& s) : plain_(s), s_(s) {}
-  std::string name() const override { return "Gaussian times a polynomial"; }
   int size() const override { return 8; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
@@ -189,7 +186,6 @@ class BentGaussianShape final : public MeanShape {
 class CoreShape final : public MeanShape {
  public:
   explicit CoreShape(const ShapeSetting& s) : s_(s) {}
-  std::string name() const override { return "core with free flatness, tail and hub dip"; }
   int size() const override { return 12; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
@@ -262,7 +258,6 @@ class CoreShape final : public MeanShape {
 class TwoCoreShape final : public MeanShape {
  public:
   explicit TwoCoreShape(const ShapeSetting& s) : s_(s) {}
-  std::string name() const override { return "two cores"; }
   int size() const override { return 9; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     const double a = std::exp(t[6]), b = std::exp(t[7]);

@@ -51,7 +51,6 @@ class MeanShape {
  public:
   virtual ~MeanShape() = default;
 
-  [[nodiscard]] virtual std::string name() const = 0;
   [[nodiscard]] virtual int size() const = 0;
   [[nodiscard]] virtual Array evaluate(const Vector& t, const Array& y, const Array& z) const = 0;
   [[nodiscard]] virtual Vector lower() const = 0;

@@ -45,10 +45,10 @@ std::vector<Vector> spread_posterior(const std::function<Vector(const Vector&)>&
     for (const double sign : {1.0, -1.0}) {
       // Where the posterior has fallen by as much as it should: a few secant steps on the root.
       double reach = first;
-      for (int attempt = 0; attempt < 5; ++attempt) {
+      for (int attempt = 0; attempt < 8; ++attempt) {
         const Vector t = clipped(centre + sign * reach * axis, lower, upper);
         const double fall = 0.5 * residuals(t).squaredNorm() - cost0;
-        if (std::abs(fall - wanted_fall) < 0.1 * wanted_fall) {
+        if (std::abs(fall - wanted_fall) < 0.01 * wanted_fall) {
           break;
         }
         const double ratio = std::sqrt(wanted_fall / std::max(fall, 0.05 * wanted_fall));

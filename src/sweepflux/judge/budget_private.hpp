@@ -21,7 +21,7 @@ struct BudgetedFlux {
 
 /// The fan itself stirs the air of its room; where it was not read with the fan off, so much doubt
 /// stays beyond what the fit allows for a room at rest (it takes fat-tailed jets for drift if it
-/// allows more). Common practice, no published source.
+/// allows more). An assumption, chosen on known fields; no published source.
 inline constexpr double stirred_air_m_s = 0.02;
 
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient

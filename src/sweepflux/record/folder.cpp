@@ -14,6 +14,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr std::size_t longest_file_name = 255;  // bytes; whole, so that it can be found
+
 /// Absolute and without links, as far as the path exists.
 fs::path resolved(const fs::path& path) {
   std::error_code error;
@@ -57,7 +59,7 @@ void check_ours(const fs::path& target, const fs::path& place) {
     const std::string name = entry.path().filename().string();
     if (name != result_list_name && (!ours.contains(name) || !entry.is_regular_file())) {
       refuse(target,
-             "holds `" + printable(name) +
+             "holds `" + printable(name, longest_file_name) +
                  "` beside the results, which sweepflux did not write; move it away, or");
     }
   }

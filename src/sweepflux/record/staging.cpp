@@ -61,7 +61,7 @@ std::vector<fs::path> siblings(const fs::path& place, std::string_view kind) {
   return found;
 }
 
-/// Open and locked; negative where it is not there, or another holds it.
+/// Open and locked; negative where it is not there, or another holds it (errno EWOULDBLOCK).
 int lock(const fs::path& path, int kind) {
   const int handle = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | kind);
   if (handle >= 0 && ::flock(handle, LOCK_EX | LOCK_NB) != 0) {
@@ -201,9 +201,10 @@ Staging::Staging(const fs::path& place) : place_(place) {
     folder_ = parent / (prefix(place, "part") + random_digits());
     int code = 0;
     if (::mkdir(folder_.c_str(), 0777) == 0) {
-      // Another run may have taken it for an orphan before it was locked.
+      // Another run may be taking it for an orphan, or have removed it, before it is locked here.
       folder_lock_ = lock(folder_, O_DIRECTORY);
-      if (::access(folder_.c_str(), F_OK) == 0) {
+      const bool taken = folder_lock_ < 0 && errno == EWOULDBLOCK;
+      if (!taken && ::access(folder_.c_str(), F_OK) == 0) {
         return;
       }
       close_lock(folder_lock_);
