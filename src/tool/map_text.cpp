@@ -122,7 +122,7 @@ std::string plane_text(const PlaneResult& plane) {
   text += estimate_line("power", plane.kinetic_power_w, "W", std::nan(""));
   text += shape_lines(plane);
   if (!plane.budget.empty()) {
-    text += "  most doubt of the momentum: " + plane.budget.front().source + " (" +
+    text += "  largest doubt of the momentum: " + plane.budget.front().source + " (" +
             format_number(plane.budget.front().momentum_flux_n, 2) + " N)\n";
   }
   for (const OutlyingReading& reading : plane.outlying) {

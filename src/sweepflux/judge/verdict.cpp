@@ -105,11 +105,14 @@ void say_doubt(const SurveyResult& result, std::vector<std::string>& said) {
   }
   const auto flow = most(&BudgetRow::volume_flow_m3_s);
   const auto push = most(&BudgetRow::momentum_flux_n);
-  said.push_back(flow == push
-                     ? "Most of the doubt, of flow and push alike, comes from one source: " +
-                           flow->source + "."
-                     : "Most of the doubt of the flow comes from: " + flow->source +
-                           "; of the push from: " + push->source + ".");
+  said.push_back(flow == push ? "The largest doubt, of flow and push alike: " + flow->source + "."
+                              : "The largest doubt of the flow: " + flow->source +
+                                    "; of the push: " + push->source + ".");
+  if (!result.survey.air.ambient_speed_m_s) {
+    said.emplace_back(
+        "The air was not read with the fan off. Do that and state it as ambient_speed under [air]: "
+        "most of the doubt of its drift then goes.");
+  }
 }
 
 }  // namespace
