@@ -14,6 +14,18 @@ echo "Building everything in $top/build"
 configure_build "$top" -DSWEEPFLUX_TESTS=ON
 cmake --build "$top/build" -j 2
 
+# The same mutations each time, as many of them as the seconds allow: a fault found here can be
+# found again. A busy machine gets more time before an input counts as a hang.
+fuzzed=0
+# shellcheck disable=SC2086  # a list of names
+if install_packages $packages_of_fuzzers; then
+  echo "Fuzzing the readers under the address and undefined-behaviour sanitizers, a minute in all"
+  SWEEPFLUX_FUZZ_BUILD="$top/build/fuzz" SWEEPFLUX_FUZZ_SEED=1 SWEEPFLUX_FUZZ_TIMEOUT=10 \
+    sh "$top/tests/fuzz/fuzz_readers.sh" 10s || fuzzed=$?
+else
+  echo "The readers are not fuzzed: clang++ cannot be installed here"
+fi
+
 log="$top/build/tests.log"
 status="$top/build/tests.status"
 echo "Running the tests"
@@ -37,4 +49,5 @@ if [ -z "$verdict" ]; then
   exit 1
 fi
 echo "$verdict"
+[ "$fuzzed" -eq 0 ] || { echo "Fuzzing failed, see above" >&2; exit 1; }
 exit "$(cat "$status")"

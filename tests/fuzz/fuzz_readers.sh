@@ -5,8 +5,9 @@
 #   fuzz_readers.sh 10000000 fast    without the address sanitizer, several times faster: what it
 #                                    keeps is gone over by the next run without this word
 # SWEEPFLUX_FUZZ_BUILD names the build folder (else build-fuzz in the system's temporary folder),
-# SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes. The corpus
-# grows there from run to run; a case found goes to its folder found/READER: mend the reader, then
+# SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes,
+# SWEEPFLUX_FUZZ_SEED the seed of the mutations (0: another each time), SWEEPFLUX_FUZZ_TIMEOUT the
+# whole seconds from which an input counts as a hang (1). The corpus grows there from run to run; a case found goes to its folder found/READER: mend the reader, then
 # keep the case in tests/fuzz/found/READER.
 set -eu
 
@@ -93,8 +94,8 @@ for reader in $readers; do
     *) words=csv ;;
   esac
   log=$build/$reader.txt
-  # A hang is more than a second.
-  if "$build/tests/fuzz/fuzz_$reader" $limit -timeout=1 -rss_limit_mb=1024 -max_len="${SWEEPFLUX_FUZZ_LENGTH:-1024}" \
+  if "$build/tests/fuzz/fuzz_$reader" $limit -seed="${SWEEPFLUX_FUZZ_SEED:-0}" \
+    -timeout="${SWEEPFLUX_FUZZ_TIMEOUT:-1}" -rss_limit_mb=1024 -max_len="${SWEEPFLUX_FUZZ_LENGTH:-1024}" \
     -entropic=0 -print_final_stats=1 -dict="$here/$words.dict" \
     -artifact_prefix="$kept/found/$reader/" "$kept/corpus/$reader" "$kept/seeds/$reader" \
     >"$log" 2>&1; then
