@@ -45,6 +45,7 @@ struct Outcome {
   Side best;  ///< of one who knows the population
   Side ours;
   double halves_apart = 0.0;  ///< of the chain, momentum
+  bool refused = false;       ///< by sweepflux, with cause; then neither side counts
 };
 
 test::Answer relative(double value, double low, double high, double sd, double truth) {
@@ -83,7 +84,12 @@ Outcome answer(const std::string& kind, const Room& room, int heights, Place pla
   options.threads = 1;
   options.hold_out = false;
   options.next_sweep = false;
-  const SurveyResult result = map_survey(survey, options);
+  SurveyResult result;
+  try {
+    result = map_survey(survey, options);
+  } catch (const NumericalError&) {
+    return {place, {}, {}, 0.0, true};
+  }
   const PlaneResult& plane = result.planes.front();
   const BestAnswer best = best_answer(
       population, truth, survey, plan, room.read ? fan_off_sd_m_s : 0.0, steps, seed + 2);
@@ -94,14 +100,15 @@ Outcome answer(const std::string& kind, const Room& room, int heights, Place pla
            of(best.momentum_over_density_m4_s2, momentum)},
           {of(plane.volume_flow_m3_s, exact.volume_flow_m3_s),
            of(plane.momentum_flux_n, momentum * result.density_kg_m3.value)},
-          best.momentum_over_density_m4_s2.halves_apart};
+          best.momentum_over_density_m4_s2.halves_apart,
+          false};
 }
 
 std::vector<Outcome> answer_all(const Options& options, const Room& room, int heights) {
   std::vector<Outcome> outcomes;
   for (int stream = 1; stream <= options.count("streams", 1); ++stream) {
     for (int survey = 1; survey <= options.count("surveys", 1); ++survey) {
-      outcomes.push_back({{stream, survey}, {}, {}, 0.0});
+      outcomes.push_back({{stream, survey}, {}, {}, 0.0, false});
     }
   }
   const std::string& kind = options.text("population");
@@ -109,6 +116,10 @@ std::vector<Outcome> answer_all(const Options& options, const Room& room, int he
   parallel_for(outcomes.size(), options.count("threads", 1), [&](std::size_t i) {
     outcomes[i] = answer(kind, room, heights, outcomes[i].place, steps);
   });
+  if (std::all_of(outcomes.begin(), outcomes.end(), [](const Outcome& o) { return o.refused; })) {
+    throw NumericalError("sweepflux refused every survey of " + std::to_string(heights) +
+                         " heights; ask for more heights or streams");
+  }
   return outcomes;
 }
 
@@ -146,7 +157,8 @@ void add_quantity(std::vector<std::string>& row,
 
 void add_rows(TextTable& table,
               const std::vector<std::string>& key,
-              const std::vector<Outcome>& outcomes) {
+              std::vector<Outcome> outcomes) {
+  const auto refused = std::erase_if(outcomes, [](const Outcome& one) { return one.refused; });
   double apart = 0.0;
   std::vector<Place> places;
   for (const Outcome& one : outcomes) {
@@ -165,6 +177,7 @@ void add_rows(TextTable& table,
     add_quantity(row, places, flow);
     add_quantity(row, places, momentum);
     row.push_back(side == &Outcome::best ? fixed(std::sqrt(apart), 2) : "");
+    row.push_back(side == &Outcome::ours ? std::to_string(refused) : "");
     table.add(std::move(row));
   }
 }
@@ -173,6 +186,14 @@ void add_csv(std::string& csv,
              const std::vector<std::string>& key,
              const std::vector<Outcome>& outcomes) {
   for (const Outcome& one : outcomes) {
+    if (one.refused) {
+      csv += csv_row({key[0],
+                      key[1],
+                      std::to_string(one.place.stream),
+                      std::to_string(one.place.survey),
+                      "refused"});
+      continue;
+    }
     for (const auto& [whose, side] : {std::pair{"best", &one.best}, {"sweepflux", &one.ours}}) {
       std::vector<std::string> row = key;
       row.insert(row.end(),
@@ -215,6 +236,7 @@ int work(int argc, const char* const* argv) {
     heading.insert(heading.end(), {quantity, "p90", "mean", "cov", "<80", "+-", "score"});
   }
   heading.emplace_back("| apart");
+  heading.emplace_back("refused");
   TextTable table(heading, 3);
   for (const std::string& word : options.texts("rooms")) {
     const Room room = room_called(word, options.number("drift"));
@@ -237,7 +259,8 @@ int work(int argc, const char* const* argv) {
          "surveys, its median half width and mean interval score. best: who is told how streams\n"
          "and noise were drawn; apart: how far the medians of two halves of its chain differ,\n"
          "rms, in standard deviations; 0.3 makes the best about 1 % worse. Rooms: still, drifting\n"
-         "with the drift unread, drifting with it read.\n\n"
+         "with the drift unread, drifting with it read. What sweepflux refuses counts for "
+         "neither.\n\n"
       << table.text();
   return 0;
 }
