@@ -11,7 +11,8 @@ top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 install_packages $packages_of_program $packages_of_tests
 
 echo "Building everything in $top/build"
-configure_build "$top" -DSWEEPFLUX_TESTS=ON
+configure_build "$top" -DSWEEPFLUX_TESTS=ON \
+  -DSWEEPFLUX_WARNINGS_AS_ERRORS="${SWEEPFLUX_WARNINGS_AS_ERRORS:-OFF}"
 cmake --build "$top/build" -j 2
 
 # The same mutations each time, as many of them as the seconds allow: a fault found here can be

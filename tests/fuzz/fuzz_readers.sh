@@ -41,7 +41,8 @@ generator=""
 [ -f "$build/CMakeCache.txt" ] || generator="-G Ninja"
 # shellcheck disable=SC2086  # two words, or none
 cmake -S "$top" -B "$build" $generator -DCMAKE_BUILD_TYPE=None -DCMAKE_CXX_COMPILER=clang++ \
-  -DSWEEPFLUX_TOOL=OFF -DSWEEPFLUX_TESTS=OFF -DSWEEPFLUX_FUZZ=ON -DSWEEPFLUX_FUZZ_FAST=$fast >"$build.log" 2>&1 ||
+  -DSWEEPFLUX_TOOL=OFF -DSWEEPFLUX_TESTS=OFF -DSWEEPFLUX_FUZZ=ON -DSWEEPFLUX_FUZZ_FAST=$fast \
+  -DSWEEPFLUX_WARNINGS_AS_ERRORS="${SWEEPFLUX_WARNINGS_AS_ERRORS:-OFF}" >"$build.log" 2>&1 ||
   { cat "$build.log" >&2; exit 1; }
 targets=""
 for reader in $readers; do
