@@ -7,8 +7,9 @@
 # SWEEPFLUX_FUZZ_BUILD names the build folder (else build-fuzz in the system's temporary folder),
 # SWEEPFLUX_FUZZ_READERS the readers, SWEEPFLUX_FUZZ_LENGTH the longest input in bytes,
 # SWEEPFLUX_FUZZ_SEED the seed of the mutations (0: another each time), SWEEPFLUX_FUZZ_TIMEOUT the
-# whole seconds from which an input counts as a hang (1). The corpus grows there from run to run; a case found goes to its folder found/READER: mend the reader, then
-# keep the case in tests/fuzz/found/READER.
+# whole seconds from which an input counts as a hang (1). The corpus grows there from run to run; a
+# case found goes to its folder found/READER: mend the reader, then keep the case in
+# tests/fuzz/found/READER.
 set -eu
 
 top=$(CDPATH='' cd -- "$(dirname -- "$0")/../.." && pwd)

@@ -22,10 +22,7 @@ struct OneReading {
 
 class Beliefs {
  public:
-  Beliefs(const StreamPopulation& population,
-          const Survey& survey,
-          const test::SurveyPlan& plan,
-          double fan_off_sd_m_s)
+  Beliefs(const StreamPopulation& population, const Survey& survey, const test::SurveyPlan& plan)
       : population_(population), plan_(plan) {
     for (const Sweep& sweep : survey.sweeps) {
       for (const Reading& reading : sweep.readings) {
@@ -35,8 +32,9 @@ class Beliefs {
     // Two normal beliefs about the drift make one.
     double& mean = population_.mean.back();
     double& sd = population_.sd.back();
-    if (fan_off_sd_m_s > 0.0 && sd > 0.0) {
-      const double share = sd * sd / (sd * sd + fan_off_sd_m_s * fan_off_sd_m_s);
+    if (plan.ambient_speed_m_s && sd > 0.0) {
+      const double read = plan.ambient_speed_m_s->standard_uncertainty;
+      const double share = sd * sd / (sd * sd + read * read);
       mean += share * (plan.ambient_speed_m_s->value - mean);
       sd *= std::sqrt(1.0 - share);
     }
@@ -139,9 +137,10 @@ Posterior summary(const std::vector<double>& chain) {
   p.median = test::median(chain);
   p.low_95 = test::quantile(chain, 0.025);
   p.high_95 = test::quantile(chain, 0.975);
+  p.sd = (p.high_95 - p.low_95) / 3.92;
   const auto middle = chain.begin() + static_cast<std::ptrdiff_t>(chain.size() / 2);
-  p.halves_apart = (test::median({chain.begin(), middle}) - test::median({middle, chain.end()})) /
-                   ((p.high_95 - p.low_95) / 3.92);
+  p.halves_apart =
+      (test::median({chain.begin(), middle}) - test::median({middle, chain.end()})) / p.sd;
   return p;
 }
 
@@ -151,10 +150,9 @@ BestAnswer best_answer(const StreamPopulation& population,
                        const Numbers& truth,
                        const Survey& survey,
                        const test::SurveyPlan& plan,
-                       double fan_off_sd_m_s,
                        int steps,
                        std::uint64_t seed) {
-  const Beliefs beliefs(population, survey, plan, fan_off_sd_m_s);
+  const Beliefs beliefs(population, survey, plan);
   const Eigen::MatrixXd factor = beliefs.step_factor(truth);
   test::Dice dice(seed);
   Numbers at = truth;

@@ -13,6 +13,7 @@ struct Posterior {
   double median = 0.0;
   double low_95 = 0.0;
   double high_95 = 0.0;
+  double sd = 0.0;            ///< the interval's half width over 1.96
   double halves_apart = 0.0;  ///< medians of the chain's halves, over the standard deviation
 };
 
@@ -27,12 +28,12 @@ struct BestAnswer {
 /// the truth in 95 % of cases. By random-walk Metropolis from the truth itself, which is one draw
 /// of the very posterior, so that there is no beginning to throw away.
 ///
-/// @param fan_off_sd_m_s  of the drift that the survey states; 0: not read
+/// @param plan  how it was measured; a fan-off speed in it tells of the drift, with its uncertainty
+/// @param steps  of the chain, 40 at least
 [[nodiscard]] BestAnswer best_answer(const StreamPopulation& population,
                                      const Numbers& truth,
                                      const Survey& survey,
                                      const test::SurveyPlan& plan,
-                                     double fan_off_sd_m_s,
                                      int steps,
                                      std::uint64_t seed);
 
