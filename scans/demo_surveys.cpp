@@ -134,6 +134,7 @@ DemoSurvey wren_1() {
   survey.zero_drift_g = 0.3;
   survey.balance_resolution_g = 0.1;
   survey.head_diameter_m = 0.03;
+  survey.air_was_read = false;
   survey.seed = 101;
   survey.stream = round_stream({.thrust_over_density_m4_s2 = 0.10 / loft_density_kg_m3,
                                 .outlet_radius_m = 0.075,
@@ -152,7 +153,8 @@ DemoSurvey wren_1() {
       "counts angles clockwise.\n"
       "\n"
       "As in a real week: one sweep was logged in feet a minute, under the logger's own column\n"
-      "names, and the balance's zero moved by 0.3 g.\n";
+      "names, the balance's zero moved by 0.3 g, and nobody read the air with the fan off, so that\n"
+      "the intervals must allow for a drift.\n";
   return survey;
 }
 

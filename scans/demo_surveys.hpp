@@ -37,6 +37,7 @@ struct DemoSurvey {
   double ahead_of_axis_m = 0.0;
   double angle_zero_deg = 0.0;
   bool clockwise = false;
+  bool air_was_read = true;  ///< with the fan off; it was at rest
   double thrust_n = 0.0;
   double zero_drift_g = 0.0;
   double balance_resolution_g = 1.0;

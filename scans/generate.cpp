@@ -110,9 +110,11 @@ std::string survey_toml(const DemoSurvey& survey, test::Dice& dice) {
   std::string text = "# Invented data; see NOTES.md.\n\n[survey]\n";
   text += "title = \"" + survey.title + "\"\nfan = \"" + survey.fan + "\"\nsetting = \"" +
           survey.setting + "\"\n";
-  text +=
-      "\n[air]\ntemperature = \"21.5 degC\"\npressure = \"1006.2 hPa\"\nhumidity = \"48 %\"\n"
-      "\n[room]\nwidth = \"5.2 m\"\nheight = \"3.1 m\"\nfloor = \"0 m\"\n";
+  text += "\n[air]\ntemperature = \"21.5 degC\"\npressure = \"1006.2 hPa\"\nhumidity = \"48 %\"\n";
+  if (survey.air_was_read) {
+    text += "ambient_speed = \"0 m/s\"\nambient_speed_uncertainty = \"0.02 m/s\"\n";
+  }
+  text += "\n[room]\nwidth = \"5.2 m\"\nheight = \"3.1 m\"\nfloor = \"0 m\"\n";
   text += "\n[outlet]\n" + survey.outlet_toml;
   text += "centre_height = \"" + fixed(survey.centre_height_m, 2) + " m\"\nahead_of_axis = \"" +
           fixed(survey.ahead_of_axis_m, 2) + " m\"\npower = \"" + survey.power + "\"\n";
