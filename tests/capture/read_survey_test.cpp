@@ -145,6 +145,7 @@ TEST(ReadSurvey, tells_every_default_that_it_uses) {
   for (const std::string line : {"probe.response = cosine (from the kind)",
                                  "probe.scale_uncertainty = 3 %",
                                  "air.temperature_uncertainty = 0.5 K",
+                                 "air.ambient_speed = 0 m/s (a drift counts in the intervals)",
                                  "rig.clockwise = false",
                                  "outlet.ahead_of_axis = 0 m",
                                  "rig.angle_zero = 0 deg"}) {

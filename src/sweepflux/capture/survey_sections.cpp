@@ -105,6 +105,8 @@ AirState read_air(TomlView& root, const SectionOptions& options, const Probe& pr
                      format_number(offset) + " m/s (the probe's offset)");
   if (ambient) {
     air.ambient_speed_m_s = Measured{*ambient, ambient_uncertainty};
+  } else {
+    view.note_default("ambient_speed", "0 m/s (a drift counts in the intervals)");
   }
   view.finish(options.unknown_keys_are_errors);
   return air;

@@ -6,8 +6,7 @@
 namespace sweepflux {
 namespace {
 
-/// Air in a closed room drifts at two or three cm/s (common practice, no published source).
-constexpr double room_drift = 0.028;
+constexpr double at_rest = 0.003;  // [m/s]: a room not read, taken to be at rest
 
 }  // namespace
 
@@ -57,8 +56,8 @@ FitData gather(const std::vector<const PlaneSamples*>& planes) {
     d.sweep_gain_sd = std::max(d.sweep_gain_sd, p->sweep_gain_sd);
     d.height_sd_m = std::max(d.height_sd_m, p->common.height_m);
     d.background_sd_m_s = std::max(
-        d.background_sd_m_s, p->ambient_known ? std::max(p->common.ambient_m_s, 1e-3) : room_drift);
-    d.background_low_m_s = -2.0 * d.background_sd_m_s;
+        d.background_sd_m_s, p->ambient_known ? std::max(p->common.ambient_m_s, 1e-3) : at_rest);
+    d.unread_drift_m_s = p->ambient_known ? 0.0 : drift_of_room_m_s;
     const auto plane_index = static_cast<int>(d.planes.size());
     for (const Sample& s : p->samples) {
       d.y[i] = s.at.y_m;

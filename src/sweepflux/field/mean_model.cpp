@@ -154,8 +154,14 @@ bool flat_as_outlet(const FitData& data) {
                   expected_flatness(first.outlet_half_z_m, grown)) > 0.0;
 }
 
-MeanModel::MeanModel(Candidate candidate, const FitData& data)
-    : candidate_(candidate), data_(data), thin_(thinned(data, most_to_fit)), reference_(thin_) {
+MeanModel::MeanModel(Candidate candidate, const FitData& data, RoomAir air)
+    : candidate_(candidate),
+      data_(data),
+      background_sd_m_s_(air == RoomAir::at_rest ? data.background_sd_m_s : data.unread_drift_m_s),
+      background_low_m_s_(air == RoomAir::at_rest ? -2.0 * background_sd_m_s_
+                                                  : -most_against_stream_m_s),
+      thin_(thinned(data, most_to_fit)),
+      reference_(thin_) {
   const auto planes = data.planes.size();
   outlet_ = data.planes.front().outlet;
   std::vector<double> rows;

@@ -9,6 +9,15 @@
 
 namespace sweepflux {
 
+/// What the air of a room that is not at rest may drift by, standard deviation: an assumption, no
+/// published source. Readings of a jet hardly tell a drift from a fat tail, so a room that was not
+/// read with the fan off is fitted both at rest and drifting.
+inline constexpr double drift_of_room_m_s = 0.08;
+
+/// And how far it may drift against the stream: a reading under nought is not to be had, so more of
+/// it would only pass for a sharper tail. An assumption.
+inline constexpr double most_against_stream_m_s = 0.06;
+
 /// The samples of one or more planes as arrays; samples of one plane lie together, in order.
 struct FitData {
   struct Plane {
@@ -33,9 +42,9 @@ struct FitData {
   double peak_m_s = 0.0;  ///< largest smoothed speed
   double sweep_gain_sd = 0.0;
   double height_sd_m = 0.0;
-  double background_sd_m_s = 0.0;   ///< of air that drifts along with the stream
-  double background_low_m_s = 0.0;  ///< least: unless it was measured hardly below nought, or it
-                                    ///< would be taken to sharpen a tail
+  double background_sd_m_s = 0.0;  ///< of air that drifts along with the stream
+  double unread_drift_m_s = 0.0;   ///< the same if the room is not at rest after all; nought where
+                                   ///< it was read with the fan off
 
   [[nodiscard]] Eigen::Index size() const { return y.size(); }
 };
@@ -55,6 +64,9 @@ enum class Candidate { gaussian, bent_gaussian, outlet_shape, core, two_cores, c
 
 /// Order of the structure parameters behind the shape's and the background.
 enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };
+
+/// At rest, or as it was read with the fan off; or drifting, of a room not read.
+enum class RoomAir { at_rest, drifting };
 
 /// Geometric mean of the planes' distances downstream: where the shape of all of them is held.
 [[nodiscard]] double reference_distance_m(const FitData& data);
@@ -76,7 +88,7 @@ enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count
 /// and dip.
 class MeanModel {
  public:
-  MeanModel(Candidate candidate, const FitData& data);
+  MeanModel(Candidate candidate, const FitData& data, RoomAir air = RoomAir::at_rest);
 
   [[nodiscard]] int size() const { return shape_->size() + 1 + structure_size_; }
   [[nodiscard]] int background_index() const { return shape_->size(); }
@@ -135,6 +147,8 @@ class MeanModel {
 
   Candidate candidate_;
   const FitData& data_;
+  double background_sd_m_s_ = 0.0;
+  double background_low_m_s_ = 0.0;
   double reference_m_ = 1.0;  ///< downstream distance of the reference plane
   PlanePoint outlet_;
   FitData thin_;  ///< what the shape is fitted to: neighbours along a sweep say almost the same

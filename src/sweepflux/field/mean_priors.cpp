@@ -49,14 +49,14 @@ double MeanModel::log_prior_odds() const {
 
 Vector MeanModel::prior_sd(const Vector& t) const {
   Vector v(size());
-  v << shape_->prior_sd(t.head(shape_size())), data_.background_sd_m_s, structure_prior_sd();
+  v << shape_->prior_sd(t.head(shape_size())), background_sd_m_s_, structure_prior_sd();
   return v;
 }
 
 Vector MeanModel::lower() const {
   Vector v(size());
   v.head(shape_size()) = shape_->lower();
-  v[background_index()] = data_.background_low_m_s;
+  v[background_index()] = background_low_m_s_;
   if (pooled()) {
     auto low = v.tail(structure_size_);
     low.setConstant(-0.3);
@@ -75,7 +75,7 @@ Vector MeanModel::lower() const {
 Vector MeanModel::upper() const {
   Vector v(size());
   v.head(shape_size()) = shape_->upper();
-  v[background_index()] = 5.0 * data_.background_sd_m_s;
+  v[background_index()] = 5.0 * background_sd_m_s_;
   if (pooled()) {
     auto high = v.tail(structure_size_);
     high.setConstant(0.3);
@@ -98,7 +98,7 @@ Vector MeanModel::upper() const {
 Vector MeanModel::prior_residuals(const Vector& t) const {
   const Vector shape_prior = shape_->prior_residuals(t.head(shape_size()));
   Vector all(shape_prior.size() + 1 + structure_size_);
-  all << shape_prior, t[background_index()] / data_.background_sd_m_s,
+  all << shape_prior, t[background_index()] / background_sd_m_s_,
       (t.tail(structure_size_) - structure_prior_mean()).cwiseQuotient(structure_prior_sd());
   return all;
 }

@@ -1,6 +1,7 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/field/reconstruct_private.hpp"
+#include "sweepflux/field/root_guess_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,6 +15,7 @@ constexpr double outlier_limit = 4.5;  // standard deviations
 
 struct Fit {
   std::shared_ptr<ResidualProcess> process;
+  std::shared_ptr<ResidualProcess> if_drifting;  ///< only of those that weigh, in a room not read
   double log_evidence = 0.0;
   double log_score = 0.0;  // sweeps left out
 };
@@ -59,7 +61,7 @@ Fit fit_candidate(const FitData& data, const MeanModel& model) {
 struct Separate {
   std::vector<Fit> fits;
   std::vector<double> weights;
-  std::shared_ptr<RootProcess> root;
+  std::shared_ptr<RootProcess> root, root_if_drifting;
   double root_weight = 0.0;
   double misfit = 0.0;
 };
@@ -73,58 +75,67 @@ void weigh_separate(Separate& s) {
   s.root_weight = 0.8 * std::clamp((s.misfit - 1.5) / 1.5, 0.0, 1.0);
 }
 
-/// About the candidates' mean shape, best parameters, each by its weight.
-std::shared_ptr<RootProcess> make_root(const FitData& data, const Separate& s) {
-  std::vector<std::pair<double, std::shared_ptr<ResidualProcess>>> shapes;
+std::vector<GuessedShape> best_shapes(const Separate& s) {
+  std::vector<GuessedShape> shapes;
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
-    shapes.emplace_back(s.weights[k], s.fits[k].process);
+    shapes.push_back({s.weights[k], s.fits[k].process, s.fits[k].process->fitted().t});
   }
-  const auto guess = [shapes](const Array& y, const Array& z) {
-    Array mean = Array::Zero(y.size());
-    for (const auto& [weight, process] : shapes) {
-      mean += weight * process->model().evaluate(process->fitted().t, 0, y, z);
-    }
-    return mean;
-  };
-  const auto envelope = [shapes](const Array& y, const Array& z) {
-    Array w = Array::Zero(y.size());
-    for (const auto& [weight, process] : shapes) {
-      w += weight * process->model().envelope(process->fitted().t, 0, y, z);
-    }
-    return Array(w.min(1.0));
-  };
-  double background = 0.0;
-  for (const auto& [weight, process] : shapes) {
-    background += weight * process->fitted().t[process->model().background_index()];
-  }
-  return std::make_shared<RootProcess>(data, guess, envelope, background);
+  return shapes;
 }
+
+/// As they stand in the middle of their spread.
+std::vector<GuessedShape> shapes_if_drifting(const Separate& s) {
+  std::vector<GuessedShape> shapes;
+  double sum = 0.0;
+  for (std::size_t k = 0; k < s.fits.size(); ++k) {
+    if (s.fits[k].if_drifting) {
+      shapes.push_back({s.weights[k], s.fits[k].if_drifting, s.fits[k].if_drifting->middle()});
+      sum += s.weights[k];
+    }
+  }
+  for (GuessedShape& shape : shapes) {
+    shape.weight /= sum;
+  }
+  return shapes;
+}
+
+// How far misfit widens, at most: rows that lie close say more of what is between them.
+constexpr double widest_of_few = 2.0;
+constexpr double widest_of_many = 1.3;
+constexpr std::size_t many_rows = 7;
 
 /// Where the shapes miss the readings they miss the gaps between them by more than they know; found
 /// on known fields by coverage and interval score, no published source.
-double widening(double misfit) {
+double widening(double misfit, double most) {
   const double excess = misfit / 1.2;
-  return std::clamp(excess * excess, 1.0, 2.0);
+  return std::clamp(excess * excess, 1.0, most);
 }
 
 void add_separate_parts(PlaneField& field, const Separate& s, double share, std::size_t rows) {
-  const double factor = rows >= 7 ? 1.0 : widening(s.misfit);
+  const double factor = widening(s.misfit, rows < many_rows ? widest_of_few : widest_of_many);
+  const auto add = [&](std::vector<WeightedPart>& parts,
+                       const std::shared_ptr<const FieldPart>& process,
+                       double weight,
+                       const char* name) {
+    if (process && weight > 0.0) {
+      WeightedPart part;
+      part.part = process;
+      part.weight = share * weight;
+      part.sd_factor = factor;
+      part.name = name;
+      parts.push_back(part);
+    }
+  };
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
-    WeightedPart part;
-    part.part = s.fits[k].process;
-    part.weight = share * s.weights[k] * (1.0 - s.root_weight);
-    part.sd_factor = factor;
-    part.name = candidate_name(s.fits[k].process->model().candidate());
-    field.parts.push_back(part);
+    const Fit& f = s.fits[k];
+    const double weight = s.weights[k] * (1.0 - s.root_weight);
+    const char* name = candidate_name(f.process->model().candidate());
+    add(field.parts, f.process, weight, name);
+    add(field.parts_if_drifting, f.if_drifting, weight, name);
   }
-  if (s.root_weight > 0.0) {
-    WeightedPart part;
-    part.part = s.root;
-    part.weight = share * s.root_weight;
-    part.sd_factor = factor;
-    part.name = "shape only as a first guess";
-    field.parts.push_back(part);
-  }
+  const char* name = "shape only as a first guess";
+  add(field.parts, s.root, s.root_weight, name);
+  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, name);
 }
 
 void check_stop(const Progress& progress) {
@@ -256,26 +267,56 @@ void weigh_pooled(Pooled& pooled, const std::vector<Separate>& separate) {
   pooled.weight = 1.0 / (1.0 + std::exp(-pooled.log_odds / temper));
 }
 
-/// Spreads the shapes of all candidates that weigh, in one go.
-void spread_all(const Pooled& pooled,
-                const std::vector<Separate>& separate,
+/// Spreads the shapes of all candidates that weigh, in one go; where the room was not read, also as
+/// they are if it drifts.
+void spread_all(SurveyField& field,
+                Pooled& pooled,
+                std::vector<Separate>& separate,
                 const ReconstructOptions& options,
                 const Progress& progress) {
   std::vector<ResidualProcess*> worth;
-  const auto add = [&](const std::vector<Fit>& fits, const std::vector<double>& weights) {
-    for (std::size_t k = 0; k < fits.size(); ++k) {
-      if (weights[k] >= lightest_to_spread) {
-        worth.push_back(fits[k].process.get());
-      }
-    }
-  };
-  add(pooled.fits, pooled.weights);
-  for (const Separate& s : separate) {
-    add(s.fits, s.weights);
+  const auto add =
+      [&](const FitData& data, std::vector<Fit>& fits, const std::vector<double>& weights) {
+        for (std::size_t k = 0; k < fits.size(); ++k) {
+          if (weights[k] < lightest_to_spread) {
+            continue;
+          }
+          worth.push_back(fits[k].process.get());
+          if (data.unread_drift_m_s > 0.0) {
+            field.models.push_back(std::make_unique<MeanModel>(
+                fits[k].process->model().candidate(), data, RoomAir::drifting));
+            fits[k].if_drifting =
+                std::make_shared<ResidualProcess>(*fits[k].process, *field.models.back());
+            worth.push_back(fits[k].if_drifting.get());
+          }
+        }
+      };
+  if (!pooled.fits.empty()) {
+    add(*field.data.back(), pooled.fits, pooled.weights);
+  }
+  for (std::size_t j = 0; j < separate.size(); ++j) {
+    add(*field.data[j], separate[j].fits, separate[j].weights);
   }
   parallel_for(worth.size(), options.threads, [&](std::size_t k) {
     check_stop(progress);
     worth[k]->spread();
+  });
+}
+
+/// About the shapes as fitted, and where the room was not read, about those if it drifts.
+void add_roots(const SurveyField& field,
+               std::vector<Separate>& separate,
+               const ReconstructOptions& options,
+               const Progress& progress) {
+  parallel_for(separate.size(), options.threads, [&](std::size_t j) {
+    Separate& s = separate[j];
+    if (s.root_weight > 0.0) {
+      check_stop(progress);
+      s.root = root_about(*field.data[j], best_shapes(s));
+      if (field.data[j]->unread_drift_m_s > 0.0) {
+        s.root_if_drifting = root_about(*field.data[j], shapes_if_drifting(s));
+      }
+    }
   });
 }
 
@@ -291,10 +332,14 @@ void add_pooled_parts(PlaneField& field, const Pooled& pooled, int plane) {
     part.plane = plane;
     part.all_planes = true;
     part.weight = pooled.weight * pooled.weights[k];
-    part.sd_factor = widening(pooled.misfit);
+    part.sd_factor = widening(pooled.misfit, widest_of_few);
     part.name =
         std::string("all planes: ") + candidate_name(pooled.fits[k].process->model().candidate());
     field.parts.push_back(part);
+    if (pooled.fits[k].if_drifting) {
+      part.part = pooled.fits[k].if_drifting;
+      field.parts_if_drifting.push_back(part);
+    }
   }
 }
 
@@ -338,12 +383,8 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
     weigh_separate(s);
   }
   weigh_pooled(pooled, separate);
-  parallel_for(planes.size(), options.threads, [&](std::size_t j) {
-    if (separate[j].root_weight > 0.0) {
-      separate[j].root = make_root(*out.data[j], separate[j]);
-    }
-  });
-  spread_all(pooled, separate, options, progress);
+  spread_all(out, pooled, separate, options, progress);
+  add_roots(out, separate, options, progress);
   for (std::size_t j = 0; j < planes.size(); ++j) {
     out.planes.push_back(mix(*out.data[j], pooled, separate[j], static_cast<int>(j)));
   }

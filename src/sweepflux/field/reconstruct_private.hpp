@@ -25,6 +25,9 @@ struct WeightedPart {
 /// The field of one plane: a mixture of candidates.
 struct PlaneField {
   std::vector<WeightedPart> parts;
+  /// The same if the room is not at rest; empty where its drift was read with the fan off. The
+  /// lightest candidates have no part in it.
+  std::vector<WeightedPart> parts_if_drifting;
   FitData::Plane frame;
   std::vector<double> rows_m;   ///< heights that inform this plane, other planes' carried here
   double half_width_y_m = 0.0;  ///< of the leading shape

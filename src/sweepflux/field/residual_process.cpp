@@ -20,16 +20,19 @@ constexpr double least_noise_factor = 1e-2;  // on the stated noise
 ResidualProcess::ResidualProcess(const FitData& data,
                                  const MeanModel& model,
                                  MeanModel::Fitted fitted)
-    : data_(data), model_(model), fitted_(std::move(fitted)), prior_sd_(model.prior_sd(fitted_.t)) {
-  all_mean_ = model_.evaluate_all(fitted_.t);
+    : data_(data),
+      model_(&model),
+      fitted_(std::move(fitted)),
+      prior_sd_(model.prior_sd(fitted_.t)) {
+  all_mean_ = model_->evaluate_all(fitted_.t);
   all_slope_.resize(data_.size());
   for (std::size_t j = 0; j < data_.planes.size(); ++j) {
     const FitData::Plane& p = data_.planes[j];
     const Eigen::Index n = p.end - p.begin;
     const Array y = data_.y.segment(p.begin, n), z = data_.z.segment(p.begin, n);
     const double h = 1e-3;
-    all_slope_.segment(p.begin, n) = (model_.evaluate(fitted_.t, static_cast<int>(j), y, z + h) -
-                                      model_.evaluate(fitted_.t, static_cast<int>(j), y, z - h)) /
+    all_slope_.segment(p.begin, n) = (model_->evaluate(fitted_.t, static_cast<int>(j), y, z + h) -
+                                      model_->evaluate(fitted_.t, static_cast<int>(j), y, z - h)) /
                                      (2.0 * h);
   }
   select(all_mean_);
@@ -44,11 +47,17 @@ ResidualProcess::ResidualProcess(const FitData& data,
                                  const Vector& guess,
                                  const Vector& guess_sd,
                                  const Hyper& hyper)
-    : data_(data), model_(model), fitted_{guess, 0.0, 0.0}, prior_sd_(guess_sd), hyper_(hyper) {
+    : data_(data), model_(&model), fitted_{guess, 0.0, 0.0}, prior_sd_(guess_sd), hyper_(hyper) {
   kept_features_ = features(0, Array(0), Array(0));
   llt_.compute(Matrix(0, 0));
-  points_ = spread_guess(guess, guess_sd, model_.lower(), model_.upper());
+  points_ = spread_guess(guess, guess_sd, model_->lower(), model_->upper());
   alpha_.resize(0, static_cast<Eigen::Index>(points_.size()));
+}
+
+ResidualProcess::ResidualProcess(const ResidualProcess& other, const MeanModel& model)
+    : ResidualProcess(other) {
+  model_ = &model;
+  prior_sd_ = model.prior_sd(fitted_.t);
 }
 
 void ResidualProcess::spread() {
@@ -119,11 +128,11 @@ void ResidualProcess::choose() {
   add_noise(fixed, which, Array::Zero(n));  // the gain is not chosen yet and counts for nothing
   double amplitude = 0.0;
   for (std::size_t j = 0; j < data_.planes.size(); ++j) {
-    amplitude = std::max(amplitude, model_.amplitude(fitted_.t, static_cast<int>(j)));
+    amplitude = std::max(amplitude, model_->amplitude(fitted_.t, static_cast<int>(j)));
   }
   const double s = std::log(data_.peak_m_s / amplitude);
   HyperSearch search;
-  search.several_planes = model_.pooled();
+  search.several_planes = model_->pooled();
   const double gain = std::log(std::max(data_.sweep_gain_sd, 1e-3));
   search.prior_mean = {s + std::log(0.05), std::log(0.9), 0.0, 0.0, gain, 0.0, std::log(0.1)};
   search.prior_sd = {1.0, 0.7, 0.5, 0.3, 0.7, 1.0, 0.8};
@@ -171,7 +180,7 @@ void ResidualProcess::factor() {
 void ResidualProcess::explain() {
   Matrix residual(kept_value_.size(), static_cast<Eigen::Index>(points_.size()));
   for (std::size_t d = 0; d < points_.size(); ++d) {
-    const Array mean = model_.evaluate_all(points_[d]);
+    const Array mean = model_->evaluate_all(points_[d]);
     for (Eigen::Index i = 0; i < residual.rows(); ++i) {
       residual(i, static_cast<Eigen::Index>(d)) =
           kept_value_[i] - mean[kept_[static_cast<std::size_t>(i)]];
@@ -186,7 +195,7 @@ Matrix ResidualProcess::points_at(int plane,
                                   const Matrix& cross_kernel) const {
   Matrix u = cross_kernel.transpose() * alpha_;
   for (std::size_t d = 0; d < points_.size(); ++d) {
-    u.col(static_cast<Eigen::Index>(d)).array() += model_.evaluate(points_[d], plane, y, z);
+    u.col(static_cast<Eigen::Index>(d)).array() += model_->evaluate(points_[d], plane, y, z);
   }
   return u;
 }
@@ -200,7 +209,7 @@ Array ResidualProcess::field_at_samples() const {
     const Matrix k = kernel(kept_features_, features(static_cast<int>(j), y, z));
     field.segment(p.begin, n) = mean_over_points(points_at(static_cast<int>(j), y, z, k)).array();
   }
-  return field + points_.front()[model_.background_index()];
+  return field + points_.front()[model_->background_index()];
 }
 
 void ResidualProcess::spread_shapes() {
@@ -267,7 +276,7 @@ void ResidualProcess::spread_shapes() {
     Vector over(m);
     for (const Piece& piece : pieces) {
       const Array mean =
-          model_.evaluate(t, piece.plane, piece.y, piece.z) + t[model_.background_index()];
+          model_->evaluate(t, piece.plane, piece.y, piece.z) + t[model_->background_index()];
       Eigen::Index at = 0;
       for (const Eigen::Index i : piece.open) {
         residual[i] = value[i] - mean[at++];
@@ -277,12 +286,12 @@ void ResidualProcess::spread_shapes() {
       }
     }
     llt.matrixL().solveInPlace(residual);
-    const Vector prior = model_.prior_residuals(t);
+    const Vector prior = model_->prior_residuals(t);
     Vector all(n + m + prior.size());
     all << residual, over, prior;
     return all;
   };
-  points_ = spread_posterior(residuals, fitted_.t, prior_sd_, model_.lower(), model_.upper());
+  points_ = spread_posterior(residuals, fitted_.t, prior_sd_, model_->lower(), model_->upper());
 }
 
 NodeFunctionals ResidualProcess::functionals(int plane,
@@ -316,7 +325,7 @@ NodeFunctionals ResidualProcess::functionals(int plane,
     projected.noalias() += k * w_run;
     by_point.noalias() += w_run.transpose() * departures;
   }
-  const double own = model_.pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
+  const double own = model_->pooled() ? std::exp(2.0 * hyper_.ln_own) : 0.0;
   const Matrix js = f.j_shape.transpose() * w;
   out.covariance = w.transpose() * matern_times(f, hyper_, w) + own * js.transpose() * js -
                    projected.transpose() * projected + by_point * by_point.transpose();
@@ -365,7 +374,7 @@ CrossPosterior ResidualProcess::cross(
     Eigen::Index row = 0;
     for (const Run& run : runs) {
       u.col(static_cast<Eigen::Index>(d)).segment(row, run.y.size()).array() +=
-          model_.evaluate(points_[d], run.plane, run.y, run.z);
+          model_->evaluate(points_[d], run.plane, run.y, run.z);
       row += run.y.size();
     }
   }

@@ -30,17 +30,23 @@ class ResidualProcess final : public FieldPart {
                   const Vector& guess_sd,
                   const Hyper& hyper);
 
+  /// The same best shape and process with another word on its parameters, as `model` has it: to be
+  /// spread.
+  ResidualProcess(const ResidualProcess& other, const MeanModel& model);
+
   /// Spreads points over the shape's posterior. Before, the best shape stands alone; only
   /// candidates that weigh are worth it.
   void spread();
 
-  [[nodiscard]] const MeanModel& model() const { return model_; }
+  [[nodiscard]] const MeanModel& model() const { return *model_; }
   [[nodiscard]] const MeanModel::Fitted& fitted() const { return fitted_; }
   [[nodiscard]] const Hyper& hyper() const { return hyper_; }
+  /// Where the spread has its middle; the best shape before.
+  [[nodiscard]] const Vector& middle() const { return points_.front(); }
 
   [[nodiscard]] Features features(int plane, const Array& y, const Array& z) const;
   [[nodiscard]] Array shape(int plane, const Array& y, const Array& z) const override {
-    return model_.evaluate(fitted_.t, plane, y, z);
+    return model_->evaluate(fitted_.t, plane, y, z);
   }
   [[nodiscard]] NodeFunctionals functionals(int plane,
                                             const Array& y,
@@ -93,7 +99,7 @@ class ResidualProcess final : public FieldPart {
   void add_noise(Matrix& k, const std::vector<Eigen::Index>& which, const Array& sd) const;
 
   const FitData& data_;
-  const MeanModel& model_;
+  const MeanModel* model_;
   MeanModel::Fitted fitted_;
   Vector prior_sd_;
   Hyper hyper_;

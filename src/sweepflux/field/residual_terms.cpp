@@ -16,9 +16,9 @@ constexpr double step = 0.25;    // of the prior deviation, both ways
 Features ResidualProcess::features(int plane, const Array& y, const Array& z) const {
   Features f;
   const Vector& t = fitted_.t;
-  model_.coordinates(t, plane, y, z, f.p, f.r);
-  f.w = model_.envelope(t, plane, y, z);
-  f.lx = Array::Constant(y.size(), model_.log_distance(t, plane));
+  model_->coordinates(t, plane, y, z, f.p, f.r);
+  f.w = model_->envelope(t, plane, y, z);
+  f.lx = Array::Constant(y.size(), model_->log_distance(t, plane));
   f.plane = Eigen::ArrayXi::Constant(y.size(), plane);
   Matrix j(y.size(), t.size());
   for (Eigen::Index k = 0; k < t.size(); ++k) {
@@ -26,10 +26,10 @@ Features ResidualProcess::features(int plane, const Array& y, const Array& z) co
     up[k] += step * prior_sd_[k];
     down[k] -= step * prior_sd_[k];
     j.col(k) =
-        (model_.evaluate(up, plane, y, z) - model_.evaluate(down, plane, y, z)) / (2.0 * step);
+        (model_->evaluate(up, plane, y, z) - model_->evaluate(down, plane, y, z)) / (2.0 * step);
   }
-  f.j_shape = j.leftCols(model_.shape_size());
-  f.j_structure = j.rightCols(t.size() - model_.shape_size());
+  f.j_shape = j.leftCols(model_->shape_size());
+  f.j_structure = j.rightCols(t.size() - model_->shape_size());
   return f;
 }
 
@@ -50,14 +50,14 @@ Features ResidualProcess::sample_features(const std::vector<Eigen::Index>& which
     all.append(features(plane, y, z));
     done = end;
   }
-  all.j_structure.col(0).setConstant(prior_sd_[model_.background_index()]);  // readings show it
+  all.j_structure.col(0).setConstant(prior_sd_[model_->background_index()]);  // readings show it
   return all;
 }
 
 Matrix ResidualProcess::kernel(const Features& a, const Features& b) const {
   Matrix k = matern(a, b, hyper_);
   k *= std::exp(2.0 * hyper_.ln_sigma);
-  if (model_.pooled()) {
+  if (model_->pooled()) {
     const double own = std::exp(2.0 * hyper_.ln_own);
     k.array() += own * same_plane(a, b).array() * (a.j_shape * b.j_shape.transpose()).array();
   }
@@ -66,7 +66,7 @@ Matrix ResidualProcess::kernel(const Features& a, const Features& b) const {
 
 Array ResidualProcess::kernel_diagonal(const Features& f) const {
   Array d = std::exp(2.0 * hyper_.ln_sigma) * f.w.square();
-  if (model_.pooled()) {
+  if (model_->pooled()) {
     d += std::exp(2.0 * hyper_.ln_own) * f.j_shape.rowwise().squaredNorm().array();
   }
   return d;

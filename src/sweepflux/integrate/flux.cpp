@@ -71,24 +71,24 @@ PartFlux integrate_part(const WeightedPart& part, const Nodes& nodes, double sta
   return out;
 }
 
-PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFlux> parts) {
-  PlaneFlux out;
-  out.mean = Array::Zero(nodes.y.size());
-  out.parts.resize(field.parts.size());
-  Array second = Array::Zero(nodes.y.size());
-  Triple square{};
+/// Mean of a mixture's integrals and what each source of doubt adds.
+struct Mixed {
+  Triple value{}, within{}, between{}, skirt{}, total{}, beyond{};
   double weight = 0.0;
-  for (std::size_t i = 0; i < field.parts.size(); ++i) {
-    const WeightedPart& part = field.parts[i];
-    PartFlux& f = parts[i];
+};
+
+/// Parts without an answer have no share.
+Mixed mix(const std::vector<WeightedPart>& parts, const std::vector<PartFlux>& fluxes) {
+  Mixed out;
+  Triple square{};
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const WeightedPart& part = parts[i];
+    const PartFlux& f = fluxes[i];
     if (f.at.mean.size() == 0) {
       continue;
     }
     const double widen = part.sd_factor * part.sd_factor;
-    weight += part.weight;
-    const Array mean = f.at.mean.max(0.0);
-    out.mean += part.weight * mean;
-    second += part.weight * (mean.square() + widen * f.at.variance);
+    out.weight += part.weight;
     for (std::size_t k = 0; k < 3; ++k) {
       out.value[k] += part.weight * f.value[k];
       square[k] += part.weight * f.value[k] * f.value[k];
@@ -96,10 +96,8 @@ PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFl
       out.skirt[k] += part.weight * f.skirt[k] * f.skirt[k];
       out.beyond[k] += part.weight * f.beyond[k];
     }
-    out.parts[i] = {std::move(f.at.mean), f.value, f.variance};
   }
-  out.mean /= weight;
-  out.sd = (second / weight - out.mean.square()).max(0.0).sqrt();
+  const double weight = out.weight;
   for (std::size_t k = 0; k < 3; ++k) {
     out.value[k] /= weight;
     out.between[k] = std::sqrt(std::max(0.0, square[k] / weight - out.value[k] * out.value[k]));
@@ -109,10 +107,45 @@ PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFl
     out.total[k] = std::sqrt(out.within[k] * out.within[k] + out.between[k] * out.between[k] +
                              out.skirt[k] * out.skirt[k]);
   }
+  return out;
+}
+
+PlaneFlux gather(const PlaneField& field,
+                 const Nodes& nodes,
+                 std::vector<PartFlux> parts,
+                 const std::vector<PartFlux>& parts_if_drifting) {
+  PlaneFlux out;
+  const Mixed mixed = mix(field.parts, parts);
+  out.value = mixed.value;
+  out.within = mixed.within;
+  out.between = mixed.between;
+  out.skirt = mixed.skirt;
+  out.total = mixed.total;
+  out.beyond = mixed.beyond;
+  if (!parts_if_drifting.empty()) {
+    const Mixed drifting = mix(field.parts_if_drifting, parts_if_drifting);
+    out.if_drifting = {drifting.value, drifting.total};
+  }
+  out.mean = Array::Zero(nodes.y.size());
+  out.parts.resize(field.parts.size());
+  Array second = Array::Zero(nodes.y.size());
+  for (std::size_t i = 0; i < field.parts.size(); ++i) {
+    const WeightedPart& part = field.parts[i];
+    PartFlux& f = parts[i];
+    if (f.at.mean.size() == 0) {
+      continue;
+    }
+    const Array mean = f.at.mean.max(0.0);
+    out.mean += part.weight * mean;
+    second += part.weight * (mean.square() + part.sd_factor * part.sd_factor * f.at.variance);
+    out.parts[i] = {std::move(f.at.mean), f.value, f.variance};
+  }
+  out.mean /= mixed.weight;
+  out.sd = (second / mixed.weight - out.mean.square()).max(0.0).sqrt();
   out.drift_inside = true;
   // Rows tell whether a shape holds; fewer than five do little more than choose it.
   const auto rows = static_cast<double>(field.rows_m.size());
-  out.degrees = rows < 5.0 ? 3.0 : 2.0 * (rows - 1.0);
+  out.degrees = rows < 5.0 ? 3.0 : 4.0 * (rows - 1.0);
   out.window_area_m2 = nodes.w_window.sum();
   out.stream_area_m2 = (out.mean > 0.05 * out.mean.maxCoeff()).select(nodes.w, 0.0).sum();
   return out;
@@ -122,30 +155,36 @@ PlaneFlux gather(const PlaneField& field, const Nodes& nodes, std::vector<PartFl
 
 std::vector<PlaneFlux> integrate_planes(const std::vector<PlaneToIntegrate>& planes, int threads) {
   struct Job {
-    std::size_t plane = 0, part = 0;
-    bool all_planes = false;
+    std::size_t plane;
+    const WeightedPart* part;
+    PartFlux* flux;
   };
   std::vector<Job> jobs;
-  std::vector<std::vector<PartFlux>> parts(planes.size());
-  for (std::size_t j = 0; j < planes.size(); ++j) {
-    const std::vector<WeightedPart>& of_plane = planes[j].field->parts;
-    parts[j].resize(of_plane.size());
+  std::vector<std::vector<PartFlux>> parts(planes.size()), if_drifting(planes.size());
+  const auto add = [&](std::size_t plane,
+                       const std::vector<WeightedPart>& of_plane,
+                       std::vector<PartFlux>& fluxes) {
+    fluxes.resize(of_plane.size());
     for (std::size_t i = 0; i < of_plane.size(); ++i) {
       if (of_plane[i].weight >= lightest) {
-        jobs.push_back({j, i, of_plane[i].all_planes});
+        jobs.push_back({plane, &of_plane[i], &fluxes[i]});
       }
     }
+  };
+  for (std::size_t j = 0; j < planes.size(); ++j) {
+    add(j, planes[j].field->parts, parts[j]);
+    add(j, planes[j].field->parts_if_drifting, if_drifting[j]);
   }
   // Those that know all planes' readings take longest: first, so that no thread ends on one.
-  std::stable_partition(jobs.begin(), jobs.end(), [](const Job& job) { return job.all_planes; });
+  std::stable_partition(
+      jobs.begin(), jobs.end(), [](const Job& job) { return job.part->all_planes; });
   parallel_for(jobs.size(), threads, [&](std::size_t k) {
     const PlaneToIntegrate& p = planes[jobs[k].plane];
-    parts[jobs[k].plane][jobs[k].part] =
-        integrate_part(p.field->parts[jobs[k].part], *p.nodes, p.starting_speed_m_s);
+    *jobs[k].flux = integrate_part(*jobs[k].part, *p.nodes, p.starting_speed_m_s);
   });
   std::vector<PlaneFlux> out;
   for (std::size_t j = 0; j < planes.size(); ++j) {
-    out.push_back(gather(*planes[j].field, *planes[j].nodes, std::move(parts[j])));
+    out.push_back(gather(*planes[j].field, *planes[j].nodes, std::move(parts[j]), if_drifting[j]));
   }
   return out;
 }

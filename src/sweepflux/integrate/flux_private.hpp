@@ -3,6 +3,7 @@
 #include "sweepflux/integrate/nodes_private.hpp"
 
 #include <array>
+#include <optional>
 
 namespace sweepflux {
 
@@ -18,8 +19,14 @@ struct PlaneFlux {
   Triple skirt{};             ///< tail beyond the readings, or under the starting speed
   Triple total{};             ///< all of these
   Triple beyond{};            ///< share of each that lies beyond the readings
-  bool drift_inside = false;  ///< `within` holds the doubt of the ambient drift already
-  double degrees = 1e6;       ///< of freedom behind `total`, by the number of rows
+  bool drift_inside = false;  ///< the doubt of the ambient drift is in these numbers already
+  /// The same integrals and their standard uncertainty if the room is not at rest; none where its
+  /// drift was read with the fan off.
+  struct IfDrifting {
+    Triple value{}, total{};
+  };
+  std::optional<IfDrifting> if_drifting;
+  double degrees = 1e6;  ///< of freedom behind `total`: few where rows are few
   double window_area_m2 = 0.0;
   double stream_area_m2 = 0.0;  ///< where the field is above a twentieth of its peak
   Array mean;                   ///< mixture's mean speed at the nodes, >= 0

@@ -19,22 +19,18 @@ struct BudgetedFlux {
 /// untouched; from the mean over a disc, u_b = u + (d^2/32) lap u, by parts.
 [[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
 
-/// The fan itself stirs the air of its room; where it was not read with the fan off, so much doubt
-/// stays beyond what the fit allows for a room at rest (it takes fat-tailed jets for drift if it
-/// allows more). An assumption, chosen on known fields; no published source.
-inline constexpr double stirred_air_m_s = 0.02;
+/// Of a room that was not read with the fan off: that it is not at rest. An assumption, no
+/// published source; how far it may drift stands in field/fit_data.cpp.
+inline constexpr double drift_probability = 0.5;
 
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient
 /// drift, distance, density, head size), each by its rule in derive/samples.hpp [JCGM 100, 5.1].
+/// The values hold for a room at rest, or as it was read; where it was not, the intervals are of
+/// both: at rest, or drifting.
 [[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux,
                                        const Triple& head,
                                        const PlaneSamples& samples,
                                        bool swivel,
                                        const Measured& density_kg_m3);
-
-/// 95 % interval of a positive quantity: log-normal about its value, which is value +- 1.96 u while
-/// u is small against it, and never reaches below nought when it is not. Few degrees of freedom
-/// widen it by Student's t.
-[[nodiscard]] Estimate estimate_of(double value, double standard_uncertainty, double degrees = 1e6);
 
 }  // namespace sweepflux

@@ -110,7 +110,8 @@ void say_doubt(const SurveyResult& result, std::vector<std::string>& said) {
                                     "; of the push: " + push->source + ".");
   if (!result.survey.air.ambient_speed_m_s) {
     said.emplace_back(
-        "The air was not read with the fan off. Do that and state it as ambient_speed under [air]: "
+        "The air was not read with the fan off: the values take it to be at rest, and the "
+        "intervals allow for a drift. Read it, and state it as ambient_speed under [air]: "
         "most of the doubt of its drift then goes.");
   }
 }

@@ -12,11 +12,12 @@
 namespace sweepflux {
 namespace {
 
-/// A plane that has sweeps: what is known of its integrals.
+/// A plane that has sweeps: what is known of its integrals, in a room at rest or read.
 Outlook::Plane measured_plane(const Survey& survey,
-                              const PlaneFlux& flux,
+                              PlaneFlux flux,
                               const PlaneSamples& samples,
                               const Measured& density) {
+  flux.if_drifting.reset();
   const BudgetedFlux all =
       make_budget(flux, {0.0, 0.0, 0.0}, samples, survey.rig.motion == Motion::swivel, density);
   const double total[2] = {all.volume_flow_m3_s.standard_uncertainty,

@@ -15,6 +15,7 @@ struct Prospect {
   struct Plane {
     double distance_m = 0.0;
     ExpectedStream stream;
+    double peak_m_s = 0.0;  ///< known or expected
     std::vector<double> taken_m;  ///< heights swept already
     std::vector<double> blank_m;  ///< those of a plane where nothing at all was heard: the stream's
                                   ///< middle is not within a half width of them

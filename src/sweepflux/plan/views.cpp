@@ -30,14 +30,13 @@ std::vector<WantedSweep> wanted_sweeps(const Prospect& p, std::size_t known_plan
 }
 
 /// Relative doubt of flow (0) or momentum (1) that no sweep takes away, known before any: probe,
-/// distance.
+/// distance. A drift of the room's air that nobody read is told beside the plan.
 double common_share(const Survey& survey, const StreamGuess& g, int which) {
   const double scale = (which == 0 ? 1.0 : 2.0) * survey.probe.scale_uncertainty;
-  // An offset e, or a drift, over a Gaussian stream of peak U: over its area within a twentieth of
-  // U against the flow, ln 20 e / U; against the momentum 2 e Q / (M / rho) = 4 e / U.
-  const double drift = survey.air.ambient_speed_m_s ? 0.0 : stirred_air_m_s;
-  const double offset = (which == 0 ? std::log(20.0) : 4.0) *
-                        std::hypot(survey.probe.offset_uncertainty_m_s, drift) / g.peak_m_s;
+  // An offset e over a Gaussian stream of peak U: over its area within a twentieth of U against the
+  // flow, ln 20 e / U; against the momentum 2 e Q / (M / rho) = 4 e / U.
+  const double offset =
+      (which == 0 ? std::log(20.0) : 4.0) * survey.probe.offset_uncertainty_m_s / g.peak_m_s;
   const double stretch =
       survey.rig.motion == Motion::swivel ? survey.rig.distance_uncertainty_m / g.distance_m : 0.0;
   return std::hypot(std::hypot(scale, offset), stretch);
@@ -69,6 +68,7 @@ Prospect::Plane plane_about(const Survey& survey,
   plane.distance_m = stream.distance_m;
   plane.stream = {
       stream.centre_y_m, stream.centre_height_m, stream.half_width_y_m, stream.half_width_z_m};
+  plane.peak_m_s = stream.peak_m_s;
   plane.taken_m = std::move(taken_m);
   plane.low_m = range.low_m;
   plane.high_m = range.high_m;
