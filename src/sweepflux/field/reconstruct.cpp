@@ -16,8 +16,8 @@ constexpr double outlier_limit = 4.5;  // standard deviations
 struct Fit {
   std::shared_ptr<ResidualProcess> process;
   std::shared_ptr<ResidualProcess> if_drifting;  ///< only of those that weigh, in a room not read
-  double log_evidence = 0.0;
-  double log_score = 0.0;  // sweeps left out
+  double log_evidence = 0.0;                     // of the readings, and of the shape before them
+  double log_score = 0.0;                        // sweeps left out
 };
 
 /// Evidence is tempered, what is held before any reading is not.
@@ -50,7 +50,9 @@ double log_mean_exp(const std::vector<double>& x) {
 Fit fit_candidate(const FitData& data, const MeanModel& model) {
   Fit f;
   f.process = std::make_shared<ResidualProcess>(data, model, model.fit());
-  f.log_evidence = f.process->log_evidence();
+  // About the best shape; that one at odds with what was expected is not had for nothing.
+  f.log_evidence =
+      f.process->log_evidence() - 0.5 * model.prior_residuals(f.process->fitted().t).squaredNorm();
   for (const auto& s : f.process->left_out_sweeps()) {
     f.log_score += s.log_score;
   }
