@@ -11,6 +11,7 @@ namespace {
 
 constexpr double temper = 4.0;  // log evidences are divided by this before they weigh
 constexpr double lightest_to_spread = 0.02;
+constexpr double lightest_to_drift = 0.1;  // the heaviest of five weighs twice that
 constexpr double outlier_limit = 4.5;  // standard deviations
 
 struct Fit {
@@ -284,7 +285,7 @@ void spread_all(SurveyField& field,
             continue;
           }
           worth.push_back(fits[k].process.get());
-          if (data.unread_drift_m_s > 0.0) {
+          if (data.unread_drift_m_s > 0.0 && weights[k] >= lightest_to_drift) {
             field.models.push_back(std::make_unique<MeanModel>(
                 fits[k].process->model().candidate(), data, RoomAir::drifting));
             fits[k].if_drifting =
