@@ -206,6 +206,28 @@ TEST(Plan, AWishIsNotReachedWhileADistanceHasNoSweeps) {
   EXPECT_NEAR(both.sweeps.front().distance_m, 2.6, 1e-9);
 }
 
+TEST(Plan, AnUnreadRoomIsToldBesideThePlanAndCountsInNoNumberOfIt) {
+  test::SurveyPlan measured;
+  Survey survey = test::make_survey(test::known_field("gauss"), measured);
+  PlanOptions o;
+  o.count = 1;
+  const auto tells = [](const Schedule& plan) {
+    return std::any_of(plan.caveats.begin(), plan.caveats.end(), [](const std::string& c) {
+      return c.find("not read with the fan off") != std::string::npos;
+    });
+  };
+  const Schedule unread = plan_sweeps(survey, o);
+  survey.air.ambient_speed_m_s = Measured{0.0, 0.003};
+  const Schedule calm = plan_sweeps(survey, o);
+  EXPECT_TRUE(tells(unread));
+  EXPECT_FALSE(tells(calm));
+  EXPECT_NEAR(unread.target_share_now, calm.target_share_now, 0.02 * calm.target_share_now);
+  survey.sweeps.clear();
+  EXPECT_FALSE(tells(plan_sweeps(survey, o)));
+  survey.air.ambient_speed_m_s.reset();
+  EXPECT_TRUE(tells(plan_sweeps(survey, o)));
+}
+
 /// Rows that a plan for a tall outlet asks for first: its ends are what one row cannot tell.
 TEST(Plan, TheEndsOfATallStreamAreSoughtOnceItsMiddleIsKnown) {
   test::SurveyPlan measured;

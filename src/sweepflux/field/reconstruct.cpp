@@ -12,7 +12,7 @@ namespace {
 constexpr double temper = 4.0;  // log evidences are divided by this before they weigh
 constexpr double lightest_to_spread = 0.02;
 constexpr double lightest_to_drift = 0.1;  // the heaviest of five weighs twice that
-constexpr double outlier_limit = 4.5;  // standard deviations
+constexpr double outlier_limit = 4.5;      // standard deviations
 
 struct Fit {
   std::shared_ptr<ResidualProcess> process;
@@ -278,22 +278,23 @@ void spread_all(SurveyField& field,
                 const ReconstructOptions& options,
                 const Progress& progress) {
   std::vector<ResidualProcess*> worth;
-  const auto add =
-      [&](const FitData& data, std::vector<Fit>& fits, const std::vector<double>& weights) {
-        for (std::size_t k = 0; k < fits.size(); ++k) {
-          if (weights[k] < lightest_to_spread) {
-            continue;
-          }
-          worth.push_back(fits[k].process.get());
-          if (data.unread_drift_m_s > 0.0 && weights[k] >= lightest_to_drift) {
-            field.models.push_back(std::make_unique<MeanModel>(
-                fits[k].process->model().candidate(), data, RoomAir::drifting));
-            fits[k].if_drifting =
-                std::make_shared<ResidualProcess>(*fits[k].process, *field.models.back());
-            worth.push_back(fits[k].if_drifting.get());
-          }
-        }
-      };
+  const auto add = [&](const FitData& data,
+                       std::vector<Fit>& fits,
+                       const std::vector<double>& weights) {
+    for (std::size_t k = 0; k < fits.size(); ++k) {
+      if (weights[k] < lightest_to_spread) {
+        continue;
+      }
+      worth.push_back(fits[k].process.get());
+      if (options.allow_drift && data.unread_drift_m_s > 0.0 && weights[k] >= lightest_to_drift) {
+        field.models.push_back(std::make_unique<MeanModel>(
+            fits[k].process->model().candidate(), data, RoomAir::drifting));
+        fits[k].if_drifting =
+            std::make_shared<ResidualProcess>(*fits[k].process, *field.models.back());
+        worth.push_back(fits[k].if_drifting.get());
+      }
+    }
+  };
   if (!pooled.fits.empty()) {
     add(*field.data.back(), pooled.fits, pooled.weights);
   }
@@ -316,7 +317,7 @@ void add_roots(const SurveyField& field,
     if (s.root_weight > 0.0) {
       check_stop(progress);
       s.root = root_about(*field.data[j], best_shapes(s));
-      if (field.data[j]->unread_drift_m_s > 0.0) {
+      if (options.allow_drift && field.data[j]->unread_drift_m_s > 0.0) {
         s.root_if_drifting = root_about(*field.data[j], shapes_if_drifting(s));
       }
     }

@@ -42,7 +42,8 @@ struct PlaneField {
 
 struct ReconstructOptions {
   int threads = 0;
-  bool pool = true;  ///< let planes inform each other
+  bool pool = true;         ///< let planes inform each other
+  bool allow_drift = true;  ///< of a room that was not read: it may not be at rest
 };
 
 /// The fields of a survey; keeps the data that its parts refer to.

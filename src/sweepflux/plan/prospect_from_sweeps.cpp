@@ -14,10 +14,9 @@ namespace {
 
 /// A plane that has sweeps: what is known of its integrals, in a room at rest or read.
 Outlook::Plane measured_plane(const Survey& survey,
-                              PlaneFlux flux,
+                              const PlaneFlux& flux,
                               const PlaneSamples& samples,
                               const Measured& density) {
-  flux.if_drifting.reset();
   const BudgetedFlux all =
       make_budget(flux, {0.0, 0.0, 0.0}, samples, survey.rig.motion == Motion::swivel, density);
   const double total[2] = {all.volume_flow_m3_s.standard_uncertainty,
@@ -137,6 +136,7 @@ Prospect prospect_from_sweeps(const Survey& survey,
   const std::vector<PlaneSamples> samples = fewer_samples(derive_samples(survey, options.threads));
   ReconstructOptions reconstruct_options;
   reconstruct_options.threads = options.threads;
+  reconstruct_options.allow_drift = false;  // no sweep tells of it; plan/schedule says so
   const SurveyField field = reconstruct(samples, reconstruct_options, progress);
   std::vector<double> starting_speeds;
   for (const PlaneSamples& s : samples) {
