@@ -113,6 +113,14 @@ TEST(Reconstruct, ARoomNotReadIsTakenToBeAtRestAndItsDriftIsADoubtOfItsOwn) {
   const std::string source = "ambient drift, not read";
   EXPECT_GT(drift_of(unread, source), 0.02 * unread.momentum_flux_n.value);
   EXPECT_EQ(drift_of(calm, source), 0.0);
+  for (const PlaneResult& p : {unread, calm}) {
+    double square = 0.0;
+    for (const BudgetRow& row : p.budget) {
+      square += row.momentum_flux_n * row.momentum_flux_n;
+    }
+    const double u = p.momentum_flux_n.standard_uncertainty;
+    EXPECT_NEAR(std::sqrt(square), u, 1e-9 * u);  // the budget has all of it
+  }
   const Estimate& wide = unread.momentum_flux_n;
   const Estimate& narrow = calm.momentum_flux_n;
   EXPECT_LT(wide.low_95, narrow.low_95);

@@ -89,9 +89,11 @@ BudgetedFlux make_budget(const PlaneFlux& flux,
     e = estimate_of(scale[k] * value[k], scale[k] * total, degrees);
     if (flux.if_drifting && e.value > 0.0) {
       const double drifting = flux.if_drifting->value[k] + head[k];
+      // A drift takes no doubt away.
       const double total_drifting =
-          std::min(flux.if_drifting->total[k],
-                   std::hypot(flux.total[k], most_of_drift * added(drift_of_room_m_s)[k]));
+          std::clamp(flux.if_drifting->total[k],
+                     flux.total[k],
+                     std::hypot(flux.total[k], most_of_drift * added(drift_of_room_m_s)[k]));
       const Estimate at_rest = e;
       e = estimate_of_either(at_rest,
                              estimate_of(scale[k] * std::max(drifting, least_left * value[k]),
