@@ -168,7 +168,7 @@ void write_survey(const DemoSurvey& survey, const fs::path& folder) {
 }  // namespace sweepflux::demo
 
 int main(int argc, char** argv) {
-  if (argc != 2) {
+  if (argc != 2 || argv[1][0] == '-') {
     std::fputs("usage: demo_scans FOLDER\n", stderr);
     return 2;
   }

@@ -16,12 +16,12 @@ constexpr double outlier_limit = 4.5;      // standard deviations
 
 struct Fit {
   std::shared_ptr<ResidualProcess> process;
-  std::shared_ptr<ResidualProcess> if_drifting;  ///< only of those that weigh, in a room not read
+  std::shared_ptr<ResidualProcess> if_drifting;  // only of those that weigh, in a room not read
   double log_evidence = 0.0;                     // of the readings, and of the shape before them
   double log_score = 0.0;                        // sweeps left out
 };
 
-/// Evidence is tempered, what is held before any reading is not.
+/// Evidence is tempered, a candidate's own odds are not.
 std::vector<double> evidence_weights(const std::vector<Fit>& fits) {
   std::vector<double> w;
   for (const Fit& f : fits) {

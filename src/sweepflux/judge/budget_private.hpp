@@ -20,7 +20,7 @@ struct BudgetedFlux {
 [[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
 
 /// Of a room that was not read with the fan off: that it is not at rest. An assumption, no
-/// published source; how far it may drift stands in field/fit_data.cpp.
+/// published source; how far it may drift: drift_of_room_m_s.
 inline constexpr double drift_probability = 0.5;
 
 /// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient

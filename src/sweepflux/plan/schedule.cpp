@@ -3,7 +3,7 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/judge/budget_private.hpp"
-#include "sweepflux/plan/prospect_private.hpp"
+#include "sweepflux/plan/views_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -199,8 +199,8 @@ void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished
   }
 }
 
-/// What an unread drift e is worth, were it an offset of every reading (plan/views.cpp), comes to
-/// this share once a stream is fitted: found on known fields, no published source.
+/// Of what an unread drift would be worth as an offset of every reading, once a stream is fitted:
+/// found on the demo's slow streams, no published source.
 constexpr double drift_that_stays = 0.5;
 
 std::string unread_air_caveat(const Prospect& prospect, PlanTarget of) {
@@ -210,7 +210,7 @@ std::string unread_air_caveat(const Prospect& prospect, PlanTarget of) {
     weakest_m_s = std::min(weakest_m_s, p.peak_m_s);
   }
   const double drift = drift_that_stays * std::sqrt(drift_probability) * drift_of_room_m_s;
-  const double share = (flow ? std::log(20.0) : 4.0) * drift / weakest_m_s;
+  const double share = share_of_offset(flow, drift, weakest_m_s);
   return "the air was not read with the fan off. Read it, and state it as ambient_speed under "
          "[air]: a drift that nobody read may be worth about " +
          percent(coverage * share) + " of the " + (flow ? "flow" : "momentum") +

@@ -33,16 +33,18 @@ std::vector<WantedSweep> wanted_sweeps(const Prospect& p, std::size_t known_plan
 /// distance. A drift of the room's air that nobody read is told beside the plan.
 double common_share(const Survey& survey, const StreamGuess& g, int which) {
   const double scale = (which == 0 ? 1.0 : 2.0) * survey.probe.scale_uncertainty;
-  // An offset e over a Gaussian stream of peak U: over its area within a twentieth of U against the
-  // flow, ln 20 e / U; against the momentum 2 e Q / (M / rho) = 4 e / U.
   const double offset =
-      (which == 0 ? std::log(20.0) : 4.0) * survey.probe.offset_uncertainty_m_s / g.peak_m_s;
+      share_of_offset(which == 0, survey.probe.offset_uncertainty_m_s, g.peak_m_s);
   const double stretch =
       survey.rig.motion == Motion::swivel ? survey.rig.distance_uncertainty_m / g.distance_m : 0.0;
   return std::hypot(std::hypot(scale, offset), stretch);
 }
 
 }  // namespace
+
+double share_of_offset(bool of_flow, double offset_m_s, double peak_m_s) {
+  return (of_flow ? std::log(20.0) : 4.0) * offset_m_s / peak_m_s;
+}
 
 std::vector<Known> integrate(const SurveyField& field,
                              const std::vector<double>& starting_speeds_m_s,

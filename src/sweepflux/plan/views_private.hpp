@@ -14,6 +14,11 @@ struct Known {
   PlaneFlux flux;
 };
 
+/// What an offset e of every reading is worth over a Gaussian stream of peak U: over its area
+/// within a twentieth of U against the flow, ln 20 e / U; against the momentum, 2 e Q / (M / rho) =
+/// 4 e / U.
+[[nodiscard]] double share_of_offset(bool of_flow, double offset_m_s, double peak_m_s);
+
 [[nodiscard]] std::vector<Known> integrate(const SurveyField& field,
                                            const std::vector<double>& starting_speeds_m_s,
                                            int threads);
