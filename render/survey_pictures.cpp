@@ -150,8 +150,13 @@ PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
   input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s"),
                  "flow " + estimate_text(plane.volume_flow_m3_s, "m³/s"),
                  "momentum " + estimate_text(plane.momentum_flux_n, "N")};
+  const bool any_plain_doubt =
+      std::any_of(input.facts.begin(), input.facts.end(), [](const std::string& fact) {
+        return fact.find("±") != std::string::npos;
+      });
   const std::string warnings = warnings_of(plane);
-  input.remark = std::string(doubt_words) + (warnings.empty() ? "" : " " + warnings);
+  input.remark = any_plain_doubt ? doubt_words : "";
+  input.remark += (input.remark.empty() || warnings.empty() ? "" : " ") + warnings;
   return input;
 }
 

@@ -164,6 +164,19 @@ TEST(SurveyPictures, SayWhatTheResultSays) {
             std::string::npos);
 }
 
+TEST(SurveyPictures, ExplainAPlusMinusOnlyWhereThereIsOne) {
+  SurveyResult result = result_of({1.5});
+  const std::string explained = "is one standard uncertainty";
+  EXPECT_NE(words_of(draw_plane_map(speed_map_of(result, 0))).find(explained), std::string::npos);
+  PlaneResult& plane = result.planes[0];
+  for (Estimate* e : {&plane.volume_flow_m3_s, &plane.momentum_flux_n}) {
+    e->high_95 = e->value + 4.0 * (e->value - e->low_95);
+  }
+  const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
+  EXPECT_EQ(words.find(explained), std::string::npos);
+  EXPECT_NE(words.find("95 %: "), std::string::npos);
+}
+
 TEST(SurveyPictures, AreTheSameBytesWithOneThreadAndMany) {
   const std::vector<SurveyPicture> pictures = draw_survey(result_of({0.75, 1.5}));
   const std::vector<WrittenPicture> one = write_pictures(pictures, 1);
