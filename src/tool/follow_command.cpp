@@ -124,6 +124,20 @@ void pump(FollowSource& source, double idle_limit_s, Data data, Anew anew, Tick 
   }
 }
 
+/// What the reducer makes of all it was fed. Where that is nothing, and the user stopped it, the
+/// stop is the reason.
+template <typename Reducer>
+auto finished(Reducer& reducer) {
+  try {
+    return reducer.finish();
+  } catch (const NumericalError& error) {
+    if (stop_signal() == 0) {
+      throw;
+    }
+    throw Interrupted(std::string("stopped; nothing was written: ") + error.what());
+  }
+}
+
 double idle_limit(const Options& options) {
   return options.until_idle.empty() ? std::numeric_limits<double>::infinity()
                                     : parse_quantity(options.until_idle, Dimension::time);
@@ -244,7 +258,7 @@ void follow_scale(const Options& options, Session& session, bool live) {
         }
         return true;
       });
-  ScaleLog log = reducer.finish();
+  ScaleLog log = finished(reducer);
   log.file = options.source;
   log.counts = feed.counts();
   folder.add("thrust.csv", scale_csv(log));
@@ -286,7 +300,7 @@ void follow_sweep(const Options& options, Session& session, bool live) {
           session.finish();
         }
       });
-  if (old && !old->dwells.empty()) {
+  if (old) {
     resume(*old, source, *follower);
     session.say("went on with " + std::to_string(old->dwells.size()) +
                 " dwells of an earlier run\n");
@@ -303,7 +317,7 @@ void follow_sweep(const Options& options, Session& session, bool live) {
         }
         return !follower->complete();
       });
-  const ReducedLog reduced = follower->finish();
+  const ReducedLog reduced = finished(*follower);
   folder.add("sweep.csv", reduced_sweep_csv(reduced));
   folder.write();
   journal.remove();

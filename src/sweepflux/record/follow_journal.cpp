@@ -181,6 +181,9 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
       }
     }
   }
+  if (content.dwells.empty()) {
+    return std::nullopt;  // nothing to go on with
+  }
   return content;
 }
 
@@ -189,6 +192,7 @@ FollowJournal::FollowJournal(const std::filesystem::path& file,
                              std::uint64_t source_id)
     : file_(file) {
   const std::optional<JournalContent> old = read(file);
+  holds_dwells_ = old.has_value();
   const int mode = old ? O_APPEND : O_TRUNC;
   descriptor_ = ::open(file.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC | mode, 0644);
   if (descriptor_ < 0) {
@@ -204,6 +208,9 @@ FollowJournal::FollowJournal(const std::filesystem::path& file,
 FollowJournal::~FollowJournal() {
   if (descriptor_ >= 0) {
     ::close(descriptor_);
+    if (!holds_dwells_) {
+      remove();
+    }
   }
 }
 
@@ -222,6 +229,7 @@ void FollowJournal::put(const std::string& line) {
 }
 
 void FollowJournal::add(std::span<const Dwell> dwells, const FollowMark& mark) {
+  holds_dwells_ = holds_dwells_ || !dwells.empty();
   std::string lines;
   const auto write = [&lines](const auto& field) { append(lines, static_cast<double>(field)); };
   for (const Dwell& dwell : dwells) {

@@ -23,7 +23,7 @@ struct JournalContent {
 /// mark, flushed. What a kill cut short is known by its missing end and passed over.
 class FollowJournal {
  public:
-  /// @return what an earlier run left; empty when there is no journal
+  /// @return what an earlier run left; empty when there is no journal, or no dwell in it
   /// @throws InputError  the file is no journal of ours
   [[nodiscard]] static std::optional<JournalContent> read(const std::filesystem::path& file);
 
@@ -33,6 +33,7 @@ class FollowJournal {
   FollowJournal(const std::filesystem::path& file,
                 const std::string& settings,
                 std::uint64_t source_id);
+  /// Removes a journal without a dwell: nothing could go on with it.
   ~FollowJournal();
   FollowJournal(const FollowJournal&) = delete;
   FollowJournal& operator=(const FollowJournal&) = delete;
@@ -50,6 +51,7 @@ class FollowJournal {
 
   std::filesystem::path file_;
   int descriptor_ = -1;
+  bool holds_dwells_ = false;
 };
 
 }  // namespace sweepflux
