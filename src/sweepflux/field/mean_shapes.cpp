@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace sweepflux {
 namespace {
 
 const double ln2 = std::log(2.0);
+constexpr double pi = std::numbers::pi;
 /// Wider than this in half-widths the shapes are nought for all that matters.
 constexpr double far_away = 1e6;
 
@@ -70,14 +72,14 @@ LengthBounds length_bounds(const ShapeSetting& s) {
   return {std::log(extent / 50.0), std::log(1.25 * extent)};
 }
 
-class GaussianShape : public MeanShape {
+class GaussianShape final : public MeanShape {
  public:
   explicit GaussianShape(const ShapeSetting& s) : s_(s) {}
   int size() const override { return 6; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
     half_width_coordinates(frame(t), y, z, p, r);
-    return t[0] * (-ln2 * level(p, r)).exp();
+    return t[0] * (-ln2 * (p.square() + r.square())).exp();
   }
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
@@ -116,27 +118,62 @@ class GaussianShape : public MeanShape {
   std::vector<Vector> starts(const Vector& gaussian) const override { return {gaussian}; }
 
  private:
-  virtual Array level(const Array& p, const Array& r) const { return p.square() + r.square(); }
-
   ShapeSetting s_;
 };
 
-/// The same with the exponents that the outlet lets expect.
-class OutletShape final : public GaussianShape {
+/// A side of the outlet whose air has mixed over less than its half width: a top hat between -1 and
+/// 1 whose ends are error functions [Goertler 1942] of width w, as a share of its middle.
+Array mixed_ends(const Array& r, double w) {
+  const double middle = 2.0 * std::erf(1.0 / w);
+  return r.unaryExpr(
+      [=](double x) { return (std::erf((1.0 + x) / w) + std::erf((1.0 - x) / w)) / middle; });
+}
+
+/// The Gaussian ellipse, in each direction that is flatter than that a top hat with mixed ends in
+/// its place. t = A, yc, zc, ln a, ln b, phi, logarithms of the ends' widths.
+class OutletShape final : public MeanShape {
  public:
   explicit OutletShape(const ShapeSetting& s)
-      : GaussianShape(s),
-        half_q1_(std::exp(s.expected_flatness_y)),
-        half_q2_(std::exp(s.expected_flatness_z)) {}
-
- private:
-  Array level(const Array& p, const Array& r) const override {
-    return ((half_q1_ * (p.square() + 1e-18).log()).exp() +
-            (half_q2_ * (r.square() + 1e-18).log()).exp())
-        .min(far_away);
+      : plain_(s), flat_y_(s.expected_flatness_y > 0.0), flat_z_(s.expected_flatness_z > 0.0) {
+    expected_ << ends(s.expected_flatness_y), ends(s.expected_flatness_z);
+  }
+  int size() const override { return 8; }
+  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
+    Array p, r;
+    half_width_coordinates(frame(t), y, z, p, r);
+    return t[0] * (flat_y_ ? mixed_ends(p, std::exp(t[6])) : Array((-ln2 * p.square()).exp())) *
+           (flat_z_ ? mixed_ends(r, std::exp(t[7])) : Array((-ln2 * r.square()).exp()));
+  }
+  Vector lower() const override { return with(plain_.lower(), expected_.array() - 1.5); }
+  Vector upper() const override { return with(plain_.upper(), expected_.array() + 1.5); }
+  Vector prior_residuals(const Vector& t) const override {
+    const Vector shape = plain_.prior_residuals(t.head(6));
+    Vector v(shape.size() + 2);
+    v << shape, (t.tail(2) - expected_).cwiseQuotient(sd());
+    return v;
+  }
+  Vector prior_sd(const Vector& t) const override { return with(plain_.prior_sd(t.head(6)), sd()); }
+  Vector widened(const Vector& t) const override {
+    return with(plain_.widened(t.head(6)), t.tail(2));
+  }
+  EllipseFrame frame(const Vector& t) const override { return plain_.frame(t); }
+  std::vector<Vector> starts(const Vector& gaussian) const override {
+    return {with(gaussian, expected_)};
   }
 
-  double half_q1_, half_q2_;
+ private:
+  /// ln of the ends' width that falls as steeply at half the speed as 2^-r^q.
+  static double ends(double flatness) { return -flatness - std::log(std::sqrt(pi) * ln2); }
+  static Vector sd() { return Eigen::Vector2d(flatness_sd_y, flatness_sd_z); }
+  static Vector with(const Vector& six, const Vector& two) {
+    Vector v(8);
+    v << six, two;
+    return v;
+  }
+
+  GaussianShape plain_;
+  bool flat_y_, flat_z_;
+  Eigen::Vector2d expected_;
 };
 
 /// A 2^-q (1 + c q + d q^2), q = P^2 + R^2. t = A, yc, zc, ln a, ln b, phi, c, d.
