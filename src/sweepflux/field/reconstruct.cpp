@@ -1,5 +1,6 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
+#include "sweepflux/field/misfit_widening_private.hpp"
 #include "sweepflux/field/reconstruct_private.hpp"
 #include "sweepflux/field/root_guess_private.hpp"
 
@@ -102,43 +103,33 @@ std::vector<GuessedShape> shapes_if_drifting(const Separate& s) {
   return shapes;
 }
 
-// How far misfit widens, at most: rows that lie close say more of what is between them.
-constexpr double widest_of_few = 2.0;
-constexpr double widest_of_many = 1.3;
-constexpr std::size_t many_rows = 7;
-
-/// Where the shapes miss the readings they miss the gaps between them by more than they know; found
-/// on known fields by coverage and interval score, no published source.
-double widening(double misfit, double most) {
-  const double excess = misfit / 1.2;
-  return std::clamp(excess * excess, 1.0, most);
-}
-
 void add_separate_parts(PlaneField& field, const Separate& s, double share, std::size_t rows) {
-  const double factor = widening(s.misfit, rows < many_rows ? widest_of_few : widest_of_many);
   const auto add = [&](std::vector<WeightedPart>& parts,
                        const std::shared_ptr<const FieldPart>& process,
                        double weight,
+                       double sd_factor,
                        const char* name) {
     if (process && weight > 0.0) {
       WeightedPart part;
       part.part = process;
       part.weight = share * weight;
-      part.sd_factor = factor;
+      part.sd_factor = sd_factor;
       part.name = name;
       parts.push_back(part);
     }
   };
+  const double of_shape = shape_widening(s.misfit, rows);
+  const double of_root = root_widening(s.misfit, rows);
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
     const Fit& f = s.fits[k];
     const double weight = s.weights[k] * (1.0 - s.root_weight);
     const char* name = candidate_name(f.process->model().candidate());
-    add(field.parts, f.process, weight, name);
-    add(field.parts_if_drifting, f.if_drifting, weight, name);
+    add(field.parts, f.process, weight, of_shape, name);
+    add(field.parts_if_drifting, f.if_drifting, weight, of_shape, name);
   }
   const char* name = "shape only as a first guess";
-  add(field.parts, s.root, s.root_weight, name);
-  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, name);
+  add(field.parts, s.root, s.root_weight, of_root, name);
+  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, of_root, name);
 }
 
 void check_stop(const Progress& progress) {
@@ -336,7 +327,7 @@ void add_pooled_parts(PlaneField& field, const Pooled& pooled, int plane) {
     part.plane = plane;
     part.all_planes = true;
     part.weight = pooled.weight * pooled.weights[k];
-    part.sd_factor = widening(pooled.misfit, widest_of_few);
+    part.sd_factor = widening_together(pooled.misfit);
     part.name =
         std::string("all planes: ") + candidate_name(pooled.fits[k].process->model().candidate());
     field.parts.push_back(part);
