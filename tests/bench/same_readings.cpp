@@ -4,6 +4,7 @@
 
 #include "tests/bench/support/same_readings.hpp"
 
+#include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
 #include "tests/bench/support/cases.hpp"
 #include "tests/bench/support/options.hpp"
@@ -35,6 +36,29 @@ Gaps gaps_of(const test::KnownField& field, int heights, int surveys, const Opti
     gaps.momentum[i] = same_readings(field, plan, Integral::momentum, step_m).half_gap();
   });
   return gaps;
+}
+
+/// "textbook", "irregular", "drawn", or names; what drifts along is no question here.
+std::vector<const test::KnownField*> chosen_fields(const std::vector<std::string>& words) {
+  std::vector<const test::KnownField*> chosen;
+  const auto add = [&](const test::KnownField& field, const std::string& group) {
+    if (field.co_flow_m_s == 0.0 &&
+        std::any_of(words.begin(), words.end(), [&](const std::string& word) {
+          return word == group || word == field.name;
+        })) {
+      chosen.push_back(&field);
+    }
+  };
+  for (const test::KnownField& field : test::known_fields()) {
+    add(field, field.irregular ? "irregular" : "textbook");
+  }
+  for (const test::KnownField& field : test::drawn_fields()) {
+    add(field, "drawn");
+  }
+  if (chosen.empty()) {
+    throw InputError("--truths: textbook, irregular, drawn, or names of the scoreboard");
+  }
+  return chosen;
 }
 
 std::vector<std::string> row_of(std::vector<double> gaps, double beyond) {
@@ -75,15 +99,8 @@ int work(int argc, const char* const* argv) {
                    "most",
                    "beyond"});
   std::map<int, Gaps> of_all;
-  for (const test::KnownField& field : test::known_fields()) {
-    const auto wanted = options.texts("truths");
-    const std::string group = field.irregular ? "irregular" : "textbook";
-    if (field.co_flow_m_s != 0.0 ||
-        std::none_of(wanted.begin(), wanted.end(), [&](const std::string& word) {
-          return word == group || word == field.name;
-        })) {
-      continue;
-    }
+  for (const test::KnownField* one : chosen_fields(options.texts("truths"))) {
+    const test::KnownField& field = *one;
     for (const int heights : options.counts("heights", 2)) {
       const Gaps gaps = gaps_of(field, heights, options.count("seeds", 1), options);
       Gaps& all = of_all[heights];

@@ -186,7 +186,7 @@ std::vector<IrregularShape> drawn_shapes(int count) {
   struct Patch {
     double y, z, half_1, half_2, turn, strength;
   };
-  Dice dice(20261129);
+  Dice dice(20261130);
   std::vector<IrregularShape> all;
   for (int i = 1; i <= count; ++i) {
     std::vector<Patch> patches(2 + static_cast<std::size_t>(dice.uniform(0.0, 4.0)));
