@@ -276,26 +276,6 @@ TEST(Reconstruct, AStreamAsTallAsItsOutletIsReadBetterWhenTheOutletIsNamed) {
   EXPECT_LT(named / 5.0, 0.2);
 }
 
-TEST(Reconstruct, AStreamWithMixedEndsIsNarrowedDownBySevenHeights) {
-  // A top hat with ends of error functions is no super-ellipse: without a candidate for it the
-  // momentum's interval reached 12 % to either side.
-  const auto& field = known_field("slot");
-  double half_width = 0.0;
-  for (std::uint64_t seed = 1; seed <= 4; ++seed) {
-    SurveyPlan plan = five_heights(seed);
-    plan.count = 7;
-    const SurveyResult result = map_survey(make_survey(field, plan));
-    const PlaneResult& p = result.planes.at(0);
-    const Estimate& m = p.momentum_flux_n;
-    const double exact =
-        field.exact(p.downstream_m).momentum_over_density_m4_s2 * result.density_kg_m3.value;
-    EXPECT_LE(m.low_95, exact) << seed;
-    EXPECT_GE(m.high_95, exact) << seed;
-    half_width += 0.5 * (m.high_95 - m.low_95) / m.value / 4.0;
-  }
-  EXPECT_LT(half_width, 0.1);
-}
-
 TEST(Reconstruct, AStreamOfNoKnownShapeIsNotDoubtedTwice) {
   // The process about the shapes carries the doubt that none of them holds; the misfit of the
   // shapes on top of it made this 1.00 to either side.

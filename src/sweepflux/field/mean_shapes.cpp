@@ -130,17 +130,24 @@ Array mixed_ends(const Array& r, double w) {
 }
 
 /// The Gaussian ellipse, in each direction that is flatter than that a top hat with mixed ends in
-/// its place. t = A, yc, zc, ln a, ln b, phi, logarithms of the ends' widths.
+/// its place; as flat both ways, of a round outlet, a top hat in the distance from the middle.
+/// t = A, yc, zc, ln a, ln b, phi, logarithms of the ends' widths (a round one has the last).
 class OutletShape final : public MeanShape {
  public:
   explicit OutletShape(const ShapeSetting& s)
-      : plain_(s), flat_y_(s.expected_flatness_y > 0.0), flat_z_(s.expected_flatness_z > 0.0) {
+      : plain_(s),
+        flat_y_(s.expected_flatness_y > 0.0),
+        flat_z_(s.expected_flatness_z > 0.0),
+        round_(flat_y_ && s.expected_half_y_m == s.expected_half_z_m) {
     expected_ << ends(s.expected_flatness_y), ends(s.expected_flatness_z);
   }
   int size() const override { return 8; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array p, r;
     half_width_coordinates(frame(t), y, z, p, r);
+    if (round_) {
+      return t[0] * mixed_ends((p.square() + r.square()).sqrt(), std::exp(t[7]));
+    }
     return t[0] * (flat_y_ ? mixed_ends(p, std::exp(t[6])) : Array((-ln2 * p.square()).exp())) *
            (flat_z_ ? mixed_ends(r, std::exp(t[7])) : Array((-ln2 * r.square()).exp()));
   }
@@ -172,7 +179,7 @@ class OutletShape final : public MeanShape {
   }
 
   GaussianShape plain_;
-  bool flat_y_, flat_z_;
+  bool flat_y_, flat_z_, round_;
   Eigen::Vector2d expected_;
 };
 

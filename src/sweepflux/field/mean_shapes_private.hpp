@@ -77,8 +77,9 @@ class MeanShape {
 /// Rotated Gaussian ellipse: A 2^-(P^2 + R^2). t = A, yc, zc, ln a, ln b, phi.
 [[nodiscard]] std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting);
 /// The same, but in each direction in which the stream has not outgrown its outlet a top hat whose
-/// ends are error functions, as those of a mixing layer [Goertler 1942], about as wide as the outlet
-/// lets expect (eight parameters; last the logarithms of both widths).
+/// ends are error functions, as those of a mixing layer [Goertler 1942], about as wide as the
+/// outlet lets expect; of a round outlet a round one (eight parameters; last the logarithms of both
+/// widths).
 [[nodiscard]] std::unique_ptr<MeanShape> make_outlet_shape(const ShapeSetting& setting);
 /// The same times 1 + c (P^2 + R^2) + d (P^2 + R^2)^2, which holds the measured far field of a
 /// round jet [Hussein 1994, Table 4] (eight parameters; last c, d >= 0).
