@@ -29,6 +29,10 @@ inline constexpr double most_of_many_rows = 1.3;
   return widening(misfit, rows < 5 ? 2.0 : most_of_many_rows);
 }
 
+/// How much more that process doubts the skirt beyond the readings than a shape that holds: its
+/// skirt is that of shapes that do not.
+inline constexpr double root_skirt_doubt = 3.0;
+
 /// Of a shape fitted to all planes together.
 [[nodiscard]] inline double widening_together(double misfit) { return widening(misfit, 2.0); }
 

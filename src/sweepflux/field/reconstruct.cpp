@@ -108,12 +108,14 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
                        const std::shared_ptr<const FieldPart>& process,
                        double weight,
                        double sd_factor,
+                       double skirt_factor,
                        const char* name) {
     if (process && weight > 0.0) {
       WeightedPart part;
       part.part = process;
       part.weight = share * weight;
       part.sd_factor = sd_factor;
+      part.skirt_factor = skirt_factor;
       part.name = name;
       parts.push_back(part);
     }
@@ -124,12 +126,12 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
     const Fit& f = s.fits[k];
     const double weight = s.weights[k] * (1.0 - s.root_weight);
     const char* name = candidate_name(f.process->model().candidate());
-    add(field.parts, f.process, weight, of_shape, name);
-    add(field.parts_if_drifting, f.if_drifting, weight, of_shape, name);
+    add(field.parts, f.process, weight, of_shape, 1.0, name);
+    add(field.parts_if_drifting, f.if_drifting, weight, of_shape, 1.0, name);
   }
   const char* name = "shape only as a first guess";
-  add(field.parts, s.root, s.root_weight, of_root, name);
-  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, of_root, name);
+  add(field.parts, s.root, s.root_weight, of_root, root_skirt_doubt, name);
+  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, of_root, root_skirt_doubt, name);
 }
 
 void check_stop(const Progress& progress) {

@@ -15,10 +15,11 @@ namespace sweepflux {
 /// A candidate's posterior in one plane, with its weight in the mixture.
 struct WeightedPart {
   std::shared_ptr<const FieldPart> part;
-  int plane = 0;            ///< index that `part` knows this plane by
-  double weight = 0.0;      ///< of all in the mixture; they sum to 1
-  double sd_factor = 1.0;   ///< on the part's standard deviations: misfit not told by itself
-  bool all_planes = false;  ///< knows every plane by its index in the survey; else this one alone
+  int plane = 0;              ///< index that `part` knows this plane by
+  double weight = 0.0;        ///< of all in the mixture; they sum to 1
+  double sd_factor = 1.0;     ///< on the part's standard deviations: misfit not told by itself
+  double skirt_factor = 1.0;  ///< on the doubt of the skirt beyond the readings
+  bool all_planes = false;    ///< knows every plane by its index in the survey; else this one alone
   std::string name;
 };
 

@@ -93,7 +93,8 @@ Mixed mix(const std::vector<WeightedPart>& parts, const std::vector<PartFlux>& f
       out.value[k] += part.weight * f.value[k];
       square[k] += part.weight * f.value[k] * f.value[k];
       out.within[k] += part.weight * widen * f.variance[k];
-      out.skirt[k] += part.weight * f.skirt[k] * f.skirt[k];
+      const double skirt = part.skirt_factor * f.skirt[k];
+      out.skirt[k] += part.weight * skirt * skirt;
       out.beyond[k] += part.weight * f.beyond[k];
     }
   }
