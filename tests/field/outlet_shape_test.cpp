@@ -44,7 +44,8 @@ TEST(OutletShape, OfALongOneWithMixedEndsIsNarrowedDownBySevenHeights) {
 }
 
 TEST(OutletShape, OfARoundOneNearByIsARoundTopHat) {
-  // Three outlets' widths downstream. A square top hat in its place gave 9.7 % to either side, this 8.6.
+  // Three outlets' widths downstream. A square top hat in its place gave 9.7 % to either side,
+  // this gives 8.6 %.
   constexpr double radius_m = 0.2, mixed_m = 0.08, distance_m = 1.2;
   test::KnownField field = test::known_field("gauss");
   field.jet_speed_m_s = [&](double, double y, double z) {

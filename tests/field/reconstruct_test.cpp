@@ -27,6 +27,7 @@ SurveyPlan five_heights(std::uint64_t seed) {
 
 struct Score {
   double flow_error = 0.0, momentum_error = 0.0;
+  double momentum_half_interval = 0.0;  // share of the truth
   bool flow_covered = false, momentum_covered = false;
 };
 
@@ -43,6 +44,8 @@ Score score(const char* name, const SurveyPlan& plan) {
                    exact.volume_flow_m3_s <= p.volume_flow_m3_s.high_95;
   s.momentum_covered =
       p.momentum_flux_n.low_95 <= momentum && momentum <= p.momentum_flux_n.high_95;
+  s.momentum_half_interval =
+      0.5 * (p.momentum_flux_n.high_95 - p.momentum_flux_n.low_95) / momentum;
   return s;
 }
 
@@ -58,7 +61,7 @@ TEST(Reconstruct, FiveHeightsOfTextbookStreamsComeCloseAndAreCovered) {
     }
   }
   std::sort(errors.begin(), errors.end());
-  // Over many seeds the scoreboard finds 1.4 % in the median and 4.6 % in one of ten.
+  // Over many seeds the scoreboard finds 1.4 % in the median and 4.8 % in one of ten.
   EXPECT_LT(errors[errors.size() / 2], 0.03);
   EXPECT_LT(errors[errors.size() * 9 / 10], 0.1);
   EXPECT_LT(errors[errors.size() - 2], 0.2);  // as once of ten cases, the worst of them
@@ -77,8 +80,8 @@ TEST(Reconstruct, MoreHeightsNarrowTheInterval) {
 }
 
 TEST(Reconstruct, AirThatDriftsAlongWidensTheIntervalUnlessItWasMeasured) {
-  // The drift of 0.1 m/s adds some 17 % to the flow and 13 % to the momentum; over 20 seeds the
-  // intervals hold in 95 and 90 %.
+  // The drift of 0.1 m/s adds some 17 % to the flow and 13 % to the momentum; over 50 surveys of
+  // the scoreboard the intervals hold in 98 and 92 %.
   int flow = 0, momentum = 0;
   for (const std::uint64_t seed : {5u, 6u, 7u, 8u, 9u, 10u}) {
     SurveyPlan plan = five_heights(seed);
@@ -213,7 +216,8 @@ TEST(Reconstruct, ThreeHeightsEachOfPlanesTogetherComeAsCloseAsFiveAlone) {
   for (const char* name : {"gauss", "ellipse20", "offset"}) {
     mean += together_error(name, 0.0).first / 3.0;
   }
-  // 1.6 % here; one plane with five heights that lie as badly is 1.5 to 2 % off.
+  // 1.6 % here; one plane alone with five heights by the same rule is off by 1.0, 1.7 and 1.9 % in
+  // the scoreboard's medians.
   EXPECT_LT(mean, 0.02);
 }
 
@@ -281,21 +285,15 @@ TEST(Reconstruct, AStreamOfNoKnownShapeIsNotDoubtedTwice) {
   // shapes on top of it made this 1.00 to either side.
   double half_width = 0.0;
   for (std::uint64_t seed = 1; seed <= 4; ++seed) {
-    const auto& field = known_field("sheared");
-    const SurveyResult result = map_survey(make_survey(field, five_heights(seed)));
-    const PlaneResult& p = result.planes.at(0);
-    const Estimate& m = p.momentum_flux_n;
-    const double exact =
-        field.exact(p.downstream_m).momentum_over_density_m4_s2 * result.density_kg_m3.value;
-    EXPECT_LE(m.low_95, exact) << seed;
-    EXPECT_GE(m.high_95, exact) << seed;
-    half_width += 0.5 * (m.high_95 - m.low_95) / exact / 4.0;
+    const Score s = score("sheared", five_heights(seed));
+    EXPECT_TRUE(s.momentum_covered) << seed;
+    half_width += s.momentum_half_interval / 4.0;
   }
   EXPECT_LT(half_width, 0.85);
 }
 
 TEST(Reconstruct, ASharpFootMayHaveLessSkirtThanShapesThatDoNotHold) {
-  // Two surveys whose flow read 6 to 7 % high, beyond its interval, while the skirt was doubted no
+  // Two surveys whose flow read 7 % high, beyond its interval, while the skirt was doubted no
   // more than that of a shape that holds.
   for (const std::uint64_t seed : {4366209908871125821u, 281254900480848191u}) {
     SurveyPlan plan = five_heights(seed);

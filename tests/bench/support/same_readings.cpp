@@ -253,7 +253,7 @@ SameReadings same_readings(const test::KnownField& field,
   };
   const double truth_energy = energy(grid.truth), truth_carried = carried(grid.truth);
   const Bent bent(grid, integral);
-  SameReadings found{truth_carried, truth_carried, truth_carried};
+  SameReadings found{truth_carried, truth_carried};
   for (const double sign : {-1.0, 1.0}) {
     // The strongest pull whose stream bends no more than the truth, as a power of ten.
     double low = -6.0, high = 6.0;

@@ -17,8 +17,7 @@ enum class Integral { volume_flow, momentum };
 /// A method sees the same readings before either, so it gives the same answer. Whatever that is,
 /// it is off by at least `half_gap()` for one of the two.
 struct SameReadings {
-  double truth = 0.0;  ///< m3/s; m4/s2 for momentum over density
-  double least = 0.0;
+  double least = 0.0;  ///< m3/s; m4/s2 for momentum over density
   double most = 0.0;
 
   /// Smallest relative error that an answer can have for the worse of the two.
