@@ -116,13 +116,13 @@ class MeanModel {
   /// Logarithm of how much the candidate is believed in before any reading: nought, but less for
   /// one that cannot be as flat as the outlet lets expect.
   [[nodiscard]] double log_prior_odds() const;
-  /// Prior standard deviations of all parameters.
+  /// Prior standard deviations of all parameters; scales of those that may stray.
   [[nodiscard]] Vector prior_sd(const Vector& t) const;
 
   /// The box that parameters stay in.
   [[nodiscard]] Vector lower() const;
   [[nodiscard]] Vector upper() const;
-  /// Prior knowledge as residuals, each in standard deviations.
+  /// Prior knowledge as residuals: the sum of their squares is twice its negative logarithm.
   [[nodiscard]] Vector prior_residuals(const Vector& t) const;
 
   struct Fitted {
