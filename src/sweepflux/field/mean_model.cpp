@@ -19,6 +19,10 @@ std::unique_ptr<MeanShape> make_shape(Candidate candidate, const ShapeSetting& s
       return make_outlet_shape(setting);
     case Candidate::two_cores:
       return make_two_core_shape(setting);
+    case Candidate::three_cores:
+      return make_several_core_shape(setting, 3);
+    case Candidate::four_cores:
+      return make_several_core_shape(setting, 4);
     case Candidate::core:
     case Candidate::changing_core:
       break;
@@ -120,24 +124,6 @@ double rms_misfit(const FitData& d, const Array& mean, Eigen::Index begin, Eigen
 struct MeanModel::Scales {
   double s = 1.0, s_y = 1.0, s_z = 1.0, amplitude = 1.0, shift_y = 0.0, shift_z = 0.0;
 };
-
-const char* candidate_name(Candidate candidate) {
-  switch (candidate) {
-    case Candidate::gaussian:
-      return "Gaussian ellipse";
-    case Candidate::bent_gaussian:
-      return "Gaussian times a polynomial";
-    case Candidate::outlet_shape:
-      return "as flat as the outlet lets expect";
-    case Candidate::core:
-      return "core with free flatness, tail and hub dip";
-    case Candidate::two_cores:
-      return "two cores";
-    case Candidate::changing_core:
-      return "core whose flatness and hub dip change downstream";
-  }
-  return "";
-}
 
 double reference_distance_m(const FitData& data) {
   double sum = 0.0;

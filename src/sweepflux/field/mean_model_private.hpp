@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/geometry.hpp"
 #include "sweepflux/derive/samples.hpp"
+#include "sweepflux/field/candidates_private.hpp"
 #include "sweepflux/field/mean_shapes_private.hpp"
 
 #include <memory>
@@ -57,10 +58,6 @@ struct FitData {
 /// Every so-manieth sample of each sweep, so that about `most` stay, with the noise of each lowered
 /// to keep what all of them say; the same data when there are no more.
 [[nodiscard]] FitData thinned(const FitData& data, Eigen::Index most);
-
-/// Which shape, and how it changes along the stream.
-enum class Candidate { gaussian, bent_gaussian, outlet_shape, core, two_cores, changing_core };
-[[nodiscard]] const char* candidate_name(Candidate candidate);
 
 /// Order of the structure parameters behind the shape's and the background.
 enum Structure { virtual_origin, decay, slope_y, slope_z, growth_z, common_count };

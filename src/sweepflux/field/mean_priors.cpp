@@ -55,6 +55,8 @@ double MeanModel::log_prior_odds() const {
       const double z = setting_.expected_flatness_z / flatness_sd_z;
       return -0.5 * (y * y + z * z);
     }
+    case Candidate::three_cores:
+    case Candidate::four_cores:
     case Candidate::outlet_shape:
     case Candidate::core:
     case Candidate::changing_core:

@@ -1,4 +1,4 @@
-#include "sweepflux/field/mean_shapes_private.hpp"
+#include "sweepflux/field/mean_shape_terms_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,70 +7,7 @@
 namespace sweepflux {
 namespace {
 
-const double ln2 = std::log(2.0);
 constexpr double pi = std::numbers::pi;
-/// Wider than this in half-widths the shapes are nought for all that matters.
-constexpr double far_away = 1e6;
-
-/// Tail function with T(0) = 1, T(1) = 1/2: 2^-X at xi = 0, a power law beyond; xi = 1/2 with
-/// X = r^2 is the constant-viscosity round jet [Schlichting 1933].
-Array tail(const Array& x, double xi) {
-  if (xi < 1e-3) {
-    return (-ln2 * x).exp();
-  }
-  return ((-1.0 / xi) * (1.0 + (std::pow(2.0, xi) - 1.0) * x).log()).exp();
-}
-
-/// How far a shape rises above the largest reading between the rows, in standard deviations. A
-/// Gaussian core of half width b whose middle lies anywhere in a gap g is higher there than on the
-/// nearest row by ln2 (d/b)^2, d even in [0, g/2]: a third of the most in the mean, and about as
-/// much in spread.
-double hidden_peak(const Array& on_grid, const ShapeSetting& s, double b) {
-  const double most = ln2 * std::min(6.0, 0.25 * s.row_gap_m * s.row_gap_m / (b * b));
-  const double rise = std::log(std::max(1e-12, on_grid.maxCoeff()) / (1.05 * s.peak_m_s));
-  return std::max(0.0, rise) / (0.05 + 0.35 * most);
-}
-
-constexpr double size_sd =
-    0.7;  // of the logarithm of a half width about what the outlet lets expect
-
-/// Departure of size and place from what the outlet lets expect: width, height, middle.
-Eigen::Vector4d surprise(const ShapeSetting& s, const EllipseFrame& f) {
-  if (s.expected_half_y_m <= 0.0 || s.expected_half_z_m <= 0.0) {
-    return Eigen::Vector4d::Zero();
-  }
-  return {std::log(f.a / s.expected_half_y_m) / size_sd,
-          std::log(f.b / s.expected_half_z_m) / size_sd,
-          (f.yc - s.expected_centre.y_m) / s.expected_centre_sd_m,
-          (f.zc - s.expected_centre.z_m) / s.expected_centre_sd_m};
-}
-
-/// Expected ln(b/a).
-double expected_slant(const ShapeSetting& s) {
-  return s.expected_half_y_m > 0.0 && s.expected_half_z_m > 0.0
-             ? std::log(s.expected_half_z_m / s.expected_half_y_m)
-             : 0.0;
-}
-
-struct LengthBounds {
-  double ln_low, ln_high;
-};
-
-/// How far above or below the rows a middle may lie.
-double beyond_rows(const ShapeSetting& s, double share) {
-  return std::max(share * s.row_span_m, 2.0 * s.expected_half_z_m);
-}
-
-/// Rows far apart for the stream's expected height may all have missed its middle.
-double highest_peak(const ShapeSetting& s) {
-  const double b = s.expected_half_z_m > 0.0 ? s.expected_half_z_m : 1e300;
-  return 3.0 * s.peak_m_s * std::exp2(std::min(6.0, 0.25 * s.row_gap_m * s.row_gap_m / (b * b)));
-}
-
-LengthBounds length_bounds(const ShapeSetting& s) {
-  const double extent = std::max(s.window.width_m(), s.window.height_m());
-  return {std::log(extent / 50.0), std::log(1.25 * extent)};
-}
 
 class GaussianShape final : public MeanShape {
  public:
@@ -239,7 +176,7 @@ class CoreShape final : public MeanShape {
     const Array sum = (0.5 * q1 * p2.log()).exp() + (0.5 * q2 * r2.log()).exp();
     const Array x = (half_p * sum.log()).exp().min(far_away);
     const double ih2 = std::exp(-2.0 * t[11]);
-    return t[0] * tail(x, t[8]) * (1.0 - t[10] * (-(p2 + r2) * ih2).exp());
+    return t[0] * jet_tail(x, t[8]) * (1.0 - t[10] * (-(p2 + r2) * ih2).exp());
   }
   Vector lower() const override {
     const LengthBounds l = length_bounds(s_);
@@ -298,69 +235,6 @@ class CoreShape final : public MeanShape {
   ShapeSetting s_;
 };
 
-/// t = A1, A2, y1, z1, y2, z2, ln a, ln b, xi.
-class TwoCoreShape final : public MeanShape {
- public:
-  explicit TwoCoreShape(const ShapeSetting& s) : s_(s) {}
-  int size() const override { return 9; }
-  Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
-    const double a = std::exp(t[6]), b = std::exp(t[7]);
-    Array p, r;
-    half_width_coordinates({t[2], t[3], a, b, 0.0}, y, z, p, r);
-    Array sum = t[0] * tail(p.square() + r.square(), t[8]);
-    half_width_coordinates({t[4], t[5], a, b, 0.0}, y, z, p, r);
-    sum += t[1] * tail(p.square() + r.square(), t[8]);
-    return sum;
-  }
-  Vector lower() const override {
-    const LengthBounds l = length_bounds(s_);
-    const double z = s_.window.z_min_m - beyond_rows(s_, 0.3);
-    Vector v(9);
-    v << 0.15 * s_.peak_m_s, 0.05 * s_.peak_m_s, s_.window.y_min_m, z, s_.window.y_min_m, z,
-        l.ln_low, l.ln_low, 0.0;
-    return v;
-  }
-  Vector upper() const override {
-    const LengthBounds l = length_bounds(s_);
-    const double z = s_.window.z_max_m + beyond_rows(s_, 0.3);
-    Vector v(9);
-    v << 2.0 * s_.peak_m_s, 2.0 * s_.peak_m_s, s_.window.y_max_m, z, s_.window.y_max_m, z,
-        l.ln_high, l.ln_high, 0.8;
-    return v;
-  }
-  Vector prior_residuals(const Vector& t) const override {
-    Vector v(9);
-    v << (t[7] - t[6] - expected_slant(s_)) / 0.5, (t[8] - 0.15) / 0.22,
-        (t[3] - t[5]) / (0.35 * std::exp(t[7])), (t[2] - t[4]) / (4.0 * std::exp(t[6])),
-        hidden_peak(evaluate(t, s_.grid_y, s_.grid_z), s_, frame(t).b), surprise(s_, frame(t));
-    return v;
-  }
-  Vector prior_sd(const Vector& t) const override {
-    const double a = std::exp(t[6]), b = std::exp(t[7]);
-    Vector v(9);
-    v << 0.2 * t[0], 0.2 * t[1], 0.3 * a, 0.3 * b, 0.3 * a, 0.3 * b, 0.3, 0.3, 0.2;
-    return v;
-  }
-  Vector widened(const Vector& t) const override {
-    Vector w = t;
-    w[6] += 0.25;
-    w[7] += 0.25;
-    return w;
-  }
-  EllipseFrame frame(const Vector& t) const override {
-    return {0.5 * (t[2] + t[4]), 0.5 * (t[3] + t[5]), std::exp(t[6]), std::exp(t[7]), 0.0};
-  }
-  std::vector<Vector> starts(const Vector& g) const override {
-    const double shift = 0.6 * std::exp(g[3]);
-    Vector t(9);
-    t << 0.8 * g[0], 0.7 * g[0], g[1] + shift, g[2], g[1] - shift, g[2], g[3] - 0.5, g[4], 0.2;
-    return {t};
-  }
-
- private:
-  ShapeSetting s_;
-};
-
 }  // namespace
 
 void half_width_coordinates(
@@ -389,10 +263,6 @@ std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting)
 
 std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting) {
   return std::make_unique<CoreShape>(setting);
-}
-
-std::unique_ptr<MeanShape> make_two_core_shape(const ShapeSetting& setting) {
-  return std::make_unique<TwoCoreShape>(setting);
 }
 
 }  // namespace sweepflux

@@ -88,5 +88,8 @@ class MeanShape {
 [[nodiscard]] std::unique_ptr<MeanShape> make_core_shape(const ShapeSetting& setting);
 /// Two cores of common half-widths and tail (nine parameters).
 [[nodiscard]] std::unique_ptr<MeanShape> make_two_core_shape(const ShapeSetting& setting);
+/// A sum of `cores` Gaussians with half widths of their own, about alike (five parameters each).
+[[nodiscard]] std::unique_ptr<MeanShape> make_several_core_shape(const ShapeSetting& setting,
+                                                                 int cores);
 
 }  // namespace sweepflux

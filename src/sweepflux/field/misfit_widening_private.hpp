@@ -16,7 +16,7 @@ namespace sweepflux {
 }
 
 /// Where rows lie close they say much of what is between them.
-inline constexpr double most_of_many_rows = 1.3;
+inline constexpr double most_of_many_rows = 1.5;
 
 /// Of a shape fitted to one plane.
 [[nodiscard]] inline double shape_widening(double misfit, std::size_t rows) {

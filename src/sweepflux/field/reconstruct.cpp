@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace sweepflux {
 namespace {
@@ -149,23 +150,6 @@ struct Pooled {
   double misfit = 0.0;  ///< of the worst plane
 };
 
-constexpr Candidate alone[] = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
-constexpr Candidate further = Candidate::bent_gaussian;  // only where all of these misfit
-constexpr double misfit_of_all = 2.0;
-constexpr Candidate together[] = {
-    Candidate::changing_core, Candidate::core, Candidate::two_cores, Candidate::gaussian};
-
-/// The usual ones, and where the stream may still be as flat as its outlet, that too.
-std::vector<Candidate> candidates_for(const FitData& data) {
-  const bool several = data.planes.size() > 1;
-  std::vector<Candidate> all(several ? std::begin(together) : std::begin(alone),
-                             several ? std::end(together) : std::end(alone));
-  if (flat_as_outlet(data)) {
-    all.push_back(Candidate::outlet_shape);
-  }
-  return all;
-}
-
 /// One data set a plane, and, when they are pooled, last one of all planes.
 void gather_all(SurveyField& field, const std::vector<PlaneSamples>& planes, bool pool) {
   std::vector<const PlaneSamples*> all;
@@ -195,14 +179,14 @@ void fit_all(SurveyField& field,
     jobs.push_back({&data, field.models.back().get(), &fit});
   };
   if (field.data.size() > separate.size()) {
-    const std::vector<Candidate> candidates = candidates_for(*field.data.back());
+    const std::vector<Candidate> candidates = usual_candidates(*field.data.back());
     pooled.fits.resize(candidates.size());
     for (std::size_t k = 0; k < candidates.size(); ++k) {
       add(*field.data.back(), candidates[k], pooled.fits[k]);
     }
   }
   for (std::size_t j = 0; j < separate.size(); ++j) {
-    const std::vector<Candidate> candidates = candidates_for(*field.data[j]);
+    const std::vector<Candidate> candidates = usual_candidates(*field.data[j]);
     separate[j].fits.resize(candidates.size());
     for (std::size_t k = 0; k < candidates.size(); ++k) {
       add(*field.data[j], candidates[k], separate[j].fits[k]);
@@ -214,26 +198,34 @@ void fit_all(SurveyField& field,
   });
 }
 
-/// Where none of the usual shapes fits a plane by itself, one more is asked.
+/// Where none of the usual shapes fits, further ones are asked, one after the other.
 void fit_further(SurveyField& field,
+                 Pooled& pooled,
                  std::vector<Separate>& separate,
                  const ReconstructOptions& options,
                  const Progress& progress) {
-  std::vector<std::size_t> wanting;
-  for (std::size_t j = 0; j < separate.size(); ++j) {
-    const auto misfits = [](const Fit& f) { return f.process->fitted().misfit > misfit_of_all; };
-    if (std::all_of(separate[j].fits.begin(), separate[j].fits.end(), misfits)) {
-      wanting.push_back(j);
-      field.models.push_back(std::make_unique<MeanModel>(further, *field.data[j]));
-      separate[j].fits.emplace_back();
-    }
+  std::vector<std::vector<Fit>*> fits;  // of each data set
+  for (Separate& s : separate) {
+    fits.push_back(&s.fits);
   }
-  const std::size_t first = field.models.size() - wanting.size();
-  parallel_for(wanting.size(), options.threads, [&](std::size_t k) {
-    check_stop(progress);
-    separate[wanting[k]].fits.back() =
-        fit_candidate(*field.data[wanting[k]], *field.models[first + k]);
+  if (!pooled.fits.empty()) {
+    fits.push_back(&pooled.fits);
+  }
+  std::vector<std::vector<std::unique_ptr<MeanModel>>> models(fits.size());
+  parallel_for(fits.size(), options.threads, [&](std::size_t i) {
+    const auto misfits = [](const Fit& f) { return f.process->fitted().misfit > misfit_of_all; };
+    for (const Candidate candidate : further_candidates(*field.data[i])) {
+      if (!std::all_of(fits[i]->begin(), fits[i]->end(), misfits)) {
+        break;
+      }
+      check_stop(progress);
+      models[i].push_back(std::make_unique<MeanModel>(candidate, *field.data[i]));
+      fits[i]->push_back(fit_candidate(*field.data[i], *models[i].back()));
+    }
   });
+  for (auto& of_one : models) {
+    std::move(of_one.begin(), of_one.end(), std::back_inserter(field.models));
+  }
 }
 
 /// Together or apart is asked of sweeps left out: the evidence judges only rows that were seen.
@@ -375,7 +367,7 @@ SurveyField reconstruct(const std::vector<PlaneSamples>& planes,
   Pooled pooled;
   std::vector<Separate> separate(planes.size());
   fit_all(out, pooled, separate, options, progress);
-  fit_further(out, separate, options, progress);
+  fit_further(out, pooled, separate, options, progress);
   for (Separate& s : separate) {
     weigh_separate(s);
   }

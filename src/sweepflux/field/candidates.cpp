@@ -1,0 +1,54 @@
+#include "sweepflux/field/candidates_private.hpp"
+#include "sweepflux/field/mean_model_private.hpp"
+
+namespace sweepflux {
+
+const char* candidate_name(Candidate candidate) {
+  switch (candidate) {
+    case Candidate::gaussian:
+      return "Gaussian ellipse";
+    case Candidate::bent_gaussian:
+      return "Gaussian times a polynomial";
+    case Candidate::outlet_shape:
+      return "as flat as the outlet lets expect";
+    case Candidate::core:
+      return "core with free flatness, tail and hub dip";
+    case Candidate::two_cores:
+      return "two cores";
+    case Candidate::three_cores:
+      return "three cores";
+    case Candidate::four_cores:
+      return "four cores";
+    case Candidate::changing_core:
+      return "core whose flatness and hub dip change downstream";
+  }
+  return "";
+}
+
+std::vector<Candidate> usual_candidates(const FitData& data) {
+  std::vector<Candidate> all = {Candidate::core, Candidate::two_cores, Candidate::gaussian};
+  if (data.planes.size() > 1) {
+    all.insert(all.begin(), Candidate::changing_core);
+  }
+  if (flat_as_outlet(data)) {
+    all.push_back(Candidate::outlet_shape);
+  }
+  return all;
+}
+
+std::vector<Candidate> further_candidates(const FitData& data) {
+  std::size_t sweeps = 0;
+  for (const FitData::Plane& p : data.planes) {
+    sweeps += p.heights_m.size();
+  }
+  std::vector<Candidate> all = {Candidate::bent_gaussian};
+  if (sweeps >= 4) {
+    all.push_back(Candidate::three_cores);
+  }
+  if (sweeps >= 6) {
+    all.push_back(Candidate::four_cores);
+  }
+  return all;
+}
+
+}  // namespace sweepflux
