@@ -183,32 +183,42 @@ std::vector<IrregularShape> irregular_shapes() {
 }
 
 std::vector<IrregularShape> drawn_shapes(int count) {
+  // Sums of turned ellipses, each flat or pointed in its own way, with a bite taken out of all.
   struct Patch {
-    double y, z, half_1, half_2, turn, strength;
+    double y, z, half_1, half_2, turn, strength, flatness;
   };
-  Dice dice(20261130);
+  Dice dice(20261201);
+  const auto drawn = [&dice] {
+    const double from_axis = 0.18 * std::sqrt(dice.uniform());
+    const double towards = dice.uniform(0.0, 2 * std::numbers::pi);
+    Patch p;
+    p.y = from_axis * std::cos(towards);
+    p.z = from_axis * std::sin(towards);
+    p.half_1 = 0.07 * std::pow(3.0, dice.uniform());
+    p.half_2 = 0.07 * std::pow(3.0, dice.uniform());
+    p.turn = dice.uniform(0.0, std::numbers::pi);
+    p.strength = dice.uniform(0.35, 1.0);
+    p.flatness = dice.uniform(0.8, 2.5);
+    return p;
+  };
+  const auto at = [](const Patch& p, double y, double z) {
+    const double q = -std::log(oval(y - p.y, z - p.z, p.half_1, p.half_2, p.turn)) / ln2;
+    return p.strength * std::exp(-ln2 * std::pow(q, p.flatness));
+  };
   std::vector<IrregularShape> all;
   for (int i = 1; i <= count; ++i) {
-    std::vector<Patch> patches(2 + static_cast<std::size_t>(dice.uniform(0.0, 4.0)));
-    for (Patch& p : patches) {
-      const double from_axis = 0.18 * std::sqrt(dice.uniform());
-      const double towards = dice.uniform(0.0, 2 * std::numbers::pi);
-      p.y = from_axis * std::cos(towards);
-      p.z = from_axis * std::sin(towards);
-      p.half_1 = 0.07 * std::pow(3.0, dice.uniform());
-      p.half_2 = 0.07 * std::pow(3.0, dice.uniform());
-      p.turn = dice.uniform(0.0, std::numbers::pi);
-      p.strength = dice.uniform(0.35, 1.0);
-    }
-    const Shape sum = [patches](double y, double z) {
+    std::vector<Patch> patches(1 + static_cast<std::size_t>(dice.uniform(0.0, 4.0)));
+    std::generate(patches.begin(), patches.end(), drawn);
+    const Patch bite = drawn();
+    const Shape sum = [=](double y, double z) {
       double speed = 0.0;
       for (const Patch& p : patches) {
-        speed += p.strength * oval(y - p.y, z - p.z, p.half_1, p.half_2, p.turn);
+        speed += at(p, y, z);
       }
-      return speed;
+      return speed * (1.0 - 0.8 * at(bite, y, z));
     };
     all.push_back({"drawn-" + std::to_string(i),
-                   std::to_string(patches.size()) + " patches, drawn",
+                   std::to_string(patches.size()) + " patches and a bite, drawn",
                    with_peak_one(sum)});
   }
   return all;

@@ -31,8 +31,8 @@ struct IrregularShape {
 /// Ten shapes that are no superellipse with a hub, no pair of like lobes.
 [[nodiscard]] std::vector<IrregularShape> irregular_shapes();
 
-/// Sums of two to five elliptic Gaussians of any size, place, turn and strength, drawn from a fixed
-/// seed.
+/// Sums of one to four ellipses of any size, place, turn, strength and flatness, with a bite taken
+/// out, drawn from a fixed seed.
 [[nodiscard]] std::vector<IrregularShape> drawn_shapes(int count);
 
 }  // namespace sweepflux::test
