@@ -187,18 +187,18 @@ std::vector<IrregularShape> drawn_shapes(int count) {
   struct Patch {
     double y, z, half_1, half_2, turn, strength, flatness;
   };
-  Dice dice(20261201);
+  Dice dice(20261202);
   const auto drawn = [&dice] {
     const double from_axis = 0.18 * std::sqrt(dice.uniform());
     const double towards = dice.uniform(0.0, 2 * std::numbers::pi);
     Patch p;
     p.y = from_axis * std::cos(towards);
     p.z = from_axis * std::sin(towards);
-    p.half_1 = 0.07 * std::pow(3.0, dice.uniform());
-    p.half_2 = 0.07 * std::pow(3.0, dice.uniform());
+    p.half_1 = 0.09 * std::pow(2.5, dice.uniform());  // no jet is sharper here
+    p.half_2 = 0.09 * std::pow(2.5, dice.uniform());
     p.turn = dice.uniform(0.0, std::numbers::pi);
     p.strength = dice.uniform(0.35, 1.0);
-    p.flatness = dice.uniform(0.8, 2.5);
+    p.flatness = dice.uniform(0.8, 1.6);
     return p;
   };
   const auto at = [](const Patch& p, double y, double z) {
@@ -215,7 +215,7 @@ std::vector<IrregularShape> drawn_shapes(int count) {
       for (const Patch& p : patches) {
         speed += at(p, y, z);
       }
-      return speed * (1.0 - 0.8 * at(bite, y, z));
+      return speed * (1.0 - 0.6 * at(bite, y, z));
     };
     all.push_back({"drawn-" + std::to_string(i),
                    std::to_string(patches.size()) + " patches and a bite, drawn",
