@@ -68,6 +68,26 @@ TEST(SeveralCores, TheirFrameHasTheMomentsOfTheSum) {
   EXPECT_NEAR(frame.b, half_per_deviation * std::sqrt(sum_zz / sum - z * z), 1e-9);
 }
 
+TEST(SeveralCores, NarrowOnesFarApartAreStillSeenByStepsOfTheirFrame) {
+  const auto shape = make_several_core_shape(setting(), 3);
+  Vector t = three_cores();
+  for (int k = 0; k < 3; ++k) {
+    t[5 * k + 1] = 0.6 * (k - 1);
+    t[5 * k + 2] = 1.0 + 0.5 * (k - 1);
+    t[5 * k + 3] = t[5 * k + 4] = std::log(0.05);
+  }
+  const double step_m = shape->frame(t).a / 3.6;  // as the nodes of the integrals
+  const auto steps = static_cast<Eigen::Index>(2.4 / step_m);
+  const Array y = Array::LinSpaced(steps, -1.2, -1.2 + step_m * static_cast<double>(steps - 1));
+  double sum = 0.0;
+  for (const double z : {0.5, 1.0, 1.5}) {
+    sum += shape->evaluate(t, y, Array::Constant(steps, z)).sum() * step_m;
+  }
+  // The integral of A 2^-(y/a)^2 is A a sqrt(pi / ln 2); each line meets one core.
+  const double exact = (3.0 + 2.0 + 0.5) * 0.05 * std::sqrt(M_PI / std::log(2.0));
+  EXPECT_NEAR(sum / exact, 1.0, 1e-3);
+}
+
 TEST(SeveralCores, TellAnLFromSevenHeights) {
   // No shape among the candidates, nor a sum of them. Without sums of cores it was 8 % off in the
   // mean.

@@ -14,6 +14,7 @@ namespace {
 constexpr double temper = 4.0;  // log evidences are divided by this before they weigh
 constexpr double lightest_to_spread = 0.02;
 constexpr double lightest_to_drift = 0.1;  // the heaviest of five weighs twice that
+constexpr double lightest_root = 0.1;      // it is the dearest part by far
 constexpr double outlier_limit = 4.5;      // standard deviations
 
 struct Fit {
@@ -78,6 +79,9 @@ void weigh_separate(Separate& s) {
     s.misfit += s.weights[k] * s.fits[k].process->fitted().misfit;
   }
   s.root_weight = 0.8 * std::clamp((s.misfit - 1.5) / 1.5, 0.0, 1.0);
+  if (s.root_weight < lightest_root) {
+    s.root_weight = 0.0;
+  }
 }
 
 std::vector<GuessedShape> best_shapes(const Separate& s) {
