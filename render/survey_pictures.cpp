@@ -92,7 +92,7 @@ PlaneMapInput map_of(const SurveyResult& result, std::size_t index) {
 std::string warnings_of(const PlaneResult& plane) {
   std::string text;
   for (const std::string& warning : plane.warnings) {
-    text += (text.empty() ? "Note: " : " ") + warning;
+    text += (text.empty() ? "Note: " : " Note: ") + warning + ".";
   }
   return text;
 }

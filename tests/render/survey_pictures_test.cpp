@@ -152,13 +152,15 @@ TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
 
 TEST(SurveyPictures, SayWhatTheResultSays) {
   SurveyResult result = result_of({1.5});
-  result.planes[0].warnings = {"One height only: the upright shape is a guess."};
+  result.planes[0].warnings = {"one height only", "it touches the floor"};
   const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
   EXPECT_NE(words.find("Herb loft, heron, speed 3"), std::string::npos);
   EXPECT_NE(words.find("1.50\u00A0m from the turntable's axis, seen facing the fan"),
             std::string::npos);
   EXPECT_NE(words.find("flow 0.600\u00A0±\u00A00.020\u00A0m³/s"), std::string::npos);
-  EXPECT_NE(words.find("One height only"), std::string::npos);
+  // Each warning a sentence of its own.
+  EXPECT_NE(words.find("Note: one height only."), std::string::npos) << words;
+  EXPECT_NE(words.find("Note: it"), std::string::npos) << words;
   result.survey.rig.motion = Motion::traverse;
   EXPECT_NE(words_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),
             std::string::npos);
