@@ -164,7 +164,8 @@ class SeveralCoreShape final : public MeanShape {
 
  private:
   static constexpr int each_ = 5;
-  static constexpr double slant_sd = 0.35, size_sd = 0.2;  // of logarithms
+  // Of logarithms; found on known fields, no published source.
+  static constexpr double slant_sd = 0.35, size_sd = 0.2;
   static constexpr double widest = 4.0;  // of the narrowest: a step of 4 / 3.6 errs by 1e-5
   struct Core {
     double peak, y, z, a, b;
