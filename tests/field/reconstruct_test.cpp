@@ -3,6 +3,7 @@
 #include "sweepflux/judge/map_survey.hpp"
 #include "tests/support/known_fields.hpp"
 #include "tests/support/make_survey.hpp"
+#include "tests/support/momentum_error.hpp"
 
 #include <gtest/gtest.h>
 
@@ -171,8 +172,7 @@ TEST(Reconstruct, StaggeredPlanesTellEachOtherWhatOneAloneCannotKnow) {
   const SurveyResult alone = map_survey(make_survey(field, one));
   EXPECT_LT(pooled.planes[1].momentum_flux_n.standard_uncertainty,
             0.9 * alone.planes[0].momentum_flux_n.standard_uncertainty);
-  const double truth = field.exact(1.8).momentum_over_density_m4_s2 * pooled.density_kg_m3.value;
-  EXPECT_NEAR(pooled.planes[1].momentum_flux_n.value / truth, 1.0, 0.06);
+  EXPECT_NEAR(test::momentum_error(field, pooled, pooled.planes[1]), 0.0, 0.06);
 }
 
 TEST(Reconstruct, NoPeakIsMadeUpBetweenTheRowsOfPlanesTogether) {
@@ -183,8 +183,7 @@ TEST(Reconstruct, NoPeakIsMadeUpBetweenTheRowsOfPlanesTogether) {
     const auto& field = known_field("ellipse20");
     const SurveyResult result = map_survey(make_survey(field, three_planes(seed, 3)));
     for (const PlaneResult& p : result.planes) {
-      const double exact = field.exact(p.downstream_m).momentum_over_density_m4_s2;
-      EXPECT_NEAR(p.momentum_flux_n.value / (exact * result.density_kg_m3.value), 1.0, 0.08);
+      EXPECT_NEAR(test::momentum_error(field, result, p), 0.0, 0.08);
     }
   }
 }
@@ -199,9 +198,7 @@ PlaneErrors plane_errors(const KnownField& field, const std::vector<Survey>& sur
   for (const Survey& survey : surveys) {
     const SurveyResult result = map_survey(survey);
     for (const PlaneResult& p : result.planes) {
-      const double exact = field.exact(p.downstream_m).momentum_over_density_m4_s2;
-      const double error =
-          std::abs(p.momentum_flux_n.value / (exact * result.density_kg_m3.value) - 1.0);
+      const double error = std::abs(test::momentum_error(field, result, p));
       all.mean += error;
       all.largest = std::max(all.largest, error);
       ++planes;
@@ -285,7 +282,7 @@ TEST(Reconstruct, AWildSweepIsKeptAndItOrItsNeighbourIsNamed) {
 }
 
 /// Relative error of the momentum when the survey names another outlet than the field's own.
-double momentum_error(const char* name, const SurveyPlan& plan, double diameter_m) {
+double error_when_named(const char* name, const SurveyPlan& plan, double diameter_m) {
   const auto& field = known_field(name);
   Survey survey = make_survey(field, plan);
   if (survey.outlet.shape == OutletShape::slot) {
@@ -294,10 +291,7 @@ double momentum_error(const char* name, const SurveyPlan& plan, double diameter_
   }
   survey.outlet.diameter_m = diameter_m;
   const SurveyResult result = map_survey(survey);
-  const PlaneResult& p = result.planes.at(0);
-  return p.momentum_flux_n.value / (field.exact(p.downstream_m).momentum_over_density_m4_s2 *
-                                    result.density_kg_m3.value) -
-         1.0;
+  return test::momentum_error(field, result, result.planes.at(0));
 }
 
 TEST(Reconstruct, AStreamAsTallAsItsOutletIsReadBetterWhenTheOutletIsNamed) {
@@ -306,7 +300,7 @@ TEST(Reconstruct, AStreamAsTallAsItsOutletIsReadBetterWhenTheOutletIsNamed) {
     SurveyPlan plan = five_heights(seed);
     plan.heights_m = {{0.5, 0.9, 1.3}};
     named += std::abs(score("slot", plan).momentum_error);
-    round += std::abs(momentum_error("slot", plan, 0.3));
+    round += std::abs(error_when_named("slot", plan, 0.3));
   }
   EXPECT_LT(named, 0.7 * round);
   EXPECT_LT(named / 5.0, 0.2);
@@ -337,7 +331,7 @@ TEST(Reconstruct, ASharpFootMayHaveLessSkirtThanShapesThatDoNotHold) {
 
 TEST(Reconstruct, AnOutletNamedTooLargeIsOverruledByFiveHeights) {
   for (std::uint64_t seed = 1; seed <= 3; ++seed) {
-    EXPECT_LT(std::abs(momentum_error("gauss", five_heights(seed), 0.45)), 0.06) << seed;
+    EXPECT_LT(std::abs(error_when_named("gauss", five_heights(seed), 0.45)), 0.06) << seed;
   }
 }
 

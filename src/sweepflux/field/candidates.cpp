@@ -1,6 +1,8 @@
 #include "sweepflux/field/candidates_private.hpp"
 #include "sweepflux/field/mean_model_private.hpp"
 
+#include <cstddef>
+
 namespace sweepflux {
 
 const char* candidate_name(Candidate candidate) {
@@ -37,15 +39,16 @@ std::vector<Candidate> usual_candidates(const FitData& data) {
 }
 
 std::vector<Candidate> further_candidates(const FitData& data) {
-  std::size_t sweeps = 0;
+  std::size_t heights = 0;
   for (const FitData::Plane& p : data.planes) {
-    sweeps += p.heights_m.size();
+    heights += p.heights_m.size();
   }
+  const std::size_t most_cores = heights / 2 + 1;
   std::vector<Candidate> all = {Candidate::bent_gaussian};
-  if (sweeps >= 4) {
+  if (most_cores >= 3) {
     all.push_back(Candidate::three_cores);
   }
-  if (sweeps >= 6) {
+  if (most_cores >= 4) {
     all.push_back(Candidate::four_cores);
   }
   return all;

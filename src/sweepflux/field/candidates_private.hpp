@@ -1,6 +1,5 @@
 #pragma once
 
-#include <cstddef>
 #include <vector>
 
 namespace sweepflux {
@@ -23,8 +22,8 @@ enum class Candidate {
 /// Those always asked, and where the stream may still be as flat as its outlet, that too.
 [[nodiscard]] std::vector<Candidate> usual_candidates(const FitData& data);
 
-/// Those asked one after the other while none before them fits; no more cores than the sweeps can
-/// place.
+/// Those asked one after the other while none before them fits; no more cores than half the heights
+/// and one.
 [[nodiscard]] std::vector<Candidate> further_candidates(const FitData& data);
 
 /// No candidate fits that misses the readings by more [noise].

@@ -75,7 +75,7 @@ class TwoCoreShape final : public MeanShape {
 class SeveralCoreShape final : public MeanShape {
  public:
   SeveralCoreShape(const ShapeSetting& s, int cores) : s_(s), cores_(cores) {}
-  int size() const override { return each_ * cores_; }
+  int size() const override { return per_core * cores_; }
   Array evaluate(const Vector& t, const Array& y, const Array& z) const override {
     Array sum = Array::Zero(y.size());
     Array p, r;
@@ -104,7 +104,7 @@ class SeveralCoreShape final : public MeanShape {
     Vector slants(cores_), sizes(cores_);
     double height = 0.0;
     for (int k = 0; k < cores_; ++k) {
-      const auto u = t.segment(each_ * k, each_);
+      const auto u = t.segment(per_core * k, per_core);
       slants[k] = u[4] - u[3];
       sizes[k] = 0.5 * (u[4] + u[3]);
       height += core(t, k).b / cores_;
@@ -118,7 +118,7 @@ class SeveralCoreShape final : public MeanShape {
     Vector v(size());
     for (int k = 0; k < cores_; ++k) {
       const Core c = core(t, k);
-      v.segment(each_ * k, each_) << 0.2 * s_.peak_m_s, 0.3 * c.a, 0.3 * c.b, 0.3, 0.3;
+      v.segment(per_core * k, per_core) << 0.2 * s_.peak_m_s, 0.3 * c.a, 0.3 * c.b, 0.3, 0.3;
     }
     return v;
   }
@@ -154,7 +154,8 @@ class SeveralCoreShape final : public MeanShape {
       Vector t(size());
       for (int k = 0; k < cores_; ++k) {
         const double angle = 2.0 * std::numbers::pi * (k + i / double{turns}) / cores_;
-        t.segment(each_ * k, each_) << 0.8 * g[0], g[1] + 0.8 * std::exp(g[3]) * std::cos(angle),
+        t.segment(per_core * k, per_core) << 0.8 * g[0],
+            g[1] + 0.8 * std::exp(g[3]) * std::cos(angle),
             g[2] + 0.8 * std::exp(g[4]) * std::sin(angle), g[3] - 0.5, g[4] - 0.5;
       }
       all.push_back(t);
@@ -163,7 +164,7 @@ class SeveralCoreShape final : public MeanShape {
   }
 
  private:
-  static constexpr int each_ = 5;
+  static constexpr int per_core = 5;
   // Of logarithms; found on known fields, no published source.
   static constexpr double slant_sd = 0.35, size_sd = 0.2;
   static constexpr double widest = 4.0;  // of the narrowest: a step of 4 / 3.6 errs by 1e-5
@@ -171,13 +172,13 @@ class SeveralCoreShape final : public MeanShape {
     double peak, y, z, a, b;
   };
   static Core core(const Vector& t, int k) {
-    const auto u = t.segment(each_ * k, each_);
+    const auto u = t.segment(per_core * k, per_core);
     return {u[0], u[1], u[2], std::exp(u[3]), std::exp(u[4])};
   }
   Vector alike(double peak, double y, double z, double ln_a, double ln_b) const {
     Vector v(size());
     for (int k = 0; k < cores_; ++k) {
-      v.segment(each_ * k, each_) << peak, y, z, ln_a, ln_b;
+      v.segment(per_core * k, per_core) << peak, y, z, ln_a, ln_b;
     }
     return v;
   }

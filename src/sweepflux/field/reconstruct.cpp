@@ -114,14 +114,15 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
                        double weight,
                        double sd_factor,
                        double skirt_factor,
-                       const char* name) {
+                       std::optional<Candidate> candidate) {
     if (process && weight > 0.0) {
       WeightedPart part;
       part.part = process;
       part.weight = share * weight;
       part.sd_factor = sd_factor;
       part.skirt_factor = skirt_factor;
-      part.name = name;
+      part.candidate = candidate;
+      part.name = candidate ? candidate_name(*candidate) : "shape only as a first guess";
       parts.push_back(part);
     }
   };
@@ -130,13 +131,12 @@ void add_separate_parts(PlaneField& field, const Separate& s, double share, std:
   for (std::size_t k = 0; k < s.fits.size(); ++k) {
     const Fit& f = s.fits[k];
     const double weight = s.weights[k] * (1.0 - s.root_weight);
-    const char* name = candidate_name(f.process->model().candidate());
-    add(field.parts, f.process, weight, of_shape, 1.0, name);
-    add(field.parts_if_drifting, f.if_drifting, weight, of_shape, 1.0, name);
+    const Candidate candidate = f.process->model().candidate();
+    add(field.parts, f.process, weight, of_shape, 1.0, candidate);
+    add(field.parts_if_drifting, f.if_drifting, weight, of_shape, 1.0, candidate);
   }
-  const char* name = "shape only as a first guess";
-  add(field.parts, s.root, s.root_weight, of_root, root_skirt_doubt, name);
-  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, of_root, root_skirt_doubt, name);
+  add(field.parts, s.root, s.root_weight, of_root, root_skirt_doubt, {});
+  add(field.parts_if_drifting, s.root_if_drifting, s.root_weight, of_root, root_skirt_doubt, {});
 }
 
 void check_stop(const Progress& progress) {
@@ -326,8 +326,8 @@ void add_pooled_parts(PlaneField& field, const Pooled& pooled, int plane) {
     part.all_planes = true;
     part.weight = pooled.weight * pooled.weights[k];
     part.sd_factor = widening_together(pooled.misfit);
-    part.name =
-        std::string("all planes: ") + candidate_name(pooled.fits[k].process->model().candidate());
+    part.candidate = pooled.fits[k].process->model().candidate();
+    part.name = std::string("all planes: ") + candidate_name(*part.candidate);
     field.parts.push_back(part);
     if (pooled.fits[k].if_drifting) {
       part.part = pooled.fits[k].if_drifting;

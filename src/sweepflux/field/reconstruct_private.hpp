@@ -2,11 +2,13 @@
 
 #include "sweepflux/base/interrupt.hpp"
 #include "sweepflux/derive/samples.hpp"
+#include "sweepflux/field/candidates_private.hpp"
 #include "sweepflux/field/field_part_private.hpp"
 #include "sweepflux/field/residual_process_private.hpp"
 #include "sweepflux/field/root_process_private.hpp"
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -20,6 +22,7 @@ struct WeightedPart {
   double sd_factor = 1.0;     ///< on the part's standard deviations: misfit not told by itself
   double skirt_factor = 1.0;  ///< on the doubt of the skirt beyond the readings
   bool all_planes = false;    ///< knows every plane by its index in the survey; else this one alone
+  std::optional<Candidate> candidate;  ///< empty: a process about a first guess
   std::string name;
 };
 

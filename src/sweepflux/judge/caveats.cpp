@@ -102,22 +102,22 @@ std::vector<std::string> plane_caveats(const Survey& survey,
                   " of the flow lies beyond the readings or under the probe's starting speed: "
                   "that part is inferred from the shape");
   }
-  const auto weight_of = [&](const char* candidate) {
+  const auto weight_of = [&](Candidate candidate) {
     double weight = 0.0;
     for (const WeightedPart& part : field.parts) {
-      if (part.name.find(candidate) != std::string::npos) {
+      if (part.candidate == candidate) {
         weight += part.weight;
       }
     }
     return weight;
   };
-  if (weight_of("three cores") + weight_of("four cores") > 0.5) {
+  if (weight_of(Candidate::three_cores) + weight_of(Candidate::four_cores) > 0.5) {
     out.push_back(
         "only a sum of three or four cores describes the readings: such a stream may hold more "
         "between the sweeps than they show; look at the map before you use a single centre or "
         "half width");
   }
-  if (weight_of("two cores") > 0.5) {
+  if (weight_of(Candidate::two_cores) > 0.5) {
     out.push_back(
         "two cores, or one that is drawn out, describe the readings better than one round "
         "core: look at the map before you "
