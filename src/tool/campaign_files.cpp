@@ -1,7 +1,7 @@
 #include "tool/campaign_files.hpp"
 
-#include "render/write_png.hpp"
-#include "render/write_svg.hpp"
+#include "render/canvas/write_png.hpp"
+#include "render/canvas/write_svg.hpp"
 
 #include <utility>
 

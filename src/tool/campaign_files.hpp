@@ -1,7 +1,7 @@
 #pragma once
 
-#include "render/survey_page.hpp"
-#include "sweepflux/judge/ranking.hpp"
+#include "render/pages/survey_page.hpp"
+#include "sweepflux/rank/ranking.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "tool/campaign_pictures.hpp"
 

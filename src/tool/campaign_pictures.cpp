@@ -1,11 +1,11 @@
 #include "tool/campaign_pictures.hpp"
 
-#include "render/campaign_parts.hpp"
-#include "render/distance_chart.hpp"
-#include "render/html_text.hpp"
-#include "render/overlay.hpp"
-#include "render/ranking.hpp"
-#include "render/thrust_chart.hpp"
+#include "render/pages/campaign_parts.hpp"
+#include "render/charts/distance_chart.hpp"
+#include "render/pages/html_text.hpp"
+#include "render/charts/overlay.hpp"
+#include "render/charts/ranking.hpp"
+#include "render/charts/thrust_chart.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>

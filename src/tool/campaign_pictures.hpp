@@ -1,7 +1,7 @@
 #pragma once
 
-#include "render/campaign_page.hpp"
-#include "sweepflux/judge/compare.hpp"
+#include "render/pages/campaign_page.hpp"
+#include "sweepflux/rank/compare.hpp"
 
 #include <string>
 #include <utility>

@@ -1,6 +1,6 @@
 #include "tool/compare_command.hpp"
 
-#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "tool/campaign_files.hpp"

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/derive/session_thrust.hpp"
-#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/derive/thrust/session_thrust.hpp"
+#include "sweepflux/rank/compare.hpp"
 
 #include <span>
 #include <string>

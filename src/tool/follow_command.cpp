@@ -2,8 +2,8 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/reduce_survey.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/derive/log/reduce_survey.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/follow_journal.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/derive/follow_log.hpp"
-#include "sweepflux/derive/scale_log.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
+#include "sweepflux/derive/thrust/scale_log.hpp"
 
 #include <string>
 

@@ -2,7 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_steps.hpp"
+#include "sweepflux/capture/log/read_steps.hpp"
 
 #include <string_view>
 #include <vector>

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/derive/reduce_log.hpp"
-#include "sweepflux/derive/scale_log.hpp"
+#include "sweepflux/derive/log/reduce_log.hpp"
+#include "sweepflux/derive/thrust/scale_log.hpp"
 
 #include <CLI/CLI.hpp>
 

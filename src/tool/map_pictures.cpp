@@ -1,7 +1,7 @@
 #include "tool/map_pictures.hpp"
 
-#include "render/survey_page.hpp"
-#include "render/survey_pictures.hpp"
+#include "render/pages/survey_page.hpp"
+#include "render/charts/survey_pictures.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/record/tables.hpp"

@@ -1,7 +1,7 @@
 #include "tool/new_command.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/capture/survey_template.hpp"
+#include "sweepflux/capture/survey/survey_template.hpp"
 #include "sweepflux/record/folder.hpp"
 
 #include <nlohmann/json.hpp>

@@ -2,7 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
-#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 #include "tool/stop_signal.hpp"
 
 #include <algorithm>

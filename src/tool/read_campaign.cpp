@@ -1,12 +1,12 @@
 #include "tool/read_campaign.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/capture/read_session.hpp"
-#include "sweepflux/derive/air.hpp"
-#include "sweepflux/derive/reduce_survey.hpp"
-#include "sweepflux/derive/samples.hpp"
-#include "sweepflux/derive/thrust.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/capture/survey/read_session.hpp"
+#include "sweepflux/derive/sample/air.hpp"
+#include "sweepflux/derive/log/reduce_survey.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/derive/thrust/thrust.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "tool/session_entries.hpp"
 

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/base/interrupt.hpp"
-#include "sweepflux/judge/fan_at_setting.hpp"
+#include "sweepflux/rank/fan_at_setting.hpp"
 
 #include <filesystem>
 #include <span>

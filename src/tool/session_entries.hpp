@@ -1,8 +1,8 @@
 #pragma once
 
-#include "sweepflux/capture/session.hpp"
-#include "sweepflux/derive/session_thrust.hpp"
-#include "sweepflux/judge/fan_at_setting.hpp"
+#include "sweepflux/capture/survey/session.hpp"
+#include "sweepflux/derive/thrust/session_thrust.hpp"
+#include "sweepflux/rank/fan_at_setting.hpp"
 
 #include <vector>
 

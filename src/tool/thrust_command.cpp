@@ -1,8 +1,8 @@
 #include "tool/thrust_command.hpp"
 
-#include "sweepflux/capture/read_session.hpp"
-#include "sweepflux/derive/session_thrust.hpp"
-#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/capture/survey/read_session.hpp"
+#include "sweepflux/derive/thrust/session_thrust.hpp"
+#include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "tool/campaign_files.hpp"

@@ -3,8 +3,8 @@
 // Writes a log of that many rows (about 20 bytes each), reads it plainly, reduces it, prints the
 // figures, removes it unless told to keep it.
 
-#include "sweepflux/derive/follow_log.hpp"
-#include "sweepflux/derive/reduce_log.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
+#include "sweepflux/derive/log/reduce_log.hpp"
 #include "tests/support/simulated_log.hpp"
 
 #include <algorithm>

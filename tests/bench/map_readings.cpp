@@ -3,9 +3,9 @@
 // of bench/nearest_kriging.
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/kriging_fit.hpp"
-#include "sweepflux/field/nearest_kriging.hpp"
-#include "sweepflux/field/scattered.hpp"
+#include "sweepflux/field/general/kriging_fit.hpp"
+#include "sweepflux/field/general/nearest_kriging.hpp"
+#include "sweepflux/field/general/scattered.hpp"
 #include "tests/bench/support/options.hpp"
 #include "tests/bench/support/text_table.hpp"
 

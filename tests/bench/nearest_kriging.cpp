@@ -2,12 +2,12 @@
 // neighbours grow, how time and memory grow with the readings, and how near the dense factor comes
 // to the machine's matrix product.
 
-#include "sweepflux/field/nearest_kriging.hpp"
+#include "sweepflux/field/general/nearest_kriging.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/dense_private.hpp"
-#include "sweepflux/field/kriging_fit.hpp"
-#include "sweepflux/field/scattered.hpp"
+#include "sweepflux/field/general/dense_private.hpp"
+#include "sweepflux/field/general/kriging_fit.hpp"
+#include "sweepflux/field/general/scattered.hpp"
 #include "tests/bench/support/options.hpp"
 #include "tests/bench/support/text_table.hpp"
 #include "tests/support/dice.hpp"

@@ -1,8 +1,8 @@
 // How long does a map take, and how much memory? Medians of several runs on one thread and on all;
 // nothing here passes or fails. Run it on a quiet machine.
 
-#include "sweepflux/derive/samples.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "tests/bench/support/options.hpp"
 #include "tests/bench/support/text_table.hpp"
 #include "tests/support/make_survey.hpp"

@@ -1,5 +1,5 @@
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 #include "tests/capture/written_survey.hpp"
 
 #include <gtest/gtest.h>

@@ -1,6 +1,6 @@
 // Every *.toml of tests/broken is a survey with one fault. Its lines `# expected: ...` are all that
 // must be said of it, word for word. New faults need a new file there and no code here.
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>

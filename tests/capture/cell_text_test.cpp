@@ -1,4 +1,4 @@
-#include "sweepflux/capture/cell_text.hpp"
+#include "sweepflux/capture/delimited/cell_text.hpp"
 
 #include <gtest/gtest.h>
 

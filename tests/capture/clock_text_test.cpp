@@ -1,4 +1,4 @@
-#include "sweepflux/capture/clock_text.hpp"
+#include "sweepflux/capture/delimited/clock_text.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-#include "sweepflux/capture/csv_rows.hpp"
+#include "sweepflux/capture/delimited/csv_rows.hpp"
 
 #include "sweepflux/base/error.hpp"
 #include "tests/support/shared_folder.hpp"

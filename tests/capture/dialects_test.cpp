@@ -1,7 +1,7 @@
 // Small awkward files, one symptom each. The base sweep is -20 to 20 degrees by 5, its mean speed
 // 1.73 m/s.
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 #include "tests/capture/written_survey.hpp"
 #include "tests/support/comma_locale.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/capture/heading.hpp"
+#include "sweepflux/capture/delimited/heading.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
-#include "sweepflux/capture/read_log.hpp"
+#include "sweepflux/capture/log/read_log.hpp"
 
-#include "sweepflux/capture/line_feed.hpp"
-#include "sweepflux/capture/read_steps.hpp"
+#include "sweepflux/capture/log/line_feed.hpp"
+#include "sweepflux/capture/log/read_steps.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-#include "sweepflux/capture/read_session.hpp"
+#include "sweepflux/capture/survey/read_session.hpp"
 
 #include "tests/support/shared_folder.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
 #include "tests/capture/written_survey.hpp"

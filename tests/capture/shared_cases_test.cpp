@@ -1,7 +1,7 @@
 // The same symptoms as in dialects_test and survey_mistakes_test, from files made by others.
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/read_survey.hpp"
-#include "sweepflux/capture/table.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
+#include "sweepflux/capture/delimited/table.hpp"
 #include "tests/capture/written_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/capture/survey_template.hpp"
+#include "sweepflux/capture/survey/survey_template.hpp"
 
 #include "tests/capture/written_survey.hpp"
 

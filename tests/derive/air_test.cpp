@@ -1,4 +1,4 @@
-#include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/sample/air.hpp"
 
 #include "sweepflux/base/error.hpp"
 

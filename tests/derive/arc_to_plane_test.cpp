@@ -1,6 +1,6 @@
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/derive/rig.hpp"
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/hand_made.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/continuous.hpp"
+#include "sweepflux/derive/log/continuous.hpp"
 
 #include "tests/support/simulated_log.hpp"
 

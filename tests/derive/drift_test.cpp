@@ -1,4 +1,4 @@
-#include "sweepflux/derive/drift.hpp"
+#include "sweepflux/derive/log/drift.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
-#include "sweepflux/derive/dwells.hpp"
+#include "sweepflux/derive/log/dwells.hpp"
 
-#include "sweepflux/derive/sensor_watch.hpp"
-#include "sweepflux/derive/step_pattern.hpp"
+#include "sweepflux/derive/log/sensor_watch.hpp"
+#include "sweepflux/derive/log/step_pattern.hpp"
 #include "tests/support/simulated_log.hpp"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/fewer_samples.hpp"
+#include "sweepflux/derive/sample/fewer_samples.hpp"
 
 #include "sweepflux/base/error.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/probe.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
 
 #include "sweepflux/base/error.hpp"
 

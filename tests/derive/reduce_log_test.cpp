@@ -1,7 +1,7 @@
-#include "sweepflux/derive/reduce_log.hpp"
+#include "sweepflux/derive/log/reduce_log.hpp"
 
-#include "sweepflux/derive/follow_log.hpp"
-#include "sweepflux/derive/scale_log.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
+#include "sweepflux/derive/thrust/scale_log.hpp"
 #include "tests/support/shared_folder.hpp"
 #include "tests/support/simulated_log.hpp"
 

@@ -1,6 +1,6 @@
-#include "sweepflux/derive/reduce_survey.hpp"
+#include "sweepflux/derive/log/reduce_survey.hpp"
 
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "tests/capture/written_survey.hpp"
 #include "tests/support/simulated_log.hpp"
 

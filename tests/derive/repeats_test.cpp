@@ -1,6 +1,6 @@
-#include "sweepflux/derive/repeats.hpp"
+#include "sweepflux/derive/sample/repeats.hpp"
 
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/rig.hpp"
+#include "sweepflux/derive/sample/rig.hpp"
 
 #include "tests/support/hand_made.hpp"
 

@@ -1,7 +1,7 @@
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/derive/rig.hpp"
+#include "sweepflux/derive/sample/rig.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/hand_made.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/scatter.hpp"
+#include "sweepflux/derive/sample/scatter.hpp"
 
 #include "tests/support/dice.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/session_thrust.hpp"
+#include "sweepflux/derive/thrust/session_thrust.hpp"
 
 #include "sweepflux/base/quantiles.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/thrust.hpp"
+#include "sweepflux/derive/thrust/thrust.hpp"
 
 #include "sweepflux/base/error.hpp"
 

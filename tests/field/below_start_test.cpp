@@ -1,4 +1,4 @@
-#include "sweepflux/field/below_start_private.hpp"
+#include "sweepflux/field/stream/below_start_private.hpp"
 
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
-#include "sweepflux/field/condense.hpp"
+#include "sweepflux/field/general/condense.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/scattered.hpp"
+#include "sweepflux/field/general/scattered.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

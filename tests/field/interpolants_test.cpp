@@ -1,4 +1,4 @@
-#include "sweepflux/field/interpolants.hpp"
+#include "sweepflux/field/general/interpolants.hpp"
 
 #include "sweepflux/base/error.hpp"
 #include "tests/support/dice.hpp"

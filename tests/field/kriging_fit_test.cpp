@@ -1,9 +1,9 @@
-#include "sweepflux/field/kriging_fit.hpp"
+#include "sweepflux/field/general/kriging_fit.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/bounded_search.hpp"
-#include "sweepflux/field/scattered.hpp"
-#include "sweepflux/field/vecchia.hpp"
+#include "sweepflux/field/general/bounded_search.hpp"
+#include "sweepflux/field/general/scattered.hpp"
+#include "sweepflux/field/general/vecchia.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

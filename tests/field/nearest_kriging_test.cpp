@@ -1,7 +1,7 @@
-#include "sweepflux/field/nearest_kriging.hpp"
+#include "sweepflux/field/general/nearest_kriging.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/scattered.hpp"
+#include "sweepflux/field/general/scattered.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-#include "sweepflux/field/neighbours.hpp"
+#include "sweepflux/field/general/neighbours.hpp"
 
 #include "sweepflux/base/error.hpp"
 #include "tests/support/dice.hpp"

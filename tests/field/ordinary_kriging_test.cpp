@@ -1,4 +1,4 @@
-#include "sweepflux/field/ordinary_kriging.hpp"
+#include "sweepflux/field/general/ordinary_kriging.hpp"
 
 #include "sweepflux/base/error.hpp"
 #include "tests/support/plain_table.hpp"

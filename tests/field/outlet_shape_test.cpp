@@ -1,4 +1,4 @@
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "tests/support/known_fields.hpp"
 #include "tests/support/make_survey.hpp"
 

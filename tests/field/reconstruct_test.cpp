@@ -1,6 +1,6 @@
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/derive/samples.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "tests/support/known_fields.hpp"
 #include "tests/support/make_survey.hpp"
 #include "tests/support/momentum_error.hpp"

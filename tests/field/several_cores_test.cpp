@@ -1,5 +1,5 @@
-#include "sweepflux/field/mean_shapes_private.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/field/stream/mean_shapes_private.hpp"
+#include "sweepflux/map/map_survey.hpp"
 #include "tests/support/known_fields.hpp"
 #include "tests/support/make_survey.hpp"
 #include "tests/support/momentum_error.hpp"

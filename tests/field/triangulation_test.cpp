@@ -1,9 +1,9 @@
-#include "sweepflux/field/triangulation.hpp"
+#include "sweepflux/field/general/triangulation.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/linear_cells.hpp"
-#include "sweepflux/field/predicates_private.hpp"
-#include "sweepflux/field/scattered.hpp"
+#include "sweepflux/field/general/linear_cells.hpp"
+#include "sweepflux/field/general/predicates_private.hpp"
+#include "sweepflux/field/general/scattered.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

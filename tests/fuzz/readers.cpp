@@ -1,10 +1,10 @@
 #include "tests/fuzz/readers.hpp"
 
-#include "sweepflux/capture/read_log.hpp"
-#include "sweepflux/capture/read_session.hpp"
-#include "sweepflux/capture/read_steps.hpp"
-#include "sweepflux/capture/read_survey.hpp"
-#include "sweepflux/capture/sweep_file_private.hpp"
+#include "sweepflux/capture/log/read_log.hpp"
+#include "sweepflux/capture/survey/read_session.hpp"
+#include "sweepflux/capture/log/read_steps.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
 #include "sweepflux/record/summary.hpp"
 
 #include <algorithm>

@@ -1,4 +1,4 @@
-#include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/sample/air.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include "scans/demo_surveys.hpp"

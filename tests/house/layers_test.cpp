@@ -62,15 +62,25 @@ std::string included(const std::string& line) {
 /// A file's layer by its path, an include's by its text; -1: neither.
 int layer_of(std::string path) {
   static const std::vector<std::string> order = {"sweepflux/base/",
-                                                 "sweepflux/capture/",
-                                                 "sweepflux/derive/",
-                                                 "sweepflux/field/",
-                                                 "sweepflux/integrate/",
-                                                 "sweepflux/judge/",
-                                                 "sweepflux/plan/",
-                                                 "sweepflux/record/",
-                                                 "render/",
-                                                 "tool/"};
+                                                  "sweepflux/capture/delimited/",
+                                                  "sweepflux/capture/document/",
+                                                  "sweepflux/capture/log/",
+                                                  "sweepflux/capture/survey/",
+                                                  "sweepflux/derive/log/",
+                                                  "sweepflux/derive/sample/",
+                                                  "sweepflux/derive/thrust/",
+                                                  "sweepflux/field/general/",
+                                                  "sweepflux/field/stream/",
+                                                  "sweepflux/integrate/",
+                                                  "sweepflux/judge/",
+                                                  "sweepflux/map/",
+                                                  "sweepflux/plan/",
+                                                  "sweepflux/rank/",
+                                                  "sweepflux/record/",
+                                                  "render/canvas/",
+                                                  "render/charts/",
+                                                  "render/pages/",
+                                                  "tool/"};
   if (path.starts_with("src/")) {
     path = path.substr(4);
   }
@@ -117,6 +127,7 @@ const std::map<std::string, std::vector<std::string>>& homes() {
         "src/sweepflux/field/",
         "src/sweepflux/integrate/",
         "src/sweepflux/judge/",
+        "src/sweepflux/map/",
         "src/sweepflux/plan/"}},
       {"nanoflann.hpp", {"src/sweepflux/field/"}},
       {"toml++/", {"src/sweepflux/capture/", "src/sweepflux/derive/", "src/sweepflux/judge/"}},

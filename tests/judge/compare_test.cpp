@@ -1,4 +1,4 @@
-#include "sweepflux/judge/compare.hpp"
+#include "sweepflux/rank/compare.hpp"
 
 #include "sweepflux/base/error.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/judge/reach.hpp"
+#include "sweepflux/rank/reach.hpp"
 
 #include "sweepflux/base/error.hpp"
 

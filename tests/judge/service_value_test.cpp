@@ -1,4 +1,4 @@
-#include "sweepflux/judge/service_value.hpp"
+#include "sweepflux/rank/service_value.hpp"
 
 #include "sweepflux/base/error.hpp"
 

@@ -1,4 +1,4 @@
-#include "sweepflux/judge/verdict.hpp"
+#include "sweepflux/rank/verdict.hpp"
 
 #include <gtest/gtest.h>
 

@@ -2,7 +2,7 @@
 // whole chain. Formulas: Gaussian Q = pi/ln2 U r^2, M = rho pi/(2 ln2) U^2 r^2; constant viscosity
 // [Schlichting 1933] Q = pi/a U r^2, M = rho pi/(3a) U^2 r^2 with a = sqrt2 - 1; measured round jet
 // [Hussein 1994, Table 4] by its own polynomial-times-Gaussian integrals 5.0593 and 2.3572.
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/map/map_survey.hpp"
 
 #include <gtest/gtest.h>
 

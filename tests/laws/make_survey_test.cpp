@@ -1,6 +1,6 @@
 #include "tests/support/make_survey.hpp"
 
-#include "sweepflux/capture/read_survey.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>

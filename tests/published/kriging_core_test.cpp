@@ -1,6 +1,6 @@
 // The kriging core against values that numpy and scipy give by other formulas: kriging-core/.
 
-#include "sweepflux/field/ordinary_kriging.hpp"
+#include "sweepflux/field/general/ordinary_kriging.hpp"
 #include "tests/support/plain_table.hpp"
 #include "tests/support/shared_folder.hpp"
 

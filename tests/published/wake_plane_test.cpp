@@ -2,7 +2,7 @@
 // 2016, CC-BY-4.0. Seven heights of 43 places across; the load cells' thrust in every row.
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/interpolants.hpp"
+#include "sweepflux/field/general/interpolants.hpp"
 #include "tests/support/plain_table.hpp"
 #include "tests/support/shared_folder.hpp"
 

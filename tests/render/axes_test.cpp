@@ -1,4 +1,4 @@
-#include "render/axes.hpp"
+#include "render/canvas/axes.hpp"
 
 #include "sweepflux/base/error.hpp"
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "render/canvas.hpp"
+#include "render/canvas/canvas.hpp"
 
 #include <string>
 #include <variant>

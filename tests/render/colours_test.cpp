@@ -1,6 +1,6 @@
-#include "render/colours.hpp"
+#include "render/canvas/colours.hpp"
 
-#include "render/theme.hpp"
+#include "render/canvas/theme.hpp"
 
 #include <gtest/gtest.h>
 

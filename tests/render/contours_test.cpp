@@ -1,4 +1,4 @@
-#include "render/contours.hpp"
+#include "render/charts/contours.hpp"
 
 #include "sweepflux/base/error.hpp"
 

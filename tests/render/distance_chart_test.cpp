@@ -1,4 +1,4 @@
-#include "render/distance_chart.hpp"
+#include "render/charts/distance_chart.hpp"
 
 #include "sweepflux/base/error.hpp"
 

@@ -1,5 +1,5 @@
-#include "render/png.hpp"
-#include "render/write_png.hpp"
+#include "render/canvas/png.hpp"
+#include "render/canvas/write_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>

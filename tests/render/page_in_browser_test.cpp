@@ -1,5 +1,5 @@
-#include "render/campaign_page.hpp"
-#include "render/survey_page.hpp"
+#include "render/pages/campaign_page.hpp"
+#include "render/pages/survey_page.hpp"
 #include "tests/support/browser.hpp"
 #include "tests/support/made_result.hpp"
 #include "tests/support/shared_folder.hpp"

@@ -1,7 +1,7 @@
-#include "render/page.hpp"
+#include "render/pages/page.hpp"
 
-#include "render/html_text.hpp"
-#include "render/survey_page.hpp"
+#include "render/pages/html_text.hpp"
+#include "render/pages/survey_page.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <gtest/gtest.h>

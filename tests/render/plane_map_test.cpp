@@ -1,7 +1,7 @@
-#include "render/plane_map.hpp"
+#include "render/charts/plane_map.hpp"
 
-#include "render/png.hpp"
-#include "render/write_png.hpp"
+#include "render/canvas/png.hpp"
+#include "render/canvas/write_png.hpp"
 #include "sweepflux/base/error.hpp"
 #include "tests/render/sample_pictures.hpp"
 

@@ -1,6 +1,6 @@
-#include "render/png.hpp"
+#include "render/canvas/png.hpp"
 
-#include "render/write_png.hpp"
+#include "render/canvas/write_png.hpp"
 #include "sweepflux/base/error.hpp"
 #include "tests/render/sample_pictures.hpp"
 #include "tests/support/shared_folder.hpp"

@@ -1,14 +1,14 @@
 #pragma once
 
-#include "render/budget_bars.hpp"
-#include "render/overlay.hpp"
-#include "render/plane_map.hpp"
-#include "render/ranking.hpp"
-#include "render/schedule_chart.hpp"
-#include "render/stream_chart.hpp"
-#include "render/stream_view.hpp"
-#include "render/thrust_chart.hpp"
-#include "render/trace_chart.hpp"
+#include "render/charts/budget_bars.hpp"
+#include "render/charts/overlay.hpp"
+#include "render/charts/plane_map.hpp"
+#include "render/charts/ranking.hpp"
+#include "render/charts/schedule_chart.hpp"
+#include "render/charts/stream_chart.hpp"
+#include "render/charts/stream_view.hpp"
+#include "render/charts/thrust_chart.hpp"
+#include "render/charts/trace_chart.hpp"
 
 #include <algorithm>
 #include <cmath>

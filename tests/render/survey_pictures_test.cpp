@@ -1,6 +1,6 @@
-#include "render/survey_pictures.hpp"
+#include "render/charts/survey_pictures.hpp"
 
-#include "render/png.hpp"
+#include "render/canvas/png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>

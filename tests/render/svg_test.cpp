@@ -1,5 +1,5 @@
-#include "render/png.hpp"
-#include "render/write_svg.hpp"
+#include "render/canvas/png.hpp"
+#include "render/canvas/write_svg.hpp"
 #include "sweepflux/base/error.hpp"
 #include "tests/render/sample_pictures.hpp"
 #include "tests/support/shared_folder.hpp"

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/capture/survey.hpp"
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/known_fields.hpp"
 

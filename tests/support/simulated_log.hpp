@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/capture/read_log.hpp"
+#include "sweepflux/capture/log/read_log.hpp"
 
 #include <cstdint>
 #include <string>

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/field/reconstruct_private.hpp"
+#include "sweepflux/field/stream/reconstruct_private.hpp"
 
 namespace sweepflux {
 

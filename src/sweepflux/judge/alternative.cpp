@@ -1,4 +1,4 @@
-#include "sweepflux/field/interpolants.hpp"
+#include "sweepflux/field/general/interpolants.hpp"
 #include "sweepflux/judge/alternative_private.hpp"
 
 #include <algorithm>

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/field/method.hpp"
-#include "sweepflux/field/reconstruct_private.hpp"
+#include "sweepflux/field/general/method.hpp"
+#include "sweepflux/field/stream/reconstruct_private.hpp"
 #include "sweepflux/integrate/flux_private.hpp"
 
 namespace sweepflux {

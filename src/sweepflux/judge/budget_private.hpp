@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/integrate/flux_private.hpp"
 #include "sweepflux/judge/survey_result.hpp"
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/field/reconstruct_private.hpp"
+#include "sweepflux/field/stream/reconstruct_private.hpp"
 #include "sweepflux/integrate/flux_private.hpp"
 #include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/survey_result.hpp"

@@ -2,7 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/judge/suspects_private.hpp"
 
 #include <algorithm>

@@ -2,8 +2,8 @@
 
 #include "sweepflux/base/geometry.hpp"
 #include "sweepflux/base/measured.hpp"
-#include "sweepflux/capture/survey.hpp"
-#include "sweepflux/derive/samples.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
+#include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/integrate/plane_map.hpp"
 
 #include <optional>

@@ -1,6 +1,6 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/air.hpp"
+#include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/plan/views_private.hpp"
 
 #include <algorithm>

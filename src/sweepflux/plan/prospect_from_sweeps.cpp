@@ -1,6 +1,6 @@
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/air.hpp"
-#include "sweepflux/derive/fewer_samples.hpp"
+#include "sweepflux/derive/sample/air.hpp"
+#include "sweepflux/derive/sample/fewer_samples.hpp"
 #include "sweepflux/integrate/draw_map_private.hpp"
 #include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/budget_private.hpp"

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/base/interrupt.hpp"
-#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/plan/effort.hpp"
 
 #include <optional>

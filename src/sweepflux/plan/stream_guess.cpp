@@ -2,9 +2,9 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/air.hpp"
-#include "sweepflux/derive/rig.hpp"
-#include "sweepflux/field/mean_shapes_private.hpp"
+#include "sweepflux/derive/sample/air.hpp"
+#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/field/stream/mean_shapes_private.hpp"
 
 #include <algorithm>
 #include <cmath>

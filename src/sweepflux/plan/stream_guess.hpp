@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 
 #include <string>
 #include <vector>

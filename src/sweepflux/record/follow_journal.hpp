@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/derive/follow_log.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
 
 #include <cstdint>
 #include <filesystem>

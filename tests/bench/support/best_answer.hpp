@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/capture/survey.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 #include "tests/bench/support/stream_population.hpp"
 #include "tests/support/make_survey.hpp"
 

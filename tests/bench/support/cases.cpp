@@ -1,7 +1,7 @@
 #include "tests/bench/support/cases.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/map/map_survey.hpp"
 
 #include <array>
 #include <chrono>

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/field/method.hpp"
+#include "sweepflux/field/general/method.hpp"
 #include "sweepflux/judge/survey_result.hpp"
 #include "tests/support/make_survey.hpp"
 #include "tests/support/statistics.hpp"

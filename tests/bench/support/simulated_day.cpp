@@ -1,7 +1,7 @@
 #include "tests/bench/support/simulated_day.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/judge/map_survey.hpp"
+#include "sweepflux/map/map_survey.hpp"
 
 #include <algorithm>
 #include <cmath>

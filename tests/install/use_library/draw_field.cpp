@@ -1,9 +1,9 @@
 // Draws a field that comes from no survey: any values on a grid.
 #include <cmath>
 #include <fstream>
-#include <render/plane_map.hpp>
-#include <render/write_png.hpp>
-#include <render/write_svg.hpp>
+#include <render/charts/plane_map.hpp>
+#include <render/canvas/write_png.hpp>
+#include <render/canvas/write_svg.hpp>
 
 int main() {
   sweepflux::render::PlaneMapInput input;

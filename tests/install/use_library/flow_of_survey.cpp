@@ -1,8 +1,8 @@
 // Reads a survey, maps it, prints flow and momentum of every plane.
 #include <cstdio>
 #include <exception>
-#include <sweepflux/capture/read_survey.hpp>
-#include <sweepflux/judge/map_survey.hpp>
+#include <sweepflux/capture/survey/read_survey.hpp>
+#include <sweepflux/map/map_survey.hpp>
 
 int main(int argc, char** argv) {
   try {

@@ -1,0 +1,92 @@
+#include "render/canvas/number_text.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr std::string_view minus_sign = "\u2212";
+
+int exponent_of(double value) {
+  return static_cast<int>(std::floor(std::log10(std::fabs(value)) + 1e-12));
+}
+
+std::string superscript(int exponent) {
+  constexpr std::array<std::string_view, 10> digits{
+      "⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"};
+  std::string text;
+  for (const char c : std::to_string(exponent)) {
+    text += c == '-' ? std::string_view("⁻") : digits[static_cast<std::size_t>(c - '0')];
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string fixed_text(double value, int decimals) {
+  if (std::isnan(value)) {
+    return "not known";
+  }
+  if (std::isinf(value)) {
+    return value > 0.0 ? "∞" : std::string(minus_sign) + "∞";
+  }
+  std::array<char, 400> digits{};
+  const auto end = std::to_chars(digits.data(),
+                                 digits.data() + digits.size(),
+                                 std::fabs(value),
+                                 std::chars_format::fixed,
+                                 std::clamp(decimals, 0, 15));
+  const std::string text(digits.data(), end.ptr);
+  const bool zero = text.find_first_not_of("0.") == std::string::npos;
+  return value < 0.0 && !zero ? std::string(minus_sign) + text : text;
+}
+
+std::string number_text(double value, int significant_digits) {
+  if (value == 0.0 || !std::isfinite(value)) {
+    return fixed_text(value, 0);
+  }
+  int exponent = exponent_of(value);
+  // 9.996 with three digits is 10.0.
+  const double unit = std::pow(10.0, exponent - significant_digits + 1);
+  exponent = exponent_of(std::round(value / unit) * unit);
+  if (exponent >= 5 || exponent < -4) {
+    return fixed_text(value / std::pow(10.0, exponent), significant_digits - 1) + "×10" +
+           superscript(exponent);
+  }
+  return fixed_text(value, std::max(0, significant_digits - 1 - exponent));
+}
+
+std::string with_unit(std::string_view number, std::string_view unit) {
+  std::string text(number);
+  if (!unit.empty()) {
+    text += unit == "°" ? "" : "\u00A0";
+    text += unit;
+  }
+  return text;
+}
+
+std::string estimate_text(const Estimate& estimate, std::string_view unit) {
+  const double below = estimate.value - estimate.low_95;
+  const double above = estimate.high_95 - estimate.value;
+  const double doubt = estimate.standard_uncertainty;
+  if (!(doubt > 0.0) || !std::isfinite(doubt)) {
+    return with_unit(number_text(estimate.value), unit);
+  }
+  const auto decimals_for = [](double size) { return std::clamp(1 - exponent_of(size), 0, 15); };
+  constexpr double lean = 0.2;  // share of the interval's width that a plain plus-minus may hide
+  if (std::fabs(above - below) > lean * (above + below)) {
+    const int decimals = decimals_for(0.5 * (above + below));
+    return with_unit(fixed_text(estimate.value, decimals) +
+                         " (95 %: " + fixed_text(estimate.low_95, decimals) + " to " +
+                         fixed_text(estimate.high_95, decimals) + ")",
+                     unit);
+  }
+  const int decimals = decimals_for(doubt);
+  const std::string value = fixed_text(estimate.value, decimals);
+  return with_unit(value + "\u00A0±\u00A0" + fixed_text(doubt, decimals), unit);
+}
+
+}  // namespace sweepflux::render

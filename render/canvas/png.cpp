@@ -1,0 +1,233 @@
+#include "render/canvas/png.hpp"
+
+#include "sweepflux/base/error.hpp"
+
+#include <png.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstring>
+#include <string_view>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr double inches_per_metre = 1.0 / 0.0254;
+
+// libpng is C: an error handler may throw through it only because its frames own nothing that the
+// two destructors below do not free.
+void fail_writing(png_structp, png_const_charp words) {
+  throw SystemError(std::string("PNG could not be written: ") + words);
+}
+void fail_reading(png_structp, png_const_charp words) {
+  throw InputError(std::string("PNG could not be read: ") + words);
+}
+void ignore_warning(png_structp, png_const_charp) {}
+
+struct Writer {
+  png_structp png =
+      png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, fail_writing, ignore_warning);
+  png_infop info = png != nullptr ? png_create_info_struct(png) : nullptr;
+  Writer() = default;
+  Writer(const Writer&) = delete;
+  Writer& operator=(const Writer&) = delete;
+  ~Writer() { png_destroy_write_struct(&png, &info); }
+};
+
+struct Reader {
+  png_structp png =
+      png_create_read_struct(PNG_LIBPNG_VER_STRING, nullptr, fail_reading, ignore_warning);
+  png_infop info = png != nullptr ? png_create_info_struct(png) : nullptr;
+  Reader() = default;
+  Reader(const Reader&) = delete;
+  Reader& operator=(const Reader&) = delete;
+  ~Reader() { png_destroy_read_struct(&png, &info, nullptr); }
+};
+
+void append(png_structp png, png_bytep data, png_size_t size) {
+  auto* bytes = static_cast<std::vector<std::uint8_t>*>(png_get_io_ptr(png));
+  bytes->insert(bytes->end(), data, data + size);
+}
+void no_flush(png_structp) {}
+
+struct Source {
+  std::span<const std::uint8_t> bytes;
+  std::size_t at = 0;
+};
+
+void take(png_structp png, png_bytep data, png_size_t size) {
+  auto* source = static_cast<Source*>(png_get_io_ptr(png));
+  if (source->bytes.size() - source->at < size) {
+    png_error(png, "the file ends too early");
+  }
+  std::memcpy(data, source->bytes.data() + source->at, size);
+  source->at += size;
+}
+
+bool opaque(const Image& image) {
+  for (std::size_t i = 3; i < image.rgba.size(); i += 4) {
+    if (image.rgba[i] != 255) {
+      return false;
+    }
+  }
+  return true;
+}
+
+void set_texts(const Writer& writer, const PngNotes& notes) {
+  // Keywords of the standard, 11.3.4.2. International text (iTXt), because titles are UTF-8.
+  std::array<png_text, 3> texts{};
+  int count = 0;
+  std::string title_key = "Title";
+  std::string description_key = "Description";
+  std::string software_key = "Software";
+  std::string software = "sweepflux";
+  std::string title = notes.title;
+  std::string description = notes.description;
+  std::string none;
+  const auto add = [&](std::string& key, std::string& text) {
+    if (text.empty()) {
+      return;
+    }
+    png_text& entry = texts[static_cast<std::size_t>(count++)];
+    entry.compression = PNG_ITXT_COMPRESSION_NONE;
+    entry.key = key.data();
+    entry.text = text.data();
+    entry.itxt_length = text.size();
+    entry.lang = none.data();
+    entry.lang_key = none.data();
+  };
+  add(title_key, title);
+  add(description_key, description);
+  if (count > 0) {
+    add(software_key, software);
+  }
+  if (count > 0) {
+    png_set_text(writer.png, writer.info, texts.data(), count);
+  }
+}
+
+std::vector<std::uint8_t> pack_rows(const Image& image, std::size_t channels) {
+  std::vector<std::uint8_t> packed(image.width * image.height * channels);
+  std::size_t to = 0;
+  for (std::size_t i = 0; i < image.rgba.size(); i += 4) {
+    for (std::size_t c = 0; c < channels; ++c) {
+      packed[to++] = image.rgba[i + c];
+    }
+  }
+  return packed;
+}
+
+void read_notes(const Reader& reader, PngNotes& notes) {
+  png_uint_32 x = 0;
+  png_uint_32 y = 0;
+  int unit = 0;
+  if (png_get_pHYs(reader.png, reader.info, &x, &y, &unit) != 0 && unit == PNG_RESOLUTION_METER) {
+    notes.dots_per_inch = x / inches_per_metre;
+  }
+  png_textp texts = nullptr;
+  const int count = png_get_text(reader.png, reader.info, &texts, nullptr);
+  for (int i = 0; i < count; ++i) {
+    const std::string key = texts[i].key;
+    if (key == "Title") {
+      notes.title = texts[i].text;
+    } else if (key == "Description") {
+      notes.description = texts[i].text;
+    }
+  }
+}
+
+}  // namespace
+
+std::string png_base64(const Image& image) {
+  const std::vector<std::uint8_t> bytes = encode_png(image);
+  constexpr std::string_view letters =
+      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string text;
+  text.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    std::uint32_t group = 0;
+    for (std::size_t k = 0; k < 3; ++k) {
+      group = group << 8U | (i + k < bytes.size() ? bytes[i + k] : 0U);
+    }
+    for (std::size_t k = 0; k < 4; ++k) {
+      const bool padding = i + k > bytes.size();
+      text += padding ? '=' : letters[group >> (18U - 6U * k) & 63U];
+    }
+  }
+  return text;
+}
+
+std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) {
+  if (image.width == 0 || image.height == 0 ||
+      image.rgba.size() != 4 * image.width * image.height) {
+    throw InputError("an image of " + std::to_string(image.width) + " x " +
+                     std::to_string(image.height) + " pixels cannot have " +
+                     std::to_string(image.rgba.size()) + " bytes");
+  }
+  const bool plain = opaque(image);
+  const std::size_t channels = plain ? 3 : 4;
+  std::vector<std::uint8_t> packed = pack_rows(image, channels);
+  std::vector<std::uint8_t> bytes;
+  const Writer writer;
+  if (writer.info == nullptr) {
+    throw SystemError("PNG could not be written: no memory");
+  }
+  png_set_write_fn(writer.png, &bytes, append, no_flush);
+  png_set_IHDR(writer.png,
+               writer.info,
+               static_cast<png_uint_32>(image.width),
+               static_cast<png_uint_32>(image.height),
+               8,
+               plain ? PNG_COLOR_TYPE_RGB : PNG_COLOR_TYPE_RGBA,
+               PNG_INTERLACE_NONE,
+               PNG_COMPRESSION_TYPE_DEFAULT,
+               PNG_FILTER_TYPE_DEFAULT);
+  png_set_sRGB(writer.png, writer.info, PNG_sRGB_INTENT_PERCEPTUAL);
+  if (notes.dots_per_inch > 0.0) {
+    const auto density =
+        static_cast<png_uint_32>(std::lround(notes.dots_per_inch * inches_per_metre));
+    png_set_pHYs(writer.png, writer.info, density, density, PNG_RESOLUTION_METER);
+  }
+  set_texts(writer, notes);
+  // Our maps pack smaller and faster with no filter than with those that subtract the row above or
+  // the pixel before; level 1 for speed.
+  png_set_filter(writer.png, 0, PNG_FILTER_NONE);
+  png_set_compression_level(writer.png, 1);
+  png_write_info(writer.png, writer.info);
+  for (std::size_t row = 0; row < image.height; ++row) {
+    png_write_row(writer.png, packed.data() + row * image.width * channels);
+  }
+  png_write_end(writer.png, nullptr);
+  return bytes;
+}
+
+Image decode_png(std::span<const std::uint8_t> bytes, PngNotes* notes) {
+  const Reader reader;
+  if (reader.info == nullptr) {
+    throw SystemError("PNG could not be read: no memory");
+  }
+  Source source{bytes};
+  png_set_read_fn(reader.png, &source, take);
+  png_read_info(reader.png, reader.info);
+  png_set_expand(reader.png);
+  png_set_gray_to_rgb(reader.png);
+  png_set_strip_16(reader.png);
+  png_set_add_alpha(reader.png, 255, PNG_FILLER_AFTER);
+  png_set_interlace_handling(reader.png);
+  png_read_update_info(reader.png, reader.info);
+  Image image(png_get_image_width(reader.png, reader.info),
+              png_get_image_height(reader.png, reader.info));
+  std::vector<png_bytep> rows;
+  for (std::size_t row = 0; row < image.height; ++row) {
+    rows.push_back(image.rgba.data() + 4 * row * image.width);
+  }
+  png_read_image(reader.png, rows.data());
+  png_read_end(reader.png, reader.info);
+  if (notes != nullptr) {
+    read_notes(reader, *notes);
+  }
+  return image;
+}
+
+}  // namespace sweepflux::render

@@ -1,0 +1,145 @@
+#include "render/charts/chart.hpp"
+
+#include "render/canvas/text_size.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux::render {
+
+double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle) {
+  const double width = canvas.width - 2.0 * page_margin;
+  double y = page_margin;
+  const auto put = [&](const std::string& words, double size, bool bold, const Paint& paint) {
+    for (const std::string& line : wrap_text(words, size, bold, width, 2)) {
+      Text text{{page_margin, y + 0.8 * size}, line, size, Anchor::start, bold};
+      text.paint = paint;
+      canvas.text(std::move(text));
+      y += 1.3 * size;
+    }
+  };
+  put(title, title_text, true, ink());
+  put(subtitle, plain_text, false, muted());
+  if (canvas.title.empty()) {
+    canvas.title = clean_utf8(subtitle.empty() ? title : title + ": " + subtitle);
+  }
+  return y + 6.0;
+}
+
+double draw_paragraphs(Canvas& canvas,
+                       const std::vector<std::string>& paragraphs,
+                       Point top_left,
+                       double width) {
+  double y = top_left.y;
+  for (const std::string& paragraph : paragraphs) {
+    for (const std::string& line : wrap_text(paragraph, plain_text, false, width, 6)) {
+      Text text{{top_left.x, y + 0.8 * plain_text}, line, plain_text};
+      canvas.text(std::move(text));
+      y += 1.35 * plain_text;
+    }
+  }
+  return y;
+}
+
+double draw_legend(Canvas& canvas,
+                   const std::vector<LegendEntry>& entries,
+                   Point top_left,
+                   double width) {
+  constexpr double row_height = 20.0;
+  constexpr double gap = 7.0;
+  constexpr double between = 20.0;
+  if (entries.empty()) {
+    return top_left.y;
+  }
+  Point at = top_left;
+  for (const LegendEntry& entry : entries) {
+    const double most = width - legend_sample_width - gap;
+    const std::string words = shorten(entry.words, smallest_text, false, most);
+    const double wide = legend_sample_width + gap + text_width(words, smallest_text);
+    if (at.x > top_left.x && at.x + wide > top_left.x + width) {
+      at = {top_left.x, at.y + row_height};
+    }
+    const double middle = at.y + row_height / 2.0;
+    entry.sample(canvas,
+                 {at.x,
+                  middle - legend_sample_height / 2.0,
+                  at.x + legend_sample_width,
+                  middle + legend_sample_height / 2.0});
+    Text text{
+        {at.x + legend_sample_width + gap, middle + 0.36 * smallest_text}, words, smallest_text};
+    canvas.text(std::move(text));
+    at.x += wide + between;
+  }
+  return at.y + row_height + 4.0;
+}
+
+void draw_foot(Canvas& canvas,
+               const std::vector<LegendEntry>& entries,
+               const std::vector<std::string>& paragraphs,
+               double top) {
+  const double width = canvas.width - 2.0 * page_margin;
+  const double y = draw_legend(canvas, entries, {page_margin, top + 10.0}, width);
+  canvas.height =
+      std::ceil(draw_paragraphs(canvas, paragraphs, {page_margin, y + 4.0}, width) + page_margin);
+}
+
+std::string join_facts(const std::vector<std::string>& facts) {
+  std::string line;
+  for (const std::string& fact : facts) {
+    line += (line.empty() ? "" : " · ") + fact;
+  }
+  return line;
+}
+
+LegendEntry line_entry(const LineStyle& style, double width, std::string words) {
+  return {[style, width](Canvas& canvas, const Box& box) {
+            const double y = 0.5 * (box.top + box.bottom);
+            canvas.line({box.left, y}, {box.right, y}, {style.paint, width, style.dashes});
+          },
+          std::move(words)};
+}
+
+LegendEntry marker_entry(Marker marker, const Paint& paint, std::string words) {
+  return {[marker, paint](Canvas& canvas, const Box& box) {
+            draw_marker(canvas,
+                        marker,
+                        {0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)},
+                        8.0,
+                        paint);
+          },
+          std::move(words)};
+}
+
+LegendEntry band_entry(const Paint& fill, std::string words) {
+  return {[fill](Canvas& canvas, const Box& box) { canvas.box(box, fill); }, std::move(words)};
+}
+
+void draw_error_bar(Canvas& canvas, Point low, Point high, const Paint& paint, double cap) {
+  const double along_x = high.x - low.x;
+  const double along_y = high.y - low.y;
+  if (along_x == 0.0 && along_y == 0.0) {
+    return;
+  }
+  const bool level = std::abs(along_x) > std::abs(along_y);
+  const double dx = level ? 0.0 : cap;
+  const double dy = level ? cap : 0.0;
+  Path bar;
+  bar.lines = {{low, high},
+               {{low.x - dx, low.y - dy}, {low.x + dx, low.y + dy}},
+               {{high.x - dx, high.y - dy}, {high.x + dx, high.y + dy}}};
+  bar.stroke = {paint, 1.5, {}};
+  canvas.items.emplace_back(std::move(bar));
+}
+
+void draw_band(Canvas& canvas,
+               const std::vector<Point>& low,
+               const std::vector<Point>& high,
+               const Paint& fill) {
+  std::vector<Point> outline = low;
+  outline.insert(outline.end(), high.rbegin(), high.rend());
+  if (outline.size() > 2) {
+    canvas.polygon(std::move(outline), fill);
+  }
+}
+
+}  // namespace sweepflux::render

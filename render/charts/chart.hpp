@@ -1,0 +1,65 @@
+#pragma once
+
+#include "render/canvas/canvas.hpp"
+
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// Room around everything on a canvas [px].
+inline constexpr double page_margin = 16.0;
+
+/// Title (bold, at most two lines) and a line or two under it, from the top left.
+/// Sets the canvas's title when it has none.
+/// @return where the next thing may start (y)
+double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle);
+
+/// Paragraphs of plain text, wrapped to `width`.
+/// @return where the next thing may start (y)
+double draw_paragraphs(Canvas& canvas,
+                       const std::vector<std::string>& paragraphs,
+                       Point top_left,
+                       double width);
+
+/// One entry of a legend: a sample drawn into a box of legend_sample size, and words.
+struct LegendEntry {
+  std::function<void(Canvas&, const Box&)> sample;
+  std::string words;
+};
+inline constexpr double legend_sample_width = 30.0;
+inline constexpr double legend_sample_height = 14.0;
+
+/// Entries in rows from left to right, as many as fit.
+/// @return where the next thing may start (y)
+double draw_legend(Canvas& canvas,
+                   const std::vector<LegendEntry>& entries,
+                   Point top_left,
+                   double width);
+
+/// Legend and paragraphs under everything else; sets the canvas's height to fit.
+void draw_foot(Canvas& canvas,
+               const std::vector<LegendEntry>& entries,
+               const std::vector<std::string>& paragraphs,
+               double top);
+
+/// Facts in one line, as long as they fit: "peak 3.9 m/s · flow ...".
+[[nodiscard]] std::string join_facts(const std::vector<std::string>& facts);
+
+/// Ready-made samples.
+[[nodiscard]] LegendEntry line_entry(const LineStyle& style, double width, std::string words);
+[[nodiscard]] LegendEntry marker_entry(Marker marker, const Paint& paint, std::string words);
+[[nodiscard]] LegendEntry band_entry(const Paint& fill, std::string words);
+
+/// A vertical (or level) error bar with end caps; drawn under the marker. Without an interval
+/// (low == high) nothing is drawn.
+void draw_error_bar(Canvas& canvas, Point low, Point high, const Paint& paint, double cap = 4.0);
+
+/// The area between two lines over the same x.
+void draw_band(Canvas& canvas,
+               const std::vector<Point>& low,
+               const std::vector<Point>& high,
+               const Paint& fill);
+
+}  // namespace sweepflux::render

@@ -1,0 +1,290 @@
+#include "render/charts/heat.hpp"
+
+#include "render/charts/contours.hpp"
+#include "render/canvas/text_size.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr double faintest = 0.30;  ///< opacity where nothing was measured nearby
+
+double opacity_of(double support) {
+  const double t = std::clamp((support - 0.3) / 0.4, 0.0, 1.0);
+  return faintest + (1.0 - faintest) * t * t * (3.0 - 2.0 * t);
+}
+
+/// The field's part of the panel, as an image.
+Image paint_field(const Panel& panel,
+                  const GridField& field,
+                  const HeatScale& scale,
+                  std::optional<double> floor,
+                  const Box& box,
+                  HeatContent& content) {
+  const auto pixels = [](double px) {
+    return static_cast<std::size_t>(std::clamp(std::ceil(px * raster_pixels_per_px), 1.0, 4000.0));
+  };
+  Image image(pixels(box.width()), pixels(box.height()));
+  const double per_column = box.width() / static_cast<double>(image.width);
+  const double per_row = box.height() / static_cast<double>(image.height);
+  for (std::size_t row = 0; row < image.height; ++row) {
+    const double y = box.top + (static_cast<double>(row) + 0.5) * per_row;
+    const double up =
+        panel.y.range.low + (panel.box.bottom - y) / panel.box.height() * panel.y.range.width();
+    if (floor && up < *floor) {
+      continue;
+    }
+    for (std::size_t column = 0; column < image.width; ++column) {
+      const double x = box.left + (static_cast<double>(column) + 0.5) * per_column;
+      const double across =
+          panel.x.range.low + (x - panel.box.left) / panel.box.width() * panel.x.range.width();
+      const FieldValue found = look_up(field, across, up);
+      if (std::isnan(found.value)) {
+        continue;
+      }
+      const bool beyond = scale.beyond(found.value);
+      content.beyond = content.beyond || (beyond && found.support >= least_support);
+      const Colour colour = beyond ? scale.beyond_colour() : scale.colour(found.value);
+      image.set(column,
+                row,
+                colour,
+                static_cast<std::uint8_t>(std::lround(255.0 * opacity_of(found.support))));
+    }
+  }
+  return image;
+}
+
+Paint contour_paint(Colour beneath) { return fixed(readable_on(beneath), 0.75); }
+
+class LabelPlacer {
+ public:
+  LabelPlacer(const Box& room, std::vector<Box> quiet, Point heart)
+      : room_(room), taken_(std::move(quiet)), heart_(heart) {}
+
+  /// Puts one label on a line, at the best free place; none when no place is free.
+  void place(Canvas& canvas,
+             const std::vector<Point>& line,
+             const std::string& words,
+             Colour beneath);
+
+ private:
+  static constexpr double label_size = smallest_text;
+  static constexpr double shortest_line = 60.0;
+
+  /// Smaller is better: near the ray that climbs to the right from the peak, so that the labels of
+  /// nested lines stand in a row.
+  [[nodiscard]] double badness(Point p) const {
+    const double dx = p.x - heart_.x;
+    const double dy = heart_.y - p.y;
+    return std::fabs(std::atan2(dy, dx) - 0.6);
+  }
+
+  Box room_;
+  std::vector<Box> taken_;
+  Point heart_;
+};
+
+void LabelPlacer::place(Canvas& canvas,
+                        const std::vector<Point>& line,
+                        const std::string& words,
+                        Colour beneath) {
+  double length = 0.0;
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    length += std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
+  }
+  if (length < shortest_line) {
+    return;
+  }
+  const double width = text_width(words, label_size);
+  const Box inside = room_.grown(-3.0);
+  double best = 1e300;
+  Point where;
+  for (const Point p : line) {
+    const Box box{p.x - width / 2.0 - 2.0, p.y - 7.5, p.x + width / 2.0 + 2.0, p.y + 7.5};
+    const bool fits =
+        inside.contains({box.left, box.top}) && inside.contains({box.right, box.bottom});
+    const auto touches = [&box](const Box& other) { return box.overlaps(other); };
+    const double score = badness(p);
+    if (fits && score < best && std::none_of(taken_.begin(), taken_.end(), touches)) {
+      best = score;
+      where = p;
+    }
+  }
+  if (best > 1e299) {
+    return;
+  }
+  taken_.push_back(
+      {where.x - width / 2.0 - 4.0, where.y - 10.0, where.x + width / 2.0 + 4.0, where.y + 10.0});
+  Text label{{where.x, where.y + 0.36 * label_size}, words, label_size, Anchor::middle};
+  label.paint = fixed(readable_on(beneath));
+  label.seam = fixed(beneath);
+  canvas.text(std::move(label));
+}
+
+/// The highest supported value's place on the canvas.
+Point heart_of(const Panel& panel, const GridField& field) {
+  double best = -1e300;
+  Point heart{0.5 * (panel.box.left + panel.box.right), 0.5 * (panel.box.top + panel.box.bottom)};
+  for (std::size_t row = 0; row < field.rows; ++row) {
+    for (std::size_t column = 0; column < field.columns; ++column) {
+      const double value = field.value(column, row);
+      if (std::isfinite(value) && value > best && field.support_at(column, row) >= least_support) {
+        best = value;
+        heart =
+            panel.at(field.across(static_cast<double>(column)), field.up(static_cast<double>(row)));
+      }
+    }
+  }
+  return heart;
+}
+
+void draw_contours(Canvas& canvas,
+                   const Panel& panel,
+                   const GridField& field,
+                   const HeatScale& scale,
+                   const Box& covered,
+                   const std::vector<Box>& quiet) {
+  LabelPlacer labels(covered, quiet, heart_of(panel, field));
+  struct Named {
+    std::vector<Point> line;
+    double level;
+  };
+  std::vector<Named> longest;
+  // Many contours: only every second gets words, and the others are finer.
+  const std::size_t every = scale.levels.size() > 9 ? 2 : 1;
+  for (std::size_t i = 0; i < scale.levels.size(); ++i) {
+    const double level = scale.levels[i];
+    const bool main = i % every == 0;
+    Path path;
+    for (const Contour& contour : trace_contours(field, level, least_support)) {
+      std::vector<Point> line;
+      for (const Contour::Vertex& vertex : contour.points) {
+        line.push_back(panel.at(vertex.across, vertex.up));
+      }
+      if (contour.closed) {
+        line.push_back(line.front());
+      }
+      path.lines.push_back(std::move(line));
+    }
+    if (path.lines.empty()) {
+      continue;
+    }
+    if (main) {
+      longest.push_back({path.lines.front(), level});
+    }
+    const double width = level == 0.0 ? 1.8 : main ? 1.0 : 0.5;
+    path.stroke = {contour_paint(scale.colour(level)), width, {}};
+    canvas.items.emplace_back(std::move(path));
+  }
+  for (auto named = longest.rbegin(); named != longest.rend(); ++named) {
+    labels.place(canvas, named->line, level_text(scale, named->level), scale.colour(named->level));
+  }
+}
+
+void draw_floor(Canvas& canvas, const Panel& panel, double floor) {
+  const double y = panel.py(floor);
+  const Box bed{panel.box.left, y, panel.box.right, panel.box.bottom};
+  canvas.box(bed, rule());
+  canvas.line({bed.left, y}, {bed.right, y}, {ink(), 2.0, {}});
+  if (bed.height() > 18.0 && bed.width() > 60.0) {
+    Text text{{0.5 * (bed.left + bed.right), 0.5 * (bed.top + bed.bottom) + 0.36 * smallest_text},
+              "floor",
+              smallest_text,
+              Anchor::middle};
+    canvas.text(std::move(text));
+  }
+}
+
+}  // namespace
+
+void draw_hatching(Canvas& canvas,
+                   const Box& box,
+                   const std::function<bool(Point)>& inside,
+                   const Paint& paint) {
+  constexpr double apart = 8.0;
+  constexpr double step = 1.5;
+  Path path;
+  // Lines x + y = constant, so that they climb to the right; the same for any box.
+  const double first = std::ceil((box.left + box.top) / apart) * apart;
+  for (double sum = first; sum < box.right + box.bottom; sum += apart) {
+    const double from = std::max(box.left, sum - box.bottom);
+    const double to = std::min(box.right, sum - box.top);
+    double start = from;
+    bool drawing = false;
+    for (double x = from; x <= to + step; x += step) {
+      const bool in = x <= to && inside({x, sum - x});
+      if (in && !drawing) {
+        start = x;
+      } else if (!in && drawing && x - step > start) {
+        path.lines.push_back({{start, sum - start}, {x - step, sum - x + step}});
+      }
+      drawing = in;
+    }
+  }
+  if (!path.lines.empty()) {
+    path.stroke = {paint, 1.0, {}};
+    canvas.items.emplace_back(std::move(path));
+  }
+}
+
+HeatContent draw_heat(Canvas& canvas,
+                      const Panel& panel,
+                      const GridField& field,
+                      const HeatScale& scale,
+                      std::optional<double> floor,
+                      const std::vector<Box>& quiet) {
+  check(field);
+  HeatContent content;
+  const Range across = field.across_range();
+  const Range up = field.up_range();
+  const Box covered{std::max(panel.box.left, panel.px(across.low)),
+                    std::max(panel.box.top, panel.py(up.high)),
+                    std::min(panel.box.right, panel.px(across.high)),
+                    std::min(panel.box.bottom, panel.py(up.low))};
+  canvas.picture(covered, paint_field(panel, field, scale, floor, covered, content));
+  const auto unsupported = [&](Point p) {
+    const double a =
+        panel.x.range.low + (p.x - panel.box.left) / panel.box.width() * panel.x.range.width();
+    const double u =
+        panel.y.range.low + (panel.box.bottom - p.y) / panel.box.height() * panel.y.range.width();
+    if (floor && u < *floor) {
+      return false;
+    }
+    const FieldValue found = look_up(field, a, u);
+    return std::isnan(found.value) || found.support < least_support;
+  };
+  const std::size_t before = canvas.items.size();
+  draw_hatching(canvas, covered, unsupported, muted(0.8));
+  content.unsupported = canvas.items.size() > before;
+  canvas.items.emplace_back(ClipBegin{panel.box});
+  draw_contours(canvas, panel, field, scale, covered, quiet);
+  if (floor && *floor > panel.y.range.low) {
+    draw_floor(canvas, panel, *floor);
+    content.below_floor = true;
+  }
+  canvas.items.emplace_back(ClipEnd{});
+  return content;
+}
+
+std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale& scale) {
+  std::vector<LegendEntry> entries;
+  if (content.unsupported) {
+    entries.push_back({[](Canvas& canvas, const Box& box) {
+                         draw_hatching(
+                             canvas, box, [](Point) { return true; }, muted());
+                         canvas.box(box, {}, {muted(), 0.8, {}});
+                       },
+                       "no sweep supports this"});
+  }
+  if (scale.one_valued()) {
+    entries.push_back(band_entry(fixed(scale.colour(scale.range.low)), "one value everywhere"));
+  }
+  if (content.beyond) {
+    entries.push_back(band_entry(fixed(scale.beyond_colour()), "above the scale"));
+  }
+  return entries;
+}
+
+}  // namespace sweepflux::render

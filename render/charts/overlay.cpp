@@ -1,0 +1,54 @@
+#include "render/charts/overlay.hpp"
+
+#include <algorithm>
+#include <cstddef>
+
+namespace sweepflux::render {
+namespace {
+
+/// The place of a word in the list of those met so far, joined to it when new.
+int place_in(std::vector<std::string>& met, const std::string& word) {
+  const auto found = std::find(met.begin(), met.end(), word);
+  const auto place = found - met.begin();
+  if (found == met.end()) {
+    met.push_back(word);
+  }
+  return static_cast<int>(place);
+}
+
+}  // namespace
+
+Canvas draw_overlay(const OverlayInput& input) {
+  constexpr double thinnest = 1.2;
+  constexpr double thickest = 3.6;
+  std::vector<std::string> fans;
+  std::vector<std::string> settings;
+  for (const OverlayCurve& curve : input.curves) {
+    place_in(settings, curve.setting);
+  }
+  const double step =
+      settings.size() > 1 ? (thickest - thinnest) / static_cast<double>(settings.size() - 1) : 0.0;
+  ProfilesInput profiles;
+  profiles.title = input.title;
+  profiles.subtitle = input.subtitle;
+  profiles.remark = input.remark;
+  for (const OverlayCurve& curve : input.curves) {
+    const int style = place_in(fans, curve.fan);
+    const double weight =
+        settings.size() > 1 ? thinnest + step * place_in(settings, curve.setting) : 2.0;
+    const std::string name = curve.setting.empty() ? curve.fan : curve.fan + ", " + curve.setting;
+    const auto dressed = [&](ProfileLine line) {
+      line.name = name;
+      line.style = style;
+      line.weight = weight;
+      return line;
+    };
+    profiles.across.push_back(dressed(curve.across));
+    if (!curve.upright.at_m.empty()) {
+      profiles.upright.push_back(dressed(curve.upright));
+    }
+  }
+  return draw_profiles(profiles);
+}
+
+}  // namespace sweepflux::render

@@ -1,0 +1,31 @@
+#pragma once
+
+#include "render/charts/profiles.hpp"
+
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// One fan at one setting.
+struct OverlayCurve {
+  std::string fan;
+  std::string setting;
+  ProfileLine across;   ///< name, style and weight are filled in
+  ProfileLine upright;  ///< without places: not drawn
+};
+
+struct OverlayInput {
+  std::string title;
+  std::string subtitle;  ///< at which distance
+  std::vector<OverlayCurve> curves;
+  std::string remark;
+};
+
+/// Profiles of several fans at the same distance over each other: a fan is a colour, a dash and a
+/// marker; a setting is a weight, heavier in the order of first appearance.
+///
+/// @throws InputError  as draw_profiles
+[[nodiscard]] Canvas draw_overlay(const OverlayInput& input);
+
+}  // namespace sweepflux::render

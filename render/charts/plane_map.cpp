@@ -1,0 +1,243 @@
+#include "render/charts/plane_map.hpp"
+
+#include "render/charts/heat_layout.hpp"
+#include "render/canvas/number_text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace sweepflux::render {
+namespace {
+
+HeatScale scale_of(const PlaneMapInput& input) {
+  if (input.scale) {
+    return *input.scale;
+  }
+  return make_scale(input.palette, supported_range(input.field).value_or(Range{}));
+}
+
+std::vector<Point> outline_points(const Panel& panel, const OutletOutline& outlet) {
+  const double w = outlet.half_width_m;
+  const double h = outlet.half_height_m;
+  const PlanePoint c = outlet.centre;
+  if (!outlet.round) {
+    return {panel.at(c.y_m - w, c.z_m - h),
+            panel.at(c.y_m + w, c.z_m - h),
+            panel.at(c.y_m + w, c.z_m + h),
+            panel.at(c.y_m - w, c.z_m + h),
+            panel.at(c.y_m - w, c.z_m - h)};
+  }
+  std::vector<Point> points;
+  constexpr int corners = 96;
+  for (int i = 0; i <= corners; ++i) {
+    const double angle = 2.0 * std::numbers::pi * i / corners;
+    points.push_back(panel.at(c.y_m + w * std::cos(angle), c.z_m + h * std::sin(angle)));
+  }
+  return points;
+}
+
+void draw_outlet(Canvas& canvas, const Panel& panel, const OutletOutline& outlet) {
+  cased_line(canvas, {outline_points(panel, outlet)}, {fixed(mark_colour()), 1.5, {6.0, 4.0}});
+}
+
+void draw_cross(Canvas& canvas, Point at) {
+  constexpr double arm = 8.0;
+  cased_line(canvas,
+             {{{at.x - arm, at.y}, {at.x + arm, at.y}}, {{at.x, at.y - arm}, {at.x, at.y + arm}}},
+             {fixed(mark_colour()), 1.8, {}});
+}
+
+std::string told(const ReadingDot& dot) {
+  std::string text =
+      "y " + fixed_text(dot.at.y_m, 3) + " m, z " + fixed_text(dot.at.z_m, 3) + " m: ";
+  switch (dot.kind) {
+    case ReadingDot::Kind::measured:
+      text += number_text(dot.speed_m_s) + " m/s";
+      break;
+    case ReadingDot::Kind::below_start:
+      text += "under the probe's starting speed";
+      break;
+    case ReadingDot::Kind::over_range:
+      text += "over the probe's range";
+      break;
+  }
+  return text;
+}
+
+void draw_over_range(Canvas& canvas, Point at, const std::string& hover) {
+  canvas.polygon({{at.x, at.y - 5.5}, {at.x + 5.0, at.y + 3.5}, {at.x - 5.0, at.y + 3.5}},
+                 fixed({255, 255, 255}),
+                 {fixed(mark_colour()), 1.6, {}},
+                 hover);
+}
+
+/// Dots of a dense sweep shrink before they run together.
+double dot_radius(const Panel& panel, const std::vector<ReadingDot>& readings) {
+  std::vector<double> apart;
+  for (std::size_t i = 1; i < readings.size(); ++i) {
+    const Point a = panel.at(readings[i - 1].at.y_m, readings[i - 1].at.z_m);
+    const Point b = panel.at(readings[i].at.y_m, readings[i].at.z_m);
+    apart.push_back(std::hypot(a.x - b.x, a.y - b.y));
+  }
+  if (apart.empty()) {
+    return 1.5;
+  }
+  const auto middle = apart.begin() + static_cast<std::ptrdiff_t>(apart.size() / 2);
+  std::nth_element(apart.begin(), middle, apart.end());
+  return std::clamp(0.25 * *middle, 0.5, 1.4);
+}
+
+void draw_readings(Canvas& canvas,
+                   const Panel& panel,
+                   const PlaneMapInput& input,
+                   const HeatScale& scale) {
+  const double radius = dot_radius(panel, input.readings);
+  for (const ReadingDot& dot : input.readings) {
+    const Point at = panel.at(dot.at.y_m, dot.at.z_m);
+    if (!panel.box.contains(at)) {
+      continue;
+    }
+    const FieldValue beneath = look_up(input.field, dot.at.y_m, dot.at.z_m);
+    const Colour ground = std::isfinite(beneath.value) && beneath.support >= least_support
+                              ? scale.colour(beneath.value)
+                              : Colour{255, 255, 255};
+    const Paint paint = fixed(readable_on(ground), 0.85);
+    switch (dot.kind) {
+      case ReadingDot::Kind::measured:
+        canvas.dot(at, radius, paint, {}, told(dot));
+        break;
+      case ReadingDot::Kind::below_start:
+        canvas.dot(
+            at, 1.3 * radius, fixed({255, 255, 255}, 0.9), {paint, 0.45 * radius, {}}, told(dot));
+        break;
+      case ReadingDot::Kind::over_range:
+        draw_over_range(canvas, at, told(dot));
+        break;
+    }
+  }
+}
+
+bool holds(const PlaneMapInput& input, ReadingDot::Kind kind) {
+  return std::any_of(input.readings.begin(), input.readings.end(), [kind](const ReadingDot& dot) {
+    return dot.kind == kind;
+  });
+}
+
+std::vector<LegendEntry> legend_of(const PlaneMapInput& input,
+                                   const HeatContent& content,
+                                   const HeatScale& scale) {
+  std::vector<LegendEntry> entries;
+  const auto middle = [](const Box& box) {
+    return Point{0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
+  };
+  if (holds(input, ReadingDot::Kind::measured)) {
+    entries.push_back({[middle](Canvas& canvas, const Box& box) {
+                         for (const double dx : {-7.0, 0.0, 7.0}) {
+                           canvas.dot({middle(box).x + dx, middle(box).y}, 1.6, ink());
+                         }
+                       },
+                       "readings"});
+  }
+  if (holds(input, ReadingDot::Kind::below_start)) {
+    entries.push_back(
+        {[middle](Canvas& canvas, const Box& box) {
+           for (const double dx : {-7.0, 0.0, 7.0}) {
+             canvas.dot({middle(box).x + dx, middle(box).y}, 2.2, paper(), {ink(), 1.1, {}});
+           }
+         },
+         "under starting speed"});
+  }
+  if (holds(input, ReadingDot::Kind::over_range)) {
+    entries.push_back(
+        {[middle](Canvas& canvas, const Box& box) { draw_over_range(canvas, middle(box), {}); },
+         "over the probe's range"});
+  }
+  if (input.outlet) {
+    entries.push_back({[middle](Canvas& canvas, const Box& box) {
+                         canvas.line({box.left, middle(box).y},
+                                     {box.right, middle(box).y},
+                                     {ink(), 1.6, {6.0, 4.0}});
+                       },
+                       "outlet"});
+  }
+  if (input.centre) {
+    entries.push_back({[middle](Canvas& canvas, const Box& box) {
+                         const Point c = middle(box);
+                         canvas.line({c.x - 7.0, c.y}, {c.x + 7.0, c.y}, {ink(), 1.8, {}});
+                         canvas.line({c.x, c.y - 7.0}, {c.x, c.y + 7.0}, {ink(), 1.8, {}});
+                       },
+                       "centre of the stream"});
+  }
+  for (LegendEntry& entry : heat_legend(content, scale)) {
+    entries.push_back(std::move(entry));
+  }
+  return entries;
+}
+
+std::string describe(const PlaneMapInput& input, const HeatScale& scale) {
+  std::string text = input.value_title + " on a plane across the stream, seen facing the fan. ";
+  const Range across = input.field.across_range();
+  const Range up = input.field.up_range();
+  text += "y from " + number_text(across.low) + " to " + number_text(across.high) + " m, z from " +
+          number_text(up.low) + " to " + number_text(up.high) + " m. ";
+  if (const std::optional<Range> range = supported_range(input.field)) {
+    text += "Supported values from " + number_text(range->low) + " to " + number_text(range->high) +
+            "; ";
+  } else {
+    text += "No value is supported by a sweep; ";
+  }
+  text += "colours from " + number_text(scale.range.low) + " to " + number_text(scale.range.high) +
+          ". ";
+  if (!input.facts.empty()) {
+    text += join_facts(input.facts) + ". ";
+  }
+  return text + input.remark;
+}
+
+}  // namespace
+
+Canvas draw_plane_map(const PlaneMapInput& input) {
+  check(input.field);
+  const HeatScale scale = scale_of(input);
+  Canvas canvas;
+  const HeatWords words{"across y [m]", "height z [m]", input.value_title};
+  HeatLayout layout =
+      lay_out_heat(input.field.across_range(), input.field.up_range(), words, scale);
+  canvas.width = layout.width;
+  canvas.description = describe(input, scale);
+  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  layout.move_down(top);
+  const Panel& panel = layout.panel;
+  std::vector<Box> quiet;
+  if (input.centre) {
+    const Point c = panel.at(input.centre->y_m, input.centre->z_m);
+    quiet.push_back(Box{c.x, c.y, c.x, c.y}.grown(12.0));
+  }
+  if (input.outlet) {
+    keep_clear(quiet, {outline_points(panel, *input.outlet)});
+  }
+  for (const ReadingDot& dot : input.readings) {
+    const Point p = panel.at(dot.at.y_m, dot.at.z_m);
+    quiet.push_back(Box{p.x, p.y, p.x, p.y}.grown(1.0));
+  }
+  const HeatContent content = draw_heat(canvas, panel, input.field, scale, input.floor_m, quiet);
+  canvas.items.emplace_back(ClipBegin{panel.box});
+  if (input.outlet) {
+    draw_outlet(canvas, panel, *input.outlet);
+  }
+  draw_readings(canvas, panel, input, scale);
+  if (input.centre) {
+    draw_cross(canvas, panel.at(input.centre->y_m, input.centre->z_m));
+  }
+  canvas.items.emplace_back(ClipEnd{});
+  draw_axes(canvas, panel, {.grid = false, .frame = true});
+  draw_colour_bar(canvas, layout.bar, scale, input.value_title, content.beyond);
+  draw_foot(canvas,
+            legend_of(input, content, scale),
+            {join_facts(input.facts), input.remark},
+            layout.bottom);
+  return canvas;
+}
+
+}  // namespace sweepflux::render

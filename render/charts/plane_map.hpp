@@ -1,0 +1,56 @@
+#pragma once
+
+#include "render/canvas/canvas.hpp"
+#include "render/charts/grid_field.hpp"
+#include "render/charts/heat.hpp"
+#include "sweepflux/base/geometry.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// A place where the probe stood.
+struct ReadingDot {
+  enum class Kind {
+    measured,
+    below_start,  ///< under the probe's starting speed
+    over_range    ///< above what the probe can show
+  };
+  PlanePoint at;
+  double speed_m_s = 0.0;  ///< told to a resting pointer; not-a-number: not told
+  Kind kind = Kind::measured;
+};
+
+struct OutletOutline {
+  bool round = true;
+  PlanePoint centre;
+  double half_width_m = 0.0;
+  double half_height_m = 0.0;
+};
+
+/// What a map of one plane shows. All lengths in metres, seen by someone who faces the fan: y to
+/// the right, z up.
+struct PlaneMapInput {
+  std::string title;
+  std::string subtitle;  ///< which plane, which view
+  GridField field;       ///< across: y, up: z
+  Palette palette = Palette::speed;
+  std::string value_title = "speed [m/s]";
+  std::optional<HeatScale> scale;  ///< for planes to be compared; else made from this field
+  std::vector<ReadingDot> readings;
+  std::optional<OutletOutline> outlet;
+  std::optional<PlanePoint> centre;
+  std::optional<double> floor_m;   ///< no flow under it
+  std::vector<std::string> facts;  ///< for the caption: "peak 3.9 m/s", "flow ..."
+  std::string remark;              ///< under the facts: what +- means
+};
+
+/// Draws it: values coloured and contoured over equal metres, readings as fine dots where they
+/// were taken, outlet's outline, centre of the stream, floor, and what no sweep supports.
+///
+/// @throws InputError  sizes of the field do not fit
+[[nodiscard]] Canvas draw_plane_map(const PlaneMapInput& input);
+
+}  // namespace sweepflux::render

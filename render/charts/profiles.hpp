@@ -1,0 +1,45 @@
+#pragma once
+
+#include "render/canvas/canvas.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// Speed along one straight cut through a plane.
+struct ProfileLine {
+  std::string name;                       ///< for the legend
+  int style = 0;                          ///< number in the family of line styles
+  double weight = 2.0;                    ///< width of the line [px]
+  std::vector<double> at_m;               ///< rising
+  std::vector<double> speed_m_s;          ///< as many
+  std::vector<double> half_interval_m_s;  ///< of the band, as many; empty: no band
+  std::vector<double> support;  ///< 0 to 1, as many; empty: 1. Below 1/2 the line is faint
+  struct Dot {
+    double at_m = 0.0;
+    double speed_m_s = 0.0;
+    bool below = false;  ///< under the probe's starting speed: known only to lie below speed_m_s
+  };
+  std::vector<Dot> readings;  ///< near the cut
+};
+
+struct ProfilesInput {
+  std::string title;
+  std::string subtitle;
+  std::vector<ProfileLine> across;   ///< against y
+  std::vector<ProfileLine> upright;  ///< against z; empty: only the other panel
+  std::string band_words = "95 % interval";
+  std::string remark;
+  std::optional<double> starting_speed_m_s;  ///< of the probe, as a dotted line
+  std::optional<double> floor_m;
+};
+
+/// Profiles of several planes or fans over each other: the level cut with speed upwards, the
+/// upright cut with height upwards, one speed scale for both.
+///
+/// @throws InputError  sizes do not fit, or there is no line
+[[nodiscard]] Canvas draw_profiles(const ProfilesInput& input);
+
+}  // namespace sweepflux::render

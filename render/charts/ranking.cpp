@@ -1,0 +1,154 @@
+#include "render/charts/ranking.hpp"
+
+#include "render/canvas/axes.hpp"
+#include "render/charts/chart.hpp"
+#include "render/canvas/number_text.hpp"
+#include "render/canvas/text_size.hpp"
+#include "sweepflux/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr double canvas_width = 680.0;
+constexpr double row_height = 30.0;
+constexpr double bar_height = 17.0;
+constexpr double place_room = 34.0;
+constexpr double widest_name = 190.0;
+
+Range value_range(const RankingInput& input) {
+  Range range{0.0, 0.0};
+  for (const RankedBar& bar : input.bars) {
+    const std::vector<double> ends{bar.value.value, bar.value.low_95, bar.value.high_95};
+    range = join(range, range_of(ends));
+  }
+  return range;
+}
+
+/// Place numbers, and a bracket beside those that share one.
+void draw_places(Canvas& canvas, const RankingInput& input, double top) {
+  for (std::size_t i = 0; i < input.bars.size();) {
+    std::size_t end = i + 1;
+    while (end < input.bars.size() && input.bars[end].place == input.bars[i].place) {
+      ++end;
+    }
+    const double from = top + row_height * static_cast<double>(i);
+    const double to = top + row_height * static_cast<double>(end);
+    const bool tied = end - i > 1;
+    canvas.text({{page_margin, 0.5 * (from + to) + 0.36 * plain_text},
+                 std::to_string(input.bars[i].place) + (tied ? "=" : ""),
+                 plain_text,
+                 Anchor::start,
+                 true});
+    if (tied) {
+      const double x = page_margin + place_room - 9.0;
+      canvas.polyline({{x + 5.0, from + 6.0}, {x, from + 6.0}, {x, to - 6.0}, {x + 5.0, to - 6.0}},
+                      {ink(), 1.4, {}});
+    }
+    i = end;
+  }
+}
+
+void draw_bar(Canvas& canvas,
+              const Panel& panel,
+              const RankingInput& input,
+              const RankedBar& bar,
+              double middle) {
+  const std::string value = estimate_text(bar.value, input.unit);
+  const double zero = panel.px(0.0);
+  const double end = panel.px(bar.value.value);
+  canvas.box({std::min(zero, end),
+              middle - bar_height / 2.0,
+              std::max(zero, end),
+              middle + bar_height / 2.0},
+             series(0, 0.45),
+             {},
+             bar.name + ": " + value);
+  canvas.line(
+      {end, middle - bar_height / 2.0}, {end, middle + bar_height / 2.0}, {series(0), 2.4, {}});
+  draw_error_bar(canvas,
+                 {panel.px(bar.value.low_95), middle},
+                 {panel.px(bar.value.high_95), middle},
+                 ink(),
+                 4.5);
+  canvas.text({{canvas_width - page_margin, middle + 0.36 * smallest_text},
+               value,
+               smallest_text,
+               Anchor::end});
+}
+
+std::string describe(const RankingInput& input) {
+  std::string text = "Ranking by " + input.value_title + ". ";
+  for (const RankedBar& bar : input.bars) {
+    text += "Place " + std::to_string(bar.place) + ": " + bar.name + ", " +
+            estimate_text(bar.value, input.unit) + ". ";
+  }
+  return text + input.remark;
+}
+
+std::vector<LegendEntry> legend_of(bool ties) {
+  std::vector<LegendEntry> legend;
+  legend.push_back({[](Canvas& to, const Box& box) {
+                      const double y = 0.5 * (box.top + box.bottom);
+                      draw_error_bar(to, {box.left, y}, {box.right, y}, ink(), 4.5);
+                    },
+                    "95 % interval"});
+  if (ties) {
+    legend.push_back(
+        {[](Canvas& to, const Box& box) {
+           const double x = 0.5 * (box.left + box.right);
+           to.polyline({{x + 5.0, box.top}, {x, box.top}, {x, box.bottom}, {x + 5.0, box.bottom}},
+                       {ink(), 1.4, {}});
+         },
+         "not told apart"});
+  }
+  return legend;
+}
+
+}  // namespace
+
+Canvas draw_ranking(const RankingInput& input) {
+  if (input.bars.empty()) {
+    throw InputError("a ranking needs a bar at least");
+  }
+  Canvas canvas;
+  canvas.width = canvas_width;
+  canvas.description = describe(input);
+  const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
+  double name_room = 0.0;
+  double value_room = 0.0;
+  bool ties = false;
+  for (std::size_t i = 0; i < input.bars.size(); ++i) {
+    const RankedBar& bar = input.bars[i];
+    name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
+    value_room =
+        std::max(value_room, text_width(estimate_text(bar.value, input.unit), smallest_text));
+    ties = ties || (i > 0 && input.bars[i - 1].place == bar.place);
+  }
+  Panel panel;
+  panel.box = {page_margin + place_room + name_room + 10.0,
+               top,
+               canvas_width - page_margin - value_room - 16.0,
+               top + row_height * static_cast<double>(input.bars.size())};
+  panel.x = axis_from_zero(value_range(input),
+                           std::max(3, static_cast<int>(panel.box.width() / 60.0)),
+                           input.value_title);
+  panel.y = {{0.0, 1.0}, false, {}, {}, {}};
+  draw_grid(canvas, panel);
+  for (std::size_t i = 0; i < input.bars.size(); ++i) {
+    const double middle = top + row_height * (static_cast<double>(i) + 0.5);
+    canvas.text({{panel.box.left - 10.0, middle + 0.36 * plain_text},
+                 shorten(input.bars[i].name, plain_text, false, widest_name),
+                 plain_text,
+                 Anchor::end});
+    draw_bar(canvas, panel, input, input.bars[i], middle);
+  }
+  draw_places(canvas, input, top);
+  draw_axes(canvas, panel);
+  draw_foot(canvas, legend_of(ties), {input.remark}, panel.box.bottom + x_label_room(panel.x));
+  return canvas;
+}
+
+}  // namespace sweepflux::render

@@ -1,0 +1,32 @@
+#pragma once
+
+#include "render/canvas/canvas.hpp"
+#include "sweepflux/base/measured.hpp"
+
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+struct RankedBar {
+  std::string name;
+  Estimate value;
+  int place = 1;  ///< equal for bars that are not told apart
+};
+
+struct RankingInput {
+  std::string title;
+  std::string subtitle;
+  std::string value_title;  ///< "momentum at 1.50 m [N]"
+  std::string unit;
+  std::vector<RankedBar> bars;  ///< best first; equal places stand together
+  std::string remark;
+};
+
+/// Level bars with error bars for the 95 % intervals, best on top. Bars that share a place are
+/// held together by a bracket and their place carries "=".
+///
+/// @throws InputError  there is no bar
+[[nodiscard]] Canvas draw_ranking(const RankingInput& input);
+
+}  // namespace sweepflux::render

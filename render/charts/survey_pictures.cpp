@@ -1,0 +1,312 @@
+#include "render/charts/survey_pictures.hpp"
+
+#include "render/canvas/number_text.hpp"
+#include "render/canvas/write_png.hpp"
+#include "render/canvas/write_svg.hpp"
+#include "sweepflux/base/parallel.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr const char* doubt_words = "± is one standard uncertainty.";
+constexpr const char* interval_words =
+    "± is one standard uncertainty; band and error bars are 95 % intervals.";
+constexpr double near_share = 0.2;  ///< of the half width: how far a reading may lie from a cut
+
+std::string title_of(const SurveyResult& result) {
+  const Survey& survey = result.survey;
+  if (!survey.title.empty()) {
+    return survey.title;
+  }
+  return survey.setting.empty() ? survey.fan : survey.fan + ", " + survey.setting;
+}
+
+std::string from_where(const SurveyResult& result) {
+  return result.survey.rig.motion == Motion::swivel ? "the turntable's axis" : "the outlet";
+}
+
+std::string distance_words(const PlaneResult& plane) {
+  return with_unit(fixed_text(plane.distance_m, 2), "m");
+}
+
+bool has_map(const PlaneResult& plane) {
+  return plane.map.ny > 0 && plane.map.nz > 0 &&
+         plane.map.speed_m_s.size() == plane.map.ny * plane.map.nz;
+}
+
+GridField field_of(const PlaneMap& map, const std::vector<double>& values) {
+  GridField field;
+  field.across_min = map.y_min_m;
+  field.up_min = map.z_min_m;
+  field.across_step = map.step_m;
+  field.up_step = map.step_m;
+  field.columns = map.ny;
+  field.rows = map.nz;
+  field.values = values;
+  field.support = map.support;
+  return field;
+}
+
+HeatScale shared_scale(const SurveyResult& result, Palette palette) {
+  Range range{1e300, -1e300};
+  for (const PlaneResult& plane : result.planes) {
+    if (!has_map(plane)) {
+      continue;
+    }
+    const GridField field = field_of(
+        plane.map, palette == Palette::speed ? plane.map.speed_m_s : plane.map.uncertainty_m_s);
+    if (const std::optional<Range> own = supported_range(field)) {
+      range = join(range, *own);
+    }
+  }
+  return make_scale(palette, range.low <= range.high ? range : Range{});
+}
+
+PlaneMapInput map_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  PlaneMapInput input;
+  input.title = title_of(result);
+  input.floor_m = plane.samples.floor_m;
+  OutletOutline outlet;
+  outlet.round = result.survey.outlet.shape == OutletShape::round;
+  outlet.centre = plane.samples.outlet_centre;
+  outlet.half_width_m = plane.samples.outlet_half_y_m;
+  outlet.half_height_m = plane.samples.outlet_half_z_m;
+  if (outlet.half_width_m > 0.0 && outlet.half_height_m > 0.0) {
+    input.outlet = outlet;
+  }
+  input.centre = plane.centre;
+  for (const Sample& sample : plane.samples.samples) {
+    input.readings.push_back(
+        {sample.at,
+         sample.speed_m_s,
+         sample.censored ? ReadingDot::Kind::below_start : ReadingDot::Kind::measured});
+  }
+  return input;
+}
+
+std::string warnings_of(const PlaneResult& plane) {
+  std::string text;
+  for (const std::string& warning : plane.warnings) {
+    text += (text.empty() ? "Note: " : " Note: ") + warning + ".";
+  }
+  return text;
+}
+
+/// A cut at a fixed place of the other direction.
+ProfileLine cut(const PlaneResult& plane, bool level) {
+  const PlaneMap& map = plane.map;
+  const GridField speed = field_of(map, map.speed_m_s);
+  const GridField doubt = field_of(map, map.uncertainty_m_s);
+  ProfileLine line;
+  line.name = distance_words(plane);
+  const std::size_t count = level ? map.ny : map.nz;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double step = map.step_m * static_cast<double>(i);
+    const PlanePoint at = level ? PlanePoint{map.y_min_m + step, plane.centre.z_m}
+                                : PlanePoint{plane.centre.y_m, map.z_min_m + step};
+    const FieldValue found = look_up(speed, at.y_m, at.z_m);
+    line.at_m.push_back(level ? at.y_m : at.z_m);
+    line.speed_m_s.push_back(found.value);
+    line.support.push_back(found.support);
+    line.half_interval_m_s.push_back(2.0 * look_up(doubt, at.y_m, at.z_m).value);
+  }
+  const double near = near_share * (level ? plane.half_width_z_m : plane.half_width_y_m);
+  for (const Sample& sample : plane.samples.samples) {
+    const double off = level ? sample.at.z_m - plane.centre.z_m : sample.at.y_m - plane.centre.y_m;
+    if (std::fabs(off) <= near) {
+      line.readings.push_back(
+          {level ? sample.at.y_m : sample.at.z_m, sample.speed_m_s, sample.censored});
+    }
+  }
+  return line;
+}
+
+double share_of(double doubt, double value) {
+  return value != 0.0 ? std::fabs(doubt / value) : 0.0;
+}
+
+}  // namespace
+
+HeatScale speed_scale_of(const SurveyResult& result) {
+  return shared_scale(result, Palette::speed);
+}
+
+HeatScale uncertainty_scale_of(const SurveyResult& result) {
+  return shared_scale(result, Palette::uncertainty);
+}
+
+PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  PlaneMapInput input = map_of(result, index);
+  input.subtitle =
+      "speed " + distance_words(plane) + " from " + from_where(result) + ", seen facing the fan";
+  input.field = field_of(plane.map, plane.map.speed_m_s);
+  input.scale = speed_scale_of(result);
+  input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s"),
+                 "flow " + estimate_text(plane.volume_flow_m3_s, "m³/s"),
+                 "momentum " + estimate_text(plane.momentum_flux_n, "N")};
+  const bool any_plain_doubt =
+      std::any_of(input.facts.begin(), input.facts.end(), [](const std::string& fact) {
+        return fact.find("±") != std::string::npos;
+      });
+  const std::string warnings = warnings_of(plane);
+  input.remark = any_plain_doubt ? doubt_words : "";
+  input.remark += (input.remark.empty() || warnings.empty() ? "" : " ") + warnings;
+  return input;
+}
+
+PlaneMapInput uncertainty_map_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  PlaneMapInput input = map_of(result, index);
+  input.subtitle = "standard uncertainty of the speed " + distance_words(plane) + " from " +
+                   from_where(result) + ", seen facing the fan";
+  input.field = field_of(plane.map, plane.map.uncertainty_m_s);
+  input.palette = Palette::uncertainty;
+  input.value_title = "uncertainty [m/s]";
+  input.scale = uncertainty_scale_of(result);
+  return input;
+}
+
+BudgetBarsInput budget_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  BudgetBarsInput input;
+  input.title = title_of(result);
+  input.subtitle =
+      "where the doubt comes from, plane " + distance_words(plane) + " from " + from_where(result);
+  const double flow = plane.volume_flow_m3_s.value;
+  const double momentum = plane.momentum_flux_n.value;
+  for (const BudgetRow& row : plane.budget) {
+    input.sources.push_back({row.source,
+                             share_of(row.volume_flow_m3_s, flow),
+                             share_of(row.momentum_flux_n, momentum)});
+  }
+  input.all = {"all together",
+               share_of(plane.volume_flow_m3_s.standard_uncertainty, flow),
+               share_of(plane.momentum_flux_n.standard_uncertainty, momentum)};
+  return input;
+}
+
+ProfileLine level_cut(const PlaneResult& plane) { return cut(plane, true); }
+ProfileLine upright_cut(const PlaneResult& plane) { return cut(plane, false); }
+
+ProfilesInput profiles_of(const SurveyResult& result) {
+  ProfilesInput input;
+  input.title = title_of(result);
+  input.subtitle = "speed along level and upright cuts through the centre of each plane";
+  input.band_words = "± 2 standard uncertainties";
+  input.remark = "Legend: distance from " + from_where(result) + ".";
+  if (result.survey.probe.starting_speed_m_s > 0.0) {
+    input.starting_speed_m_s = result.survey.probe.starting_speed_m_s;
+  }
+  input.floor_m = result.survey.room.floor_m;
+  int style = 0;
+  for (const PlaneResult& plane : result.planes) {
+    if (has_map(plane)) {
+      input.across.push_back(level_cut(plane));
+      input.upright.push_back(upright_cut(plane));
+      input.across.back().style = style;
+      input.upright.back().style = style++;
+    }
+  }
+  return input;
+}
+
+StreamChartInput stream_of(const SurveyResult& result) {
+  StreamChartInput input;
+  input.title = title_of(result);
+  input.subtitle = "volume flow and momentum along the stream";
+  input.distance_title = "distance from " + from_where(result) + " [m]";
+  input.thrust_n = result.thrust_n;
+  input.remark = interval_words;
+  for (const PlaneResult& plane : result.planes) {
+    input.points.push_back({plane.distance_m, plane.volume_flow_m3_s, plane.momentum_flux_n});
+  }
+  return input;
+}
+
+StreamViewInput view_of(const SurveyResult& result, bool from_above) {
+  const Outlet& outlet = result.survey.outlet;
+  StreamViewInput input;
+  input.title = title_of(result);
+  input.subtitle = from_above ? "the stream from above, level cuts through its centre"
+                              : "the stream from the side, upright cuts through its centre";
+  input.from_above = from_above;
+  input.scale = speed_scale_of(result);
+  input.outlet_x_m = outlet.ahead_of_axis_m;
+  input.outlet_centre_m = from_above ? 0.0 : outlet.centre_height_m;
+  input.outlet_half_m = 0.5 * (from_above ? outlet.extent_y_m() : outlet.extent_z_m());
+  input.floor_m = from_above ? std::nullopt : result.survey.room.floor_m;
+  input.remark = "Between the measured planes the speed is interpolated.";
+  for (const PlaneResult& plane : result.planes) {
+    if (!has_map(plane) || (from_above ? plane.map.ny : plane.map.nz) < 2) {
+      continue;
+    }
+    ProfileLine line = cut(plane, from_above);
+    input.stations.push_back({outlet.ahead_of_axis_m + plane.downstream_m,
+                              std::move(line.at_m),
+                              std::move(line.speed_m_s),
+                              std::move(line.support),
+                              from_above ? plane.centre.y_m : plane.centre.z_m,
+                              from_above ? plane.half_width_y_m : plane.half_width_z_m});
+  }
+  return input;
+}
+
+std::vector<SurveyPicture> draw_survey(const SurveyResult& result) {
+  using Kind = SurveyPicture::Kind;
+  std::vector<SurveyPicture> pictures;
+  std::vector<std::function<Canvas()>> draw;
+  const auto add = [&](Kind kind, std::size_t plane, std::function<Canvas()> how) {
+    pictures.push_back({kind, plane, {}});
+    draw.push_back(std::move(how));
+  };
+  std::size_t maps = 0;
+  for (std::size_t i = 0; i < result.planes.size(); ++i) {
+    const PlaneResult& plane = result.planes[i];
+    if (has_map(plane)) {
+      ++maps;
+      add(Kind::speed_map, i, [&result, i] { return draw_plane_map(speed_map_of(result, i)); });
+      add(Kind::uncertainty_map, i, [&result, i] {
+        return draw_plane_map(uncertainty_map_of(result, i));
+      });
+    }
+    if (!plane.budget.empty()) {
+      add(Kind::budget, i, [&result, i] { return draw_budget_bars(budget_of(result, i)); });
+    }
+  }
+  if (maps > 0) {
+    add(Kind::profiles, 0, [&result] { return draw_profiles(profiles_of(result)); });
+  }
+  if (!result.planes.empty()) {
+    add(Kind::stream, 0, [&result] { return draw_stream_chart(stream_of(result)); });
+  }
+  if (maps > 1) {
+    add(Kind::side_view, 0, [&result] { return draw_stream_view(view_of(result, false)); });
+    add(Kind::top_view, 0, [&result] { return draw_stream_view(view_of(result, true)); });
+  }
+  parallel_for(pictures.size(), 0, [&](std::size_t i) { pictures[i].canvas = draw[i](); });
+  return pictures;
+}
+
+std::vector<WrittenPicture> write_pictures(std::span<const SurveyPicture> pictures, int threads) {
+  std::vector<WrittenPicture> written(pictures.size());
+  // Two tasks a picture, the pixels of all of them first: they take longest, and no thread should
+  // be left with one at the end.
+  const std::size_t count = pictures.size();
+  parallel_for(2 * count, threads, [&](std::size_t task) {
+    const Canvas& canvas = pictures[task % count].canvas;
+    if (task < count) {
+      written[task].png = write_png(canvas);
+    } else {
+      written[task - count].svg = write_svg(canvas);
+    }
+  });
+  return written;
+}
+
+}  // namespace sweepflux::render

@@ -1,0 +1,29 @@
+#pragma once
+
+#include "render/pages/page.hpp"
+#include "sweepflux/rank/compare.hpp"
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+namespace sweepflux::render {
+
+/// "1 fan", "3 fans"
+[[nodiscard]] std::string counted(std::size_t count, const std::string& noun);
+/// "By flow at 1.5 m, most first"
+[[nodiscard]] std::string heading_of(const Ranking& ranking);
+
+// The tables of a comparison's page; one without rows takes no place.
+[[nodiscard]] PageTable entries_table(const Comparison& comparison);
+[[nodiscard]] PageTable thrust_table(const Comparison& comparison);
+[[nodiscard]] PageTable ranking_table(const Comparison& comparison, const Ranking& ranking);
+[[nodiscard]] PageTable difference_table(const Comparison& comparison);
+[[nodiscard]] PageTable equal_push_table(const Comparison& comparison);
+[[nodiscard]] PageTable growth_table(const Comparison& comparison);
+[[nodiscard]] PageTable reach_table(const Comparison& comparison);
+[[nodiscard]] PageTable along_table(const Comparison& comparison);
+/// Every condition once, with the fans that it holds for where it does not hold for all.
+[[nodiscard]] std::vector<std::string> all_conditions(const Comparison& comparison);
+
+}  // namespace sweepflux::render

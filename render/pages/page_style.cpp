@@ -1,0 +1,100 @@
+#include "render/pages/page.hpp"
+#include "render/canvas/theme.hpp"
+
+namespace sweepflux::render {
+namespace {
+
+/// The light colours again, for paper: no one prints a dark page.
+std::string print_colours() {
+  std::string text = "@media print{:root{--page:#fff;";
+  for (const Paint& paint : {ink(), muted(), rule(), paper()}) {
+    text += variable_name(paint) + ":" + hex(resolve(paint, Theme::light)) + ";";
+  }
+  for (int i = 0; i < series_colours(); ++i) {
+    text += variable_name(series(i)) + ":" + hex(resolve(series(i), Theme::light)) + ";";
+  }
+  return text + "}}\n";
+}
+
+constexpr const char* rules = R"css(
+:root{--page:#f4f6f8}
+@media (prefers-color-scheme:dark){:root{--page:#0f1319}}
+*{box-sizing:border-box}
+html{color-scheme:light dark;-webkit-text-size-adjust:100%;text-size-adjust:100%}
+body{margin:0;background:var(--page);color:var(--sf-ink);line-height:1.55;
+  font-family:system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans","DejaVu Sans",sans-serif}
+header,nav,main,footer{max-width:66rem;margin:0 auto;padding:0 clamp(.9rem,4vw,2.5rem)}
+header{padding-top:clamp(1.5rem,5vw,3rem)}
+h1{font-size:clamp(1.5rem,5vw,2.3rem);line-height:1.2;margin:0 0 .4rem;text-wrap:balance;
+  overflow-wrap:anywhere}
+h2{font-size:1.35rem;line-height:1.3;margin:0 0 .8rem;overflow-wrap:anywhere}
+h3{font-size:1.05rem;margin:1.4rem 0 .4rem;overflow-wrap:anywhere}
+p,li{max-width:46rem;overflow-wrap:anywhere}
+p{margin:.5rem 0}
+ul{padding-left:1.2rem;margin:.5rem 0}
+li{margin:.25rem 0}
+a{color:inherit;text-underline-offset:.2em}
+a:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--sf-series-1);outline-offset:2px}
+.subtitle{color:var(--sf-muted);margin:.1rem 0}
+.note,figcaption,footer{font-size:.9rem;color:var(--sf-muted)}
+nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:.2rem 1.1rem;padding:0;margin:1rem 0 0;
+  font-size:.9rem}
+section{margin:2.2rem 0 0;padding-top:1.4rem;border-top:1px solid var(--sf-rule)}
+.verdict{background:var(--sf-paper);border:1px solid var(--sf-rule);
+  border-left:.4rem solid var(--sf-series-1);border-radius:.4rem;padding:.6rem 1.1rem}
+.verdict p:first-child{font-size:1.15rem;font-weight:600}
+.caution{border:2px solid var(--sf-series-2);border-radius:.4rem;padding:.2rem 1.1rem .5rem;
+  margin:1rem 0;background:var(--sf-paper)}
+.caution h3{margin-top:.5rem}
+.key{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(13rem,100%),1fr));gap:.7rem;
+  margin:1rem 0}
+.key div{background:var(--sf-paper);border:1px solid var(--sf-rule);border-radius:.4rem;
+  padding:.6rem .9rem}
+.key dt{font-size:.85rem;color:var(--sf-muted)}
+.key dd{margin:0;font-size:1.12rem;font-weight:600;font-variant-numeric:tabular-nums}
+.key span{display:block;font-size:.85rem;font-weight:400;color:var(--sf-muted)}
+.scroll{overflow-x:auto;margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
+  border-radius:.4rem;max-width:100%}
+table{border-collapse:collapse;width:100%;font-size:.92rem;font-variant-numeric:tabular-nums}
+caption{text-align:left;padding:.6rem .8rem .3rem;font-weight:600;color:var(--sf-ink)}
+th,td{padding:.35rem .8rem;text-align:left;vertical-align:top;border-top:1px solid var(--sf-rule)}
+thead th{border-top:0;color:var(--sf-muted);font-weight:600;vertical-align:bottom}
+tbody th{font-weight:600}
+th.number,td.number{text-align:right}
+td.number,tbody th.number{white-space:nowrap}
+.unit{white-space:nowrap;font-weight:400}
+figure{margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
+  border-radius:.4rem;padding:.7rem;min-width:0}
+figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere}
+.picture{overflow-x:auto}
+.picture svg{display:block;width:100%;height:auto;max-width:50rem;margin:0 auto}
+@media screen and (max-width:40rem){.picture svg{min-width:29rem}figure{padding:.35rem}
+  th,td{padding:.35rem .5rem}}
+.gallery{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(24rem,100%),1fr));
+  gap:1rem;align-items:start;margin:1rem 0}
+.gallery figure{margin:0}
+pre{overflow-x:auto;background:var(--sf-paper);border:1px solid var(--sf-rule);
+  border-radius:.4rem;padding:.7rem .9rem;font-size:.9rem}
+footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;padding-bottom:2rem}
+@media print{
+  @page{margin:15mm}
+  body{background:#fff;font-size:10pt}
+  header,nav,main,footer{max-width:none;padding-left:0;padding-right:0}
+  nav{display:none}
+  section{border-top:0;margin-top:1rem}
+  figure,tr,.verdict,.caution,.key div{break-inside:avoid}
+  h2,h3,caption{break-after:avoid}
+  .scroll{overflow:visible;border:0}
+  table{font-size:8pt}
+  th,td{padding:.2rem .35rem}
+  figure,.key div,.verdict{box-shadow:none}
+  .gallery{display:block}
+  .gallery figure{margin:1rem 0}
+}
+)css";
+
+}  // namespace
+
+std::string page_style() { return theme_css() + rules + print_colours(); }
+
+}  // namespace sweepflux::render

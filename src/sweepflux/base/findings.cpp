@@ -1,0 +1,44 @@
+#include "sweepflux/base/findings_private.hpp"
+
+#include <algorithm>
+#include <tuple>
+#include <utility>
+
+namespace sweepflux {
+
+void Findings::add(Spot spot, std::string text) {
+  if (std::find(files_.begin(), files_.end(), spot.file) == files_.end()) {
+    files_.push_back(spot.file);
+  }
+  const bool too_many = found_.size() >= most_;
+  if (!too_many) {
+    found_.push_back({std::move(spot), std::move(text)});
+    return;
+  }
+  throw_sorted(true);
+}
+
+void Findings::throw_sorted(bool too_many) {
+  const auto rank = [this](const Finding& finding) {
+    const auto file = std::find(files_.begin(), files_.end(), finding.spot.file);
+    return std::tuple(file - files_.begin(), finding.spot.line, finding.spot.column);
+  };
+  std::stable_sort(found_.begin(), found_.end(), [&rank](const Finding& a, const Finding& b) {
+    return rank(a) < rank(b);
+  });
+  if (too_many) {
+    Finding last;
+    last.spot.file = found_.back().spot.file;
+    last.text = "reading stopped after " + std::to_string(most_) + " faults; there may be more";
+    found_.push_back(std::move(last));
+  }
+  throw SurveyError(std::move(found_));
+}
+
+void Findings::throw_if_any() {
+  if (!found_.empty()) {
+    throw_sorted(false);
+  }
+}
+
+}  // namespace sweepflux

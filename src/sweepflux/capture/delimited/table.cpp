@@ -1,0 +1,298 @@
+#include "sweepflux/capture/delimited/table.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/capture/delimited/table_reader_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace sweepflux {
+
+bool TableReader::is_heading_again(const CsvRow& row) {
+  for (std::size_t k = 0; k < heading_.rows.size(); ++k) {
+    const std::vector<std::string>& known = heading_.rows[k];
+    const bool same =
+        known.size() == row.cells.size() &&
+        std::equal(known.begin(),
+                   known.end(),
+                   row.cells.begin(),
+                   [](const std::string& a, const CsvCell& b) { return a == b.text; });
+    if (same) {
+      segment_ += k == 0 ? 1U : 0U;
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Cells beyond the heading that hold something: mostly a decimal comma taken for a separator.
+bool TableReader::has_surplus(const CsvRow& row) {
+  for (std::size_t i = heading_.cells.size(); i < row.cells.size(); ++i) {
+    if (row.cells[i].text.empty()) {
+      continue;
+    }
+    if (++surplus_rows_ <= most_faults_a_column) {
+      fault(row.line,
+            row.cells[i].column,
+            std::to_string(row.cells.size()) + " cells, but the heading names " +
+                std::to_string(heading_.cells.size()) +
+                "; with decimal commas the separator must be `;` or a tab");
+    }
+    return true;
+  }
+  return false;
+}
+
+/// A last row without line end: true when its last number may have lost digits.
+bool TableReader::may_be_cut(const CsvRow& row) const {
+  const std::size_t last = row.cells.size() - 1;
+  if (row.cells[last].quoted) {
+    return row.cells.size() < heading_.cells.size();
+  }
+  for (const Filling& filling : fillings_) {
+    if (filling.cell < last) {
+      continue;  // a separator stands behind it
+    }
+    const std::size_t decimals =
+        filling.cell > last ? 0 : ColumnNumbers::decimals(row.cells[last].text);
+    if (decimals == 0 || decimals < filling.numbers.most_decimals()) {
+      return true;
+    }
+  }
+  return false;
+}
+
+void TableReader::remove_last_row(std::string reason) {
+  const std::size_t line = table_.lines.back();
+  const std::size_t row = table_.lines.size() - 1;
+  table_.lines.pop_back();
+  table_.segments.pop_back();
+  for (std::size_t i = 0; i < table_.columns.size(); ++i) {
+    TableColumn& column = table_.columns[i];
+    column.byte_columns.pop_back();
+    if (column.kind == ColumnWish::Kind::label) {
+      column.labels.pop_back();
+    } else if (column.is_clock) {
+      fillings_[i].clock.remove_last();
+    } else {
+      column.values.pop_back();
+    }
+  }
+  while (!table_.wordy.empty() && table_.wordy.back().row == row) {
+    table_.wordy.pop_back();
+  }
+  drop(line, std::move(reason));
+}
+
+/// A row that stops right behind a wanted number is trusted only when a neighbour stops there too.
+void TableReader::settle_short_row(std::size_t next_cells) {
+  if (short_row_cells_ && *short_row_cells_ != next_cells) {
+    remove_last_row("the row stops after " + std::to_string(*short_row_cells_) + " of " +
+                    std::to_string(heading_.cells.size()) +
+                    " cells, its last number may have lost digits");
+  }
+  short_row_cells_.reset();
+}
+
+void TableReader::take_row(const CsvRow& row) {
+  if (is_heading_again(row)) {
+    settle_short_row(0);
+    return;
+  }
+  settle_short_row(row.cells.size());
+  const std::size_t before = std::exchange(cells_before_, row.cells.size());
+  if (row.fault != CsvFault::none) {
+    drop(row.line,
+         std::string(describe(row.fault)) + " at " + std::to_string(row.line) + ":" +
+             std::to_string(row.fault_column));
+    return;
+  }
+  if (!row.has_line_end && may_be_cut(row)) {
+    const std::string text = "the file ends in the middle of this row (no line end)";
+    drop(row.line, text);
+    remark(row.line, text + ", so the row is not used; if it is whole, end the line");
+    return;
+  }
+  std::size_t needed = 0;
+  for (const Filling& filling : fillings_) {
+    needed = std::max(needed, filling.cell + 1);
+  }
+  if (row.cells.size() < needed) {
+    drop(row.line,
+         "the row stops after " + std::to_string(row.cells.size()) + " of " +
+             std::to_string(heading_.cells.size()) + " cells");
+    return;
+  }
+  if (has_surplus(row) || !read_cells(row)) {
+    return;
+  }
+  store(row);
+  if (row.cells.size() == needed && needed < heading_.cells.size() && before != needed &&
+      !row.cells.back().quoted) {
+    short_row_cells_ = needed;
+  }
+}
+
+void TableReader::refuse_cell(const CsvRow& row, std::size_t index) {
+  Filling& filling = fillings_[index];
+  const std::string_view text = row.cells[filling.cell].text;
+  filling.last_fault_line = row.line;
+  if (++filling.faults <= most_faults_a_column) {
+    const TableColumn& column = table_.columns[index];
+    const std::string must_be = column.is_clock ? "a clock time as in the rows before"
+                                                : "a plain number; " + number_hint(text);
+    fault(row.line,
+          row.cells[filling.cell].column,
+          column.role + " is " + in_backticks(text) + ", must be " + must_be);
+  }
+}
+
+/// The first cell that is no word decides whether the column holds numbers or clock times.
+bool TableReader::read_moment(const CsvRow& row, std::size_t index) {
+  Filling& filling = fillings_[index];
+  TableColumn& column = table_.columns[index];
+  if (filling.decided && !column.is_clock) {
+    return false;
+  }
+  std::string text(row.cells[filling.cell].text);
+  if (filling.date_cell && *filling.date_cell < row.cells.size()) {
+    text = std::string(row.cells[*filling.date_cell].text) + " " + text;
+  }
+  ClockColumn clock;
+  if (filling.decided) {
+    // Kept at once: should another column refuse the row, this is taken back.
+    entries_[index].is_moment = filling.clock.add(text);
+    return entries_[index].is_moment;
+  }
+  for (std::size_t i = 0; i < table_.lines.size(); ++i) {
+    clock.add_missing();
+  }
+  if (!clock.add(text)) {
+    return false;
+  }
+  filling.clock = std::move(clock);
+  filling.decided = true;
+  column.is_clock = true;
+  column.values.clear();
+  entries_[index].is_moment = true;
+  return true;
+}
+
+bool TableReader::read_cell(const CsvRow& row, std::size_t index) {
+  Filling& filling = fillings_[index];
+  TableColumn& column = table_.columns[index];
+  Entry& entry = entries_[index];
+  entry = {};
+  if (column.kind == ColumnWish::Kind::label) {
+    return true;
+  }
+  const std::string_view text = row.cells[filling.cell].text;
+  if (column.kind == ColumnWish::Kind::number || !column.is_clock) {
+    // The usual case first. A word such as -999 is looked for before any number is made of it.
+    const bool declared = !options_.missing_words.empty() &&
+                          read_cell_word(text, options_.missing_words) == CellWord::missing;
+    entry.value = declared ? ColumnNumbers::none : filling.numbers.read(text, row.line);
+    if (!std::isnan(entry.value)) {
+      filling.decided = true;
+      return true;
+    }
+  }
+  entry.word = read_cell_word(text, options_.missing_words);
+  if (entry.word != CellWord::other) {
+    entry.is_word = true;
+    return true;
+  }
+  return column.kind == ColumnWish::Kind::moment && read_moment(row, index);
+}
+
+bool TableReader::read_cells(const CsvRow& row) {
+  entries_.resize(fillings_.size());
+  bool good = true;
+  for (std::size_t i = 0; i < fillings_.size(); ++i) {
+    if (!read_cell(row, i)) {
+      refuse_cell(row, i);
+      good = false;
+    }
+  }
+  for (std::size_t i = 0; i < fillings_.size() && !good; ++i) {
+    if (entries_[i].is_moment) {
+      fillings_[i].clock.remove_last();
+    }
+  }
+  return good;
+}
+
+void TableReader::store(const CsvRow& row) {
+  for (std::size_t i = 0; i < fillings_.size(); ++i) {
+    TableColumn& column = table_.columns[i];
+    const CsvCell& cell = row.cells[fillings_[i].cell];
+    column.byte_columns.push_back(static_cast<std::uint32_t>(cell.column));
+    const Entry& entry = entries_[i];
+    if (entry.is_word) {
+      table_.wordy.push_back({table_.lines.size(), i, entry.word, std::string(cell.text)});
+    }
+    if (column.kind == ColumnWish::Kind::label) {
+      column.labels.push_back(as_utf8(cell.text));
+    } else if (column.kind == ColumnWish::Kind::moment && !entry.is_moment && column.is_clock) {
+      fillings_[i].clock.add_missing();
+    } else if (!column.is_clock) {
+      column.values.push_back(entry.value);
+    }
+  }
+  table_.lines.push_back(row.line);
+  table_.segments.push_back(segment_);
+}
+
+Table TableReader::read() {
+  table_.opened = true;
+  if (!is_text()) {
+    return std::move(table_);
+  }
+  heading_ = find_table_heading(rows_, wishes_, file_);
+  if (heading_.cells.empty()) {
+    fault(
+        0, 0, "holds no row; a heading such as `angle [deg],speed [m/s]` and readings are needed");
+    return std::move(table_);
+  }
+  judge_encoding();
+  table_.remarks.insert(table_.remarks.end(), heading_.remarks.begin(), heading_.remarks.end());
+  choose_columns();
+  if (!table_.faults.empty()) {
+    return std::move(table_);  // what stands in the cells cannot be judged then
+  }
+  for (const KeptRow& kept : heading_.rows_behind) {
+    take_row(kept.row);
+  }
+  heading_.rows_behind.clear();
+  while (const CsvRow* row = rows_.next()) {
+    take_row(*row);
+  }
+  settle_short_row(0);
+  finish_columns();
+  return std::move(table_);
+}
+
+const TableColumn* Table::find(std::string_view role) const {
+  for (const TableColumn& column : columns) {
+    if (column.role == role) {
+      return &column;
+    }
+  }
+  return nullptr;
+}
+
+Table read_table(const std::filesystem::path& file,
+                 std::span<const ColumnWish> wishes,
+                 const TableOptions& options) {
+  try {
+    return TableReader(file, wishes, options).read();
+  } catch (const InputError& error) {
+    Table table;
+    table.faults.push_back({{file, 0, 0}, error.what()});
+    return table;
+  }
+}
+
+}  // namespace sweepflux

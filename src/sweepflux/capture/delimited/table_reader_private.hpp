@@ -1,0 +1,90 @@
+#pragma once
+
+#include "sweepflux/capture/delimited/table.hpp"
+#include "sweepflux/capture/delimited/table_heading_private.hpp"
+
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace sweepflux {
+
+inline constexpr std::size_t most_faults_a_column = 3;  ///< the rest is counted
+
+/// Where the cells of one wanted column go.
+struct Filling {
+  std::size_t cell = 0;  ///< its place in a row
+  std::optional<std::size_t> date_cell;
+  ColumnNumbers numbers;
+  ClockColumn clock;
+  bool decided = false;  ///< number or clock
+  std::size_t faults = 0;
+  std::size_t last_fault_line = 0;
+};
+
+/// What one row gives to one column.
+struct Entry {
+  double value = ColumnNumbers::none;
+  CellWord word = CellWord::other;
+  bool is_word = false;
+  bool is_moment = false;
+};
+
+/// The work behind read_table: one object, one file.
+class TableReader {
+ public:
+  /// @throws InputError  the file cannot be opened
+  TableReader(const std::filesystem::path& file,
+              std::span<const ColumnWish> wishes,
+              const TableOptions& options)
+      : file_(file), wishes_(wishes), options_(options), rows_(file, options.csv) {}
+
+  [[nodiscard]] Table read();
+
+ private:
+  bool is_text();
+  void judge_encoding();
+  void choose_columns();
+  void choose_column(const ColumnWish& wish, std::size_t cell);
+  void report_missing_columns(const std::vector<std::string>& missing);
+  void take_row(const CsvRow& row);
+  bool is_heading_again(const CsvRow& row);
+  bool has_surplus(const CsvRow& row);
+  bool may_be_cut(const CsvRow& row) const;
+  void settle_short_row(std::size_t next_cells);
+  bool read_cells(const CsvRow& row);
+  bool read_cell(const CsvRow& row, std::size_t index);
+  bool read_moment(const CsvRow& row, std::size_t index);
+  void refuse_cell(const CsvRow& row, std::size_t index);
+  void store(const CsvRow& row);
+  void remove_last_row(std::string reason);
+  void finish_columns();
+  void finish_clock(TableColumn& column, const Filling& filling);
+
+  void drop(std::size_t line, std::string reason) {
+    table_.dropped.push_back({line, std::move(reason), false});
+  }
+  void fault(std::size_t line, std::size_t column, std::string text) {
+    table_.faults.push_back({{file_, line, column}, std::move(text)});
+  }
+  void remark(std::size_t line, std::string text) {
+    table_.remarks.push_back({{file_, line, 0}, std::move(text)});
+  }
+
+  const std::filesystem::path& file_;
+  std::span<const ColumnWish> wishes_;
+  const TableOptions& options_;
+  CsvRows rows_;
+  FoundHeading heading_;
+  std::vector<Filling> fillings_;
+  std::vector<Entry> entries_;
+  Table table_;
+  unsigned segment_ = 0;
+  std::size_t surplus_rows_ = 0;
+  std::size_t cells_before_ = 0;                ///< of the row before
+  std::optional<std::size_t> short_row_cells_;  ///< the last row stored is short: so many cells
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,57 @@
+#pragma once
+
+#include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/base/finding.hpp"
+
+#include <toml++/toml.h>
+
+#include <cstddef>
+#include <filesystem>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace sweepflux {
+
+/// A TOML file with what could be read of it.
+struct TomlDocument {
+  std::filesystem::path file;
+  std::string text;  ///< as read, in UTF-8
+  toml::table root;
+  /// "air.pressure", or "air." for a whole section: a mistake was reported there, so nothing is
+  /// called missing. Array sections are counted: "sweep#3.file".
+  std::set<std::string> damaged;
+  std::set<std::string> ignored;  ///< root keys that stand in for headers with a mistake
+
+  /// Where a node of the table stood; columns turned into bytes.
+  [[nodiscard]] Spot spot(const toml::source_region& region) const;
+};
+
+/// Reads and parses. The parser stops at its first mistake; so each mistake is reported, the
+/// statement it stands in is blanked in memory, and the text is parsed again, a bounded number of
+/// times.
+///
+/// @throws SurveyError  too many findings
+[[nodiscard]] TomlDocument load_toml(const std::filesystem::path& file,
+                                     Findings& findings,
+                                     std::vector<Finding>& remarks);
+
+/// One mistake of TOML's grammar in the user's words.
+struct TomlMistake {
+  std::size_t line = 0;
+  std::size_t column = 0;
+  std::string text;
+};
+
+struct TomlStatement;
+
+/// @param statements  of the whole text
+/// @param index       the statement that the parser stopped in
+/// @param parser_says its own words, when nothing better is known
+[[nodiscard]] TomlMistake explain_toml_mistake(std::string_view text,
+                                               const std::vector<TomlStatement>& statements,
+                                               std::size_t index,
+                                               const TomlMistake& parser_says);
+
+}  // namespace sweepflux

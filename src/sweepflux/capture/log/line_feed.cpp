@@ -1,0 +1,79 @@
+#include "sweepflux/capture/log/line_feed.hpp"
+
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+constexpr std::size_t longest_line = 1U << 16;
+constexpr std::size_t opening_bytes = 4096;  // enough to tell the separator from
+
+}  // namespace
+
+LineFeed::LineFeed(std::filesystem::path file, LogFormat format)
+    : decoder_(std::move(file), std::move(format)) {}
+
+/// One line at a time, so that the place of each is known to the byte.
+void LineFeed::decode(const std::string& line, const Take& take) {
+  if (lines_before_ == 0 && line.starts_with("sep=") && line.size() > 4) {
+    separator_ = line[4];
+  } else {
+    CsvOptions options;
+    options.separator = separator_;
+    CsvRows rows = CsvRows::over_text(line, options);
+    while (const CsvRow* row = rows.next()) {
+      CsvRow placed = *row;
+      placed.line = lines_before_ + 1;
+      if (const LogSample* sample = decoder_.decode(placed)) {
+        take(*sample);
+      }
+    }
+  }
+  bytes_before_ += line.size();
+  ++lines_before_;
+  counts_before_ = decoder_.counts();
+}
+
+void LineFeed::feed(std::string_view bytes, const Take& take) {
+  half_ += bytes;
+  if (separator_ == '\0') {
+    std::size_t lines = 0;
+    for (const char c : half_) {
+      lines += c == '\n' ? 1U : 0U;
+    }
+    if (lines < 3 && half_.size() < opening_bytes) {
+      return;  // the separator shows where lines agree on it
+    }
+    const std::size_t begin = half_.starts_with("sep=") ? half_.find('\n') + 1 : 0;
+    separator_ = begin > 0 ? half_[4] : find_separator(half_);
+  }
+  std::size_t begin = 0;
+  for (std::size_t end = half_.find('\n'); end != std::string::npos;
+       end = half_.find('\n', begin)) {
+    batch_.assign(half_, begin, end + 1 - begin);
+    begin = end + 1;
+    decode(batch_, take);
+  }
+  half_.erase(0, begin);
+  if (half_.size() > longest_line) {
+    half_.clear();  // no log: a stream without line ends must not fill the memory
+  }
+}
+
+bool LineFeed::restart() {
+  const bool gave_up = !half_.empty();
+  half_.clear();
+  bytes_before_ = 0;
+  lines_before_ = 0;
+  return gave_up;
+}
+
+void LineFeed::resume_at(std::size_t byte, std::size_t line, const LogTally& counts) {
+  decoder_.count_from(counts);
+  counts_before_ = counts;
+  half_.clear();
+  bytes_before_ = byte;
+  lines_before_ = line;
+}
+
+}  // namespace sweepflux

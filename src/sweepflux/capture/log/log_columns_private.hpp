@@ -1,0 +1,58 @@
+#pragma once
+
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/delimited/cell_text.hpp"
+#include "sweepflux/capture/delimited/clock_text.hpp"
+#include "sweepflux/capture/delimited/heading.hpp"
+#include "sweepflux/capture/log/read_log.hpp"
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+namespace sweepflux {
+
+/// Where a log keeps what, and in which units.
+struct LogColumns {
+  std::size_t heading_row = 0;  ///< index into the opening rows
+  std::optional<std::size_t> time;
+  bool time_is_clock = false;
+  UnitScale time_scale;
+  std::optional<std::size_t> position;
+  UnitScale position_scale;
+  std::size_t value = 0;
+  UnitScale value_scale;
+  std::optional<std::size_t> label;
+  std::optional<std::size_t> unit;  ///< the value's unit, row by row
+};
+
+/// True when half of the cells or more are numbers, times, or words for "no value".
+[[nodiscard]] bool looks_like_data(const CsvRow& row);
+
+/// Finds the heading among the rows above the data, and the columns in it.
+///
+/// @param opening     the rows before the first row of data
+/// @param first_data  tells whether times are seconds or clock times
+/// @throws SurveyError  with all that is wrong at once
+[[nodiscard]] LogColumns find_log_columns(const std::filesystem::path& file,
+                                          const LogFormat& format,
+                                          const std::vector<std::vector<HeadingCell>>& opening,
+                                          const CsvRow& first_data);
+
+/// Turns clock times into seconds, row by row. An order of day and month that the dates do not
+/// tell only matters once the date changes; then the order that makes the smaller step is taken.
+class ClockFollower {
+ public:
+  /// @return seconds since the midnight before the first row; NaN when the text is no moment
+  [[nodiscard]] double read(std::string_view text, LogDates stated);
+
+ private:
+  std::optional<long> first_day_[2];  ///< if day first, if month first
+  std::string date_text_;             ///< of the last row, not parsed again while it stays
+  long day_ = 0;
+  double last_ = 0.0;
+  bool started_ = false;
+  std::optional<int> order_;
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,273 @@
+#include "sweepflux/capture/survey/read_session.hpp"
+
+#include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/capture/survey/survey_sections_private.hpp"
+#include "sweepflux/capture/document/toml_view_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+constexpr std::size_t most_findings = 50;
+constexpr Bounds earthly{9.7, 9.9, true, "a place's gravity, 9.78 to 9.84 m/s2"};
+// Of plug-in power meters; common practice, no published source.
+constexpr double power_uncertainty = 0.02;
+
+/// Zeros of a block as far as it names them.
+struct Zeros {
+  std::optional<double> before_n;
+  std::optional<double> after_n;
+};
+
+/// Which of the three ways the lever is told by; more than one is a fault.
+enum class LeverWay { none, ratio, arms, check };
+
+LeverWay lever_way(TomlView& balance, const TomlView& check) {
+  const bool ratio = balance.has("lever_ratio");
+  const bool arms = balance.has("fan_arm") || balance.has("scale_arm");
+  const int told = (ratio ? 1 : 0) + (arms ? 1 : 0) + (check.is_there() ? 1 : 0);
+  if (told > 1) {
+    balance.fault(ratio ? "lever_ratio" : "fan_arm",
+                  "the lever is told more than once; keep one of lever_ratio, the two arms, and "
+                  "[balance.check]");
+  }
+  return check.is_there() ? LeverWay::check
+         : arms           ? LeverWay::arms
+         : ratio          ? LeverWay::ratio
+                          : LeverWay::none;
+}
+
+void read_arms(TomlView& view, SessionBalance& balance) {
+  view.require("fan_arm");
+  view.require("scale_arm");
+  const auto fan = view.quantity("fan_arm", Dimension::length, above_zero);
+  const auto scale = view.quantity("scale_arm", Dimension::length, above_zero);
+  auto doubt = view.quantity("arm_uncertainty", Dimension::length, zero_or_more);
+  if (!doubt && !view.has("arm_uncertainty")) {
+    doubt = 0.001;  // a tape or rule read to the millimetre
+    view.note_default("arm_uncertainty", "1 mm");
+  }
+  if (fan && scale && doubt) {
+    balance.lever_ratio = *fan / *scale;
+    balance.from_arms = true;
+    balance.lever_ratio_uncertainty = std::hypot(*doubt / *fan, *doubt / *scale);
+  }
+}
+
+void read_check(TomlView& view, SessionBalance& balance) {
+  for (const char* key : {"mass", "zero_before", "readings", "zero_after"}) {
+    view.require(key);
+  }
+  // A mass and its weight by standard gravity are the same text; kilograms by taking it out again.
+  const auto weight = view.force("mass", standard_gravity_m_s2, above_zero);
+  const auto doubt = view.force("mass_uncertainty", standard_gravity_m_s2, zero_or_more);
+  if (!view.has("mass_uncertainty")) {
+    view.note_default("mass_uncertainty", "0 g");
+  }
+  CheckMass check;
+  check.mass_kg = weight.value_or(0.0) / standard_gravity_m_s2;
+  check.mass_uncertainty_kg = doubt.value_or(0.0) / standard_gravity_m_s2;
+  check.zero_before_n = view.force("zero_before", balance.gravity_m_s2, any_value).value_or(0.0);
+  check.zero_after_n = view.force("zero_after", balance.gravity_m_s2, any_value).value_or(0.0);
+  check.readings_n = view.forces("readings", balance.gravity_m_s2);
+  if (view.has("readings") && check.readings_n.empty()) {
+    view.fault("readings", "balance.check.readings is empty, must hold at least one reading");
+  }
+  balance.check_mass = std::move(check);
+}
+
+SessionBalance read_session_balance(TomlView& root) {
+  TomlView view = root.section("balance");
+  SessionBalance balance;
+  const auto gravity = view.quantity("gravity", Dimension::acceleration, earthly);
+  if (gravity) {
+    balance.gravity_m_s2 = *gravity;
+  } else if (!view.has("gravity")) {
+    view.note_default("gravity", "9.80665 m/s2");
+  }
+  view.require("resolution");
+  balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
+  TomlView check = view.section("check");
+  switch (lever_way(view, check)) {
+    case LeverWay::none:
+      view.note_default("lever_ratio", "1 (the scale takes the thrust as it is)");
+      break;
+    case LeverWay::ratio: {
+      const auto ratio = view.number("lever_ratio", above_zero);
+      balance.lever_ratio = ratio;
+      constexpr Bounds share{0.0, 0.5, true, "from 0 % to 50 %"};
+      balance.lever_ratio_uncertainty =
+          view.quantity("lever_ratio_uncertainty", Dimension::ratio, share).value_or(0.0);
+      if (!view.has("lever_ratio_uncertainty")) {
+        view.note_default("lever_ratio_uncertainty", "0 %");
+      }
+      break;
+    }
+    case LeverWay::arms:
+      read_arms(view, balance);
+      break;
+    case LeverWay::check:
+      read_check(check, balance);
+      check.finish(true);
+      break;
+  }
+  view.finish(true);
+  return balance;
+}
+
+/// @param told  whether the default was noted already: once is enough for all blocks
+std::optional<Measured> read_power(TomlView& view, bool& told) {
+  const auto power = view.quantity("power", Dimension::power, above_zero);
+  const auto doubt = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
+  if (!view.has("power")) {
+    if (view.has("power_uncertainty")) {
+      view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
+    }
+    return std::nullopt;
+  }
+  if (!view.has("power_uncertainty") && !told) {
+    told = true;
+    view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not told");
+  }
+  return power ? std::optional<Measured>({*power, doubt.value_or(power_uncertainty * *power)})
+               : std::nullopt;
+}
+
+/// Zeros that stand between two blocks need be written once.
+void share_zeros(std::vector<TomlView>& views,
+                 std::vector<Zeros>& zeros,
+                 std::vector<SessionReading>& readings) {
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    Zeros& z = zeros[i];
+    if (!z.before_n && i > 0 && !views[i].has("zero_before")) {
+      z.before_n = zeros[i - 1].after_n;
+    }
+    if (!z.after_n && i + 1 < readings.size() && !views[i].has("zero_after")) {
+      z.after_n = zeros[i + 1].before_n;
+    }
+    for (const auto& [key, value] :
+         {std::pair<const char*, const std::optional<double>&>{"zero_before", z.before_n},
+          {"zero_after", z.after_n}}) {
+      if (!value && !views[i].has(key)) {
+        views[i].fault(key,
+                       views[i].name() + "." + key +
+                           " is missing, and no neighbouring block tells that zero either; "
+                           "read the scale with the fan off");
+      }
+    }
+    readings[i].zero_before_n = z.before_n.value_or(0.0);
+    readings[i].zero_after_n = z.after_n.value_or(0.0);
+  }
+}
+
+void read_blocks(TomlView& root, BalanceSession& session) {
+  std::vector<TomlView> views = root.sections("reading");
+  if (views.empty()) {
+    root.fault("reading", "no [[reading]] block; a session needs at least one: fan off, on, off");
+    return;
+  }
+  std::vector<Zeros> zeros;
+  bool power_default_told = false;
+  for (TomlView& view : views) {
+    SessionReading block;
+    block.spot = view.spot();
+    for (const char* key : {"fan", "setting", "readings"}) {
+      view.require(key);
+    }
+    block.fan = view.text("fan").value_or("");
+    block.setting = view.text("setting").value_or("");
+    if (view.has("fan") && block.fan.empty()) {
+      view.fault("fan", view.name() + ".fan must be a name in quotation marks, not empty");
+    }
+    block.power_w = read_power(view, power_default_told);
+    const double g = session.balance.gravity_m_s2;
+    block.on_n = view.forces("readings", g);
+    zeros.push_back(
+        {view.force("zero_before", g, any_value), view.force("zero_after", g, any_value)});
+    session.readings.push_back(std::move(block));
+  }
+  share_zeros(views, zeros, session.readings);
+  for (TomlView& view : views) {
+    view.finish(true);
+  }
+}
+
+/// What blows: a diameter, or width and height. Its height above the floor has no say here.
+std::optional<Outlet> read_fan_outlet(TomlView& view) {
+  const auto diameter = view.quantity("outlet_diameter", Dimension::length, above_zero);
+  const auto width = view.quantity("outlet_width", Dimension::length, above_zero);
+  const auto height = view.quantity("outlet_height", Dimension::length, above_zero);
+  const bool slot = view.has("outlet_width") || view.has("outlet_height");
+  if (view.has("outlet_diameter") && slot) {
+    view.fault("outlet_diameter",
+               view.name() +
+                   " has a diameter and a width or height; a round outlet has "
+                   "outlet_diameter, a slot outlet_width and outlet_height");
+  }
+  Outlet outlet;
+  if (slot) {
+    view.require("outlet_width");
+    view.require("outlet_height");
+    outlet.shape = OutletShape::slot;
+    outlet.width_m = width.value_or(0.0);
+    outlet.height_m = height.value_or(0.0);
+    return outlet;
+  }
+  if (diameter) {
+    outlet.diameter_m = *diameter;
+    return outlet;
+  }
+  return std::nullopt;
+}
+
+void read_fans(TomlView& root, BalanceSession& session) {
+  std::vector<std::string> known;
+  for (const SessionReading& block : session.readings) {
+    known.push_back(block.fan);
+  }
+  for (TomlView& view : root.sections("fan")) {
+    SessionFan fan;
+    view.require("name");
+    fan.name = view.text("name").value_or("");
+    if (!fan.name.empty() && std::find(known.begin(), known.end(), fan.name) == known.end()) {
+      view.fault("name",
+                 "no [[reading]] names the fan `" + printable(fan.name) + "`" +
+                     did_you_mean(fan.name, known));
+    }
+    fan.outlet = read_fan_outlet(view);
+    view.finish(true);
+    session.fans.push_back(std::move(fan));
+  }
+}
+
+}  // namespace
+
+BalanceSession read_session(const std::filesystem::path& session_file) {
+  BalanceSession session;
+  session.file = session_file;
+  Findings findings(most_findings);
+  const TomlDocument document = load_toml(session_file, findings, session.remarks);
+  TomlReport report{document, findings, session.defaults_used};
+  TomlView root(report);
+
+  TomlView head = root.section("session");
+  head.require("title");
+  session.title = head.text("title").value_or("");
+  head.finish(true);
+  if (root.has("air")) {
+    session.air = read_air(root, {}, Probe{});
+  }
+  session.room = read_room(root, {});
+  session.balance = read_session_balance(root);
+  read_blocks(root, session);
+  read_fans(root, session);
+  root.finish(true);
+  findings.throw_if_any();
+  return session;
+}
+
+}  // namespace sweepflux

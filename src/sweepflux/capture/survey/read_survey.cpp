@@ -1,0 +1,171 @@
+#include "sweepflux/capture/survey/read_survey.hpp"
+
+#include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/capture/survey/check_log_private.hpp"
+#include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/capture/survey/survey_sections_private.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
+#include "sweepflux/capture/document/toml_view_private.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <string>
+#include <tuple>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+/// The same readings under two blocks: mostly a copied block whose file was not changed.
+void refuse_twins(const std::vector<SweepRequest>& requests, Findings& findings) {
+  for (std::size_t i = 0; i < requests.size(); ++i) {
+    for (std::size_t j = 0; j < i; ++j) {
+      const bool same =
+          requests[i].file.lexically_normal() == requests[j].file.lexically_normal() &&
+          requests[i].label == requests[j].label && requests[i].columns == requests[j].columns &&
+          requests[i].log == requests[j].log;
+      if (same) {
+        findings.add(requests[i].file_spot,
+                     in_backticks(requests[i].file_text) + " was named before (line " +
+                         std::to_string(requests[j].file_spot.line) +
+                         "), its readings would count twice; name another file, or set the two "
+                         "apart by " +
+                         (requests[i].log ? "begin or other keys of the log"
+                                          : "sweep = or [sweep.columns]"));
+        break;
+      }
+    }
+  }
+}
+
+/// Rows that no block asks for are named, never passed over.
+void remark_unasked_labels(const std::vector<SweepRequest>& requests,
+                           const std::map<std::filesystem::path, std::set<std::string>>& seen,
+                           Survey& survey) {
+  for (const auto& [name, labels] : seen) {
+    const std::filesystem::path& file = name;  // Clang 14 captures no structured binding
+    std::vector<std::string> unasked;
+    for (const std::string& label : labels) {
+      const bool asked = std::any_of(requests.begin(), requests.end(), [&](const auto& request) {
+        return request.file == file && request.label.value_or(label) == label;
+      });
+      if (!asked) {
+        unasked.push_back(label);
+      }
+    }
+    if (!unasked.empty()) {
+      survey.remarks.push_back(
+          {{file, 0, 0}, "no [[sweep]] asks for the rows of sweep " + listed(unasked)});
+    }
+  }
+}
+
+/// File names where they tell the sweeps apart, else the paths as written.
+void set_names(std::vector<std::pair<std::string, NamedSweep>>& sweeps) {
+  std::map<std::string, std::size_t> uses;
+  for (auto& [path, named] : sweeps) {
+    named.sweep.name = named.sweep.file.filename().string() + named.tail;
+    ++uses[named.sweep.name];
+  }
+  for (auto& [path, named] : sweeps) {
+    if (uses[named.sweep.name] > 1) {
+      named.sweep.name = path + named.tail;
+    }
+  }
+}
+
+/// A log is only looked at here; it takes part in the naming.
+NamedSweep unread_log(const SweepRequest& request) {
+  NamedSweep named;
+  named.sweep.file = request.file;
+  named.sweep.distance_m = request.distance_m.value_or(0.0);
+  named.sweep.height_m = request.height_m.value_or(0.0);
+  return named;
+}
+
+void read_sweeps(const std::vector<SweepRequest>& requests,
+                 const StepSizes& steps,
+                 Findings& findings,
+                 Survey& survey) {
+  std::vector<std::pair<std::string, NamedSweep>> sweeps;
+  std::vector<const SweepRequest*> asked;
+  std::map<std::filesystem::path, std::set<std::string>> labels;
+  for (const SweepRequest& request : requests) {
+    SweepFileResult result;
+    if (request.log) {
+      check_log(request, survey.rig.motion, findings);
+      result.sweeps.push_back(unread_log(request));
+    } else {
+      result = read_sweep_file(request, survey.rig, steps, findings, survey.remarks);
+      labels[request.file].insert(result.other_labels.begin(), result.other_labels.end());
+    }
+    for (NamedSweep& named : result.sweeps) {
+      sweeps.emplace_back(request.file_text, std::move(named));
+      asked.push_back(&request);
+    }
+  }
+  set_names(sweeps);
+  for (std::size_t i = 0; i < sweeps.size(); ++i) {
+    Sweep& sweep = sweeps[i].second.sweep;
+    if (asked[i]->log) {
+      survey.logs.push_back({asked[i]->file_spot,
+                             sweep.file,
+                             sweep.name,
+                             sweep.distance_m,
+                             sweep.height_m,
+                             *asked[i]->log,
+                             survey.sweeps.size()});
+    } else {
+      survey.sweeps.push_back(std::move(sweep));
+    }
+  }
+  remark_unasked_labels(requests, labels, survey);
+}
+
+void check(const ReadOptions& options) {
+  if (options.most_findings < 1) {
+    throw InputError("ReadOptions.most_findings is " + std::to_string(options.most_findings) +
+                     ", must be >= 1");
+  }
+}
+
+}  // namespace
+
+Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& options) {
+  check(options);
+  Findings findings(static_cast<std::size_t>(options.most_findings));
+  Survey survey;
+  survey.file = survey_file;
+  const TomlDocument document = load_toml(survey_file, findings, survey.remarks);
+  if (document.text.empty()) {
+    findings.throw_if_any();
+  }
+  TomlReport report{document, findings, survey.defaults_used};
+  const SectionOptions sections{options.unknown_keys_are_errors, !options.sweeps_required};
+  StepSizes steps;
+  TomlView root(report);
+  read_title(root, sections, survey);
+  survey.probe = read_probe(root, sections);
+  survey.air = read_air(root, sections, survey.probe);
+  survey.room = read_room(root, sections);
+  survey.rig = read_rig(root, sections, steps);
+  survey.outlet = read_outlet(root, sections, survey.rig.motion);
+  survey.balance = read_balance(root, sections);
+  survey.plan = read_plan(root, sections);
+  const std::vector<SweepRequest> requests =
+      read_sweep_requests(root, sections, survey_file.parent_path(), survey.rig.motion);
+  const bool has_sweeps = root.has("sweep") || document.damaged.count("sweep.") > 0;
+  if (options.sweeps_required && !has_sweeps) {
+    findings.add({survey_file, 0, 0},
+                 "no [[sweep]]; add one for each pass, with file (or log), distance and height");
+  }
+  root.finish(options.unknown_keys_are_errors);
+  refuse_twins(requests, findings);
+  read_sweeps(requests, steps, findings, survey);
+  findings.throw_if_any();
+  return survey;
+}
+
+}  // namespace sweepflux

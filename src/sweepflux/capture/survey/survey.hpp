@@ -1,0 +1,151 @@
+#pragma once
+
+#include "sweepflux/base/measured.hpp"
+#include "sweepflux/base/motion.hpp"
+#include "sweepflux/base/finding.hpp"
+#include "sweepflux/capture/delimited/left_out.hpp"
+#include "sweepflux/capture/log/log_recipe.hpp"
+
+#include <cstddef>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace sweepflux {
+
+/// One value at one position, as recorded; only units were changed.
+struct Reading {
+  double position = 0.0;                     ///< swivel: angle [rad]; traverse: across [m]
+  double speed_m_s = 0.0;                    ///< as indicated by the probe
+  std::optional<double> spread_m_s;          ///< standard deviation within the dwell
+  std::optional<double> standard_error_m_s;  ///< of the mean, when `reduce` stated one
+  std::optional<double> samples;             ///< values that went into the mean
+  std::optional<double> dwell_s;
+  std::optional<double> time_s;  ///< since any fixed moment
+  std::size_t line = 0;          ///< in the sweep's file
+};
+
+/// One pass at one height and one distance.
+struct Sweep {
+  std::filesystem::path file;
+  std::string name;       ///< file name, with the `sweep` column's value when there is one
+  double distance_m = 0;  ///< swivel: turntable's axis to probe; traverse: outlet's plane to probe
+  double height_m = 0;    ///< above the floor
+  std::vector<Reading> readings;  ///< in file order
+  std::vector<LeftOut> left_out;
+};
+
+enum class ProbeKind { vane, thermal, hot_wire, pitot, ultrasonic };
+/// How a probe answers to flow that does not come along its axis.
+enum class Response {
+  cosine,  ///< the component along the probe's axis
+  flat     ///< the magnitude of the speed
+};
+enum class OutletShape { round, slot };
+
+struct AirState {
+  Measured temperature_k{293.15, 0.5};
+  Measured pressure_pa{101325.0, 100.0};
+  Measured humidity{0.5, 0.05};               ///< relative, 0 to 1
+  std::optional<Measured> ambient_speed_m_s;  ///< fan off
+};
+
+struct Room {
+  std::optional<double> width_m;  ///< across the stream
+  std::optional<double> height_m;
+  std::optional<double> length_m;  ///< along the stream
+  std::optional<double> floor_m;   ///< a solid surface below the stream: no flow under it
+};
+
+struct Outlet {
+  OutletShape shape = OutletShape::round;
+  double diameter_m = 0.0;  ///< round
+  double width_m = 0.0;     ///< slot
+  double height_m = 0.0;    ///< slot
+  double centre_height_m = 0.0;
+  double ahead_of_axis_m = 0.0;  ///< outlet plane in front of the turntable's axis
+  std::optional<Measured> power_w;
+
+  [[nodiscard]] double area_m2() const;
+  [[nodiscard]] double extent_y_m() const {
+    return shape == OutletShape::round ? diameter_m : width_m;
+  }
+  [[nodiscard]] double extent_z_m() const {
+    return shape == OutletShape::round ? diameter_m : height_m;
+  }
+};
+
+struct Rig {
+  Motion motion = Motion::swivel;
+  bool clockwise = false;       ///< sense of positive angles seen from above
+  double angle_zero_rad = 0.0;  ///< the recorded angle at which the fan faces the probe
+  double angle_uncertainty_rad = 0.005;
+  double distance_uncertainty_m = 0.005;
+  double height_uncertainty_m = 0.003;
+  // The rig's times, for `plan`. Defaults are common practice, no published source.
+  double step_time_s = 1.0;
+  double settle_time_s = 2.0;
+  double dwell_time_s = 10.0;
+  double return_time_s = 20.0;
+  double height_change_time_s = 120.0;
+  double distance_change_time_s = 300.0;
+};
+
+struct Probe {
+  ProbeKind kind = ProbeKind::vane;
+  Response response = Response::cosine;
+  double head_diameter_m = 0.0;
+  double starting_speed_m_s = 0.0;      ///< below it a reading is 0 or meaningless
+  double scale_uncertainty = 0.0;       ///< relative, common to all readings
+  double offset_uncertainty_m_s = 0.0;  ///< common to all readings
+  double resolution_m_s = 0.0;
+  std::optional<double> time_constant_s;      ///< first-order lag
+  std::optional<double> distance_constant_m;  ///< of a rotating meter: lag = this / speed
+  /// Pairs (true, indicated) [m/s], rising; empty: indicated is true.
+  std::vector<std::pair<double, double>> calibration;
+};
+
+/// Readings of a scale that a lever turns thrust into; forces [N] at the scale.
+struct Balance {
+  double lever_ratio = 1.0;              ///< scale force / thrust
+  double lever_ratio_uncertainty = 0.0;  ///< relative
+  double resolution_n = 0.0;
+  double gravity_m_s2 = 9.80665;
+  double zero_before_n = 0.0;
+  double zero_after_n = 0.0;
+  bool zero_given = false;
+  std::vector<double> readings_n;
+};
+
+/// What the user asks of `plan`.
+struct PlanWishes {
+  std::vector<double> distances_m;
+  std::optional<double> expected_speed_m_s;
+  std::optional<double> expected_thrust_n;
+  std::optional<std::pair<double, double>> height_limits_m;
+  std::optional<double> time_budget_s;
+  std::optional<double> target;  ///< relative standard uncertainty wanted, > 0
+};
+
+/// One fan at one setting, as written by the user; SI units, nothing corrected, nothing dropped.
+struct Survey {
+  std::filesystem::path file;
+  std::string title;
+  std::string fan;
+  std::string setting;
+  AirState air;
+  Room room;
+  Outlet outlet;
+  Rig rig;
+  Probe probe;
+  std::vector<Sweep> sweeps;
+  std::vector<LoggedSweep> logs;  ///< not reduced yet; derive/reduce_survey makes them sweeps
+  std::optional<Balance> balance;
+  PlanWishes plan;
+  std::vector<std::string> defaults_used;  ///< "probe.response = cosine (from the kind)", ...
+  std::vector<Finding> remarks;            ///< read, used, but worth knowing ("read as Latin-1")
+};
+
+}  // namespace sweepflux

@@ -1,0 +1,234 @@
+#include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/capture/survey/survey_sections_private.hpp"
+
+#include <algorithm>
+#include <array>
+#include <string>
+
+namespace sweepflux {
+namespace {
+
+constexpr Bounds share_0_to_1{0.0, 1.0, true, "from 0 % to 100 %"};
+// Where moist air can be and a fan can run; slips of unit fall outside.
+constexpr Bounds air_temperature{233.15, 343.15, true, "from -40 to 70 degC"};
+constexpr Bounds air_pressure{50e3, 120e3, true, "from 500 to 1200 hPa (station pressure)"};
+constexpr Bounds gravity_on_earth{9.76, 9.84, true, "from 9.76 to 9.84 m/s2"};
+
+/// An uncertainty beside a value: `key`_uncertainty, or the default with its words.
+double uncertainty_of(TomlView& view,
+                      const std::string& key,
+                      Dimension dimension,
+                      double fallback,
+                      const std::string& shown) {
+  const std::string full = key + "_uncertainty";
+  const std::optional<double> stated = view.difference(full, dimension);
+  if (view.has(key) && !view.has(full)) {
+    view.note_default(full, shown);
+  }
+  return stated.value_or(fallback);
+}
+
+/// What is known of a quantity of the air.
+struct AirValue {
+  std::string key;
+  Dimension dimension;
+  Bounds bounds;
+  Measured unmeasured;  ///< when nothing is stated
+  std::string unmeasured_shown;
+  double uncertainty;  ///< when the value is stated without one
+  std::string uncertainty_shown;
+};
+
+Measured read_air_value(TomlView& air, const AirValue& about, bool may_be_missing) {
+  Measured measured = about.unmeasured;
+  if (!may_be_missing) {
+    air.require(about.key);
+  } else if (!air.has(about.key)) {
+    air.note_default(about.key, about.unmeasured_shown);
+  }
+  measured.value =
+      air.quantity(about.key, about.dimension, about.bounds).value_or(about.unmeasured.value);
+  const double uncertainty =
+      uncertainty_of(air, about.key, about.dimension, about.uncertainty, about.uncertainty_shown);
+  if (air.has(about.key)) {
+    measured.standard_uncertainty = uncertainty;
+  }
+  return measured;
+}
+
+}  // namespace
+
+void read_title(TomlView& root, const SectionOptions& options, Survey& survey) {
+  TomlView view = root.section("survey");
+  survey.fan = view.text("fan").value_or("");
+  survey.setting = view.text("setting").value_or("");
+  const std::optional<std::string> title = view.text("title");
+  survey.title = title ? *title : survey.fan + (survey.setting.empty() ? "" : " ") + survey.setting;
+  view.finish(options.unknown_keys_are_errors);
+}
+
+AirState read_air(TomlView& root, const SectionOptions& options, const Probe& probe) {
+  TomlView view = root.section("air");
+  AirState air;
+  const bool may_be_missing = options.for_plan;
+  // The wide values are for a plan: a room that nobody has measured yet.
+  air.temperature_k = read_air_value(view,
+                                     {"temperature",
+                                      Dimension::temperature,
+                                      air_temperature,
+                                      {293.15, 5.0},
+                                      "20 degC +- 5 K",
+                                      0.5,
+                                      "0.5 K"},
+                                     may_be_missing);
+  air.pressure_pa = read_air_value(view,
+                                   {"pressure",
+                                    Dimension::pressure,
+                                    air_pressure,
+                                    {101325.0, 3000.0},
+                                    "1013.25 hPa +- 30 hPa",
+                                    100.0,
+                                    "1 hPa"},
+                                   may_be_missing);
+  // Not to know the humidity costs 0.2 % of the density at room temperature.
+  air.humidity = read_air_value(
+      view,
+      {"humidity", Dimension::ratio, share_0_to_1, {0.5, 0.25}, "50 % +- 25 %", 0.05, "5 %"},
+      true);
+  const double offset = probe.offset_uncertainty_m_s;
+  const auto ambient = view.quantity("ambient_speed", Dimension::speed, zero_or_more);
+  const double ambient_uncertainty =
+      uncertainty_of(view,
+                     "ambient_speed",
+                     Dimension::speed,
+                     offset,
+                     format_number(offset) + " m/s (the probe's offset)");
+  if (ambient) {
+    air.ambient_speed_m_s = Measured{*ambient, ambient_uncertainty};
+  } else {
+    view.note_default("ambient_speed", "0 m/s (a drift counts in the intervals)");
+  }
+  view.finish(options.unknown_keys_are_errors);
+  return air;
+}
+
+Room read_room(TomlView& root, const SectionOptions& options) {
+  TomlView view = root.section("room");
+  Room room;
+  room.width_m = view.quantity("width", Dimension::length, above_zero);
+  room.height_m = view.quantity("height", Dimension::length, above_zero);
+  room.length_m = view.quantity("length", Dimension::length, above_zero);
+  room.floor_m = view.quantity("floor", Dimension::length, any_value);
+  view.finish(options.unknown_keys_are_errors);
+  return room;
+}
+
+Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion) {
+  const std::array<std::string, 2> shapes = {"round", "slot"};
+  TomlView view = root.section("outlet");
+  Outlet outlet;
+  const std::optional<std::size_t> shape = view.choice("shape", shapes);
+  const bool looks_like_slot = !view.has("diameter") && view.has("width") && view.has("height");
+  outlet.shape =
+      shape.value_or(looks_like_slot ? 1 : 0) == 1 ? OutletShape::slot : OutletShape::round;
+  const bool is_round = outlet.shape == OutletShape::round;
+  if (!view.has("shape") && (view.has("diameter") || looks_like_slot)) {
+    view.note_default(
+        "shape", is_round ? "round (a diameter is given)" : "slot (width and height are given)");
+  }
+  outlet.diameter_m = view.quantity("diameter", Dimension::length, above_zero).value_or(0.0);
+  outlet.width_m = view.quantity("width", Dimension::length, above_zero).value_or(0.0);
+  outlet.height_m = view.quantity("height", Dimension::length, above_zero).value_or(0.0);
+  for (const std::string key : {"diameter", "width", "height"}) {
+    const bool belongs = (key == "diameter") == is_round;
+    if (belongs) {
+      view.require(key);
+    } else if (view.has(key)) {
+      view.fault(
+          key,
+          "outlet." + key + " does not belong to a " +
+              (is_round ? "round outlet (it has a diameter)" : "slot (it has width and height)"));
+    }
+  }
+  view.require("centre_height");
+  outlet.centre_height_m =
+      view.quantity("centre_height", Dimension::length, any_value).value_or(0.0);
+  if (const auto ahead = view.quantity("ahead_of_axis", Dimension::length, any_value)) {
+    outlet.ahead_of_axis_m = *ahead;
+  } else if (!view.has("ahead_of_axis") && motion == Motion::swivel) {
+    view.note_default("ahead_of_axis", "0 m");
+  }
+  const auto power = view.quantity("power", Dimension::power, zero_or_more);
+  // Common practice for a plug-in meter, no published source.
+  const double power_uncertainty = uncertainty_of(
+      view, "power", Dimension::power, 0.02 * power.value_or(0.0), "2 % of the power");
+  if (power) {
+    outlet.power_w = Measured{*power, power_uncertainty};
+  }
+  view.finish(options.unknown_keys_are_errors);
+  return outlet;
+}
+
+std::optional<Balance> read_balance(TomlView& root, const SectionOptions& options) {
+  TomlView view = root.section("balance");
+  if (!view.is_there()) {
+    return std::nullopt;
+  }
+  Balance balance;
+  balance.gravity_m_s2 = view.quantity("gravity", Dimension::acceleration, gravity_on_earth)
+                             .value_or(standard_gravity_m_s2);
+  if (!view.has("gravity")) {
+    view.note_default("gravity", "9.80665 m/s2 (standard gravity, for masses)");
+  }
+  if (const auto lever = view.number("lever_ratio", above_zero)) {
+    balance.lever_ratio = *lever;
+  } else if (!view.has("lever_ratio")) {
+    view.note_default("lever_ratio", "1");
+  }
+  balance.lever_ratio_uncertainty =
+      uncertainty_of(view, "lever_ratio", Dimension::ratio, 0.0, "0 %");
+  balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
+  if (!view.has("resolution")) {
+    view.note_default("resolution", "0 N");
+  }
+  const auto before = view.force("zero_before", balance.gravity_m_s2, any_value);
+  const auto after = view.force("zero_after", balance.gravity_m_s2, any_value);
+  balance.zero_given = before.has_value() || after.has_value();
+  balance.zero_before_n = before.value_or(after.value_or(0.0));
+  balance.zero_after_n = after.value_or(before.value_or(0.0));
+  if (!view.has("zero_before")) {
+    view.note_default("zero_before", view.has("zero_after") ? "zero_after" : "0 N");
+  }
+  if (!view.has("zero_after")) {
+    view.note_default("zero_after", view.has("zero_before") ? "zero_before" : "0 N");
+  }
+  view.require("readings");
+  balance.readings_n = view.forces("readings", balance.gravity_m_s2);
+  if (view.list_size("readings") == 0) {
+    view.fault("readings", "balance.readings must be a list of one reading or more");
+  }
+  view.finish(options.unknown_keys_are_errors);
+  return balance;
+}
+
+PlanWishes read_plan(TomlView& root, const SectionOptions& options) {
+  TomlView view = root.section("plan");
+  PlanWishes plan;
+  plan.distances_m = view.quantities("distances", Dimension::length, above_zero);
+  plan.expected_speed_m_s = view.quantity("expected_speed", Dimension::speed, above_zero);
+  plan.expected_thrust_n = view.force("expected_thrust", standard_gravity_m_s2, above_zero);
+  plan.time_budget_s = view.quantity("time_budget", Dimension::time, above_zero);
+  plan.target = view.quantity("target", Dimension::ratio, above_zero);
+  const std::vector<double> limits = view.quantities("height_limits", Dimension::length, any_value);
+  const std::optional<std::size_t> count = view.list_size("height_limits");
+  const bool is_pair = count == 2;
+  if (limits.size() == 2 && is_pair && limits[0] < limits[1]) {
+    plan.height_limits_m = {limits[0], limits[1]};
+  } else if (count && (!is_pair || limits.size() == 2)) {
+    view.fault("height_limits", "plan.height_limits must be two heights, the lower one first");
+  }
+  view.finish(options.unknown_keys_are_errors);
+  return plan;
+}
+
+}  // namespace sweepflux

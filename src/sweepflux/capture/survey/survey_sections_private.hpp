@@ -1,0 +1,77 @@
+#pragma once
+
+#include "sweepflux/capture/delimited/clock_text.hpp"
+#include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/capture/log/log_recipe.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
+#include "sweepflux/capture/document/toml_view_private.hpp"
+
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace sweepflux {
+
+/// What one step of a stepper is, when the survey says so.
+struct StepSizes {
+  std::optional<double> angle_rad;
+  std::optional<double> length_m;
+};
+
+/// What a logger calls things: [columns], or [sweep.columns] laid over it.
+struct ColumnNames {
+  std::map<std::string, std::string, std::less<>> headings;  ///< role to heading
+  std::map<std::string, std::string, std::less<>> units;     ///< role to unit
+  std::vector<std::string> missing_words;
+  DateOrder date_order = DateOrder::unknown;
+
+  friend bool operator==(const ColumnNames&, const ColumnNames&) = default;
+};
+
+/// One [[sweep]] as written.
+struct SweepRequest {
+  Spot spot;       ///< of the block
+  Spot file_spot;  ///< of its `file` or `log`
+  std::string file_text;
+  std::filesystem::path file;  ///< beside the survey
+  std::optional<double> distance_m;
+  std::optional<double> height_m;
+  std::optional<std::string> label;  ///< only rows whose `sweep` column says so
+  ColumnNames columns;
+  std::optional<LogRecipe> log;  ///< the file is a raw log
+};
+
+/// How the sections are to be read.
+struct SectionOptions {
+  bool unknown_keys_are_errors = true;
+  bool for_plan = false;  ///< a survey without sweeps: air may be missing, rig times are told
+};
+
+// Each reads one section, reports what is wrong with it, and notes the defaults that it uses.
+void read_title(TomlView& root, const SectionOptions& options, Survey& survey);
+[[nodiscard]] Probe read_probe(TomlView& root, const SectionOptions& options);
+[[nodiscard]] AirState read_air(TomlView& root, const SectionOptions& options, const Probe& probe);
+[[nodiscard]] Room read_room(TomlView& root, const SectionOptions& options);
+[[nodiscard]] Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion);
+[[nodiscard]] Rig read_rig(TomlView& root, const SectionOptions& options, StepSizes& steps);
+[[nodiscard]] std::optional<Balance> read_balance(TomlView& root, const SectionOptions& options);
+[[nodiscard]] PlanWishes read_plan(TomlView& root, const SectionOptions& options);
+[[nodiscard]] ColumnNames read_columns(TomlView columns,
+                                       const SectionOptions& options,
+                                       ColumnNames names);
+[[nodiscard]] std::vector<SweepRequest> read_sweep_requests(TomlView& root,
+                                                            const SectionOptions& options,
+                                                            const std::filesystem::path& folder,
+                                                            Motion motion);
+/// The keys of [log], or those beside `log` in a [[sweep]], laid over `recipe`.
+[[nodiscard]] LogRecipe read_log_recipe(TomlView& view,
+                                        const std::filesystem::path& folder,
+                                        Motion motion,
+                                        LogRecipe recipe);
+/// Reports keys that do not go together; `spot` is where they were used.
+void check_log_recipe(const LogRecipe& recipe, const Spot& spot, Findings& findings);
+
+}  // namespace sweepflux

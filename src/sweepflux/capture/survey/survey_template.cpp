@@ -1,0 +1,117 @@
+#include "sweepflux/capture/survey/survey_template.hpp"
+
+namespace sweepflux {
+namespace {
+
+constexpr std::string_view text =
+    R"(# A survey: one fan at one setting. Every quantity is text with its unit, as you measured it:
+# "0.40 m", "40 cm" and "15.7 in" are all understood. Lines with # are comments.
+# Keep the guard on and hands clear whenever fan or turntable can move. Electrical work belongs to a
+# qualified person; local codes and the maker's instructions come before anything written here.
+
+[survey]
+title   = "Herb loft, heron, speed 3"
+fan     = "heron"
+setting = "3"
+
+[air]                            # measured beside the rig
+temperature = "21.5 degC"
+pressure    = "1006.2 hPa"       # where you stand, not reduced to sea level
+humidity    = "48 %"
+# temperature_uncertainty = "0.5 K"
+# ambient_speed = "0.04 m/s"     # with the fan off
+
+# [room]                         # if you know it: used for warnings
+# width  = "5.2 m"               # across the stream
+# height = "3.1 m"
+# length = "7.5 m"               # along the stream
+# floor  = "0 m"                 # a solid surface below the stream
+
+[outlet]
+shape    = "round"               # or "slot", with width and height
+diameter = "0.40 m"
+centre_height = "0.92 m"         # above the floor
+ahead_of_axis = "0.11 m"         # from the turntable's axis to the outlet's plane
+# power = "41 W"
+
+[rig]
+motion     = "swivel"            # the fan turns before a fixed probe; "traverse": the probe slides
+clockwise  = false               # sense of positive angles, seen from above
+angle_zero = "0 deg"             # the recorded angle at which the fan faces the probe
+angle_uncertainty    = "0.3 deg"
+distance_uncertainty = "5 mm"
+height_uncertainty   = "3 mm"
+# steps_per_revolution = 3200    # when the angle is recorded in steps of the motor
+# gear_ratio = 4.0               # turns of the motor for one turn of the table
+# step_time = "1 s"              # the rig's times, for a plan
+# settle_time = "2 s"
+# dwell_time = "10 s"
+# height_change_time = "2 min"
+
+[probe]
+kind = "vane"                    # vane, thermal, hot-wire, pitot or ultrasonic
+head_diameter      = "70 mm"
+starting_speed     = "0.3 m/s"   # below it the vane stands still
+scale_uncertainty  = "2 %"       # common to all readings: from its certificate
+offset_uncertainty = "0.05 m/s"
+resolution         = "0.01 m/s"
+# calibration = [["0.5 m/s", "0.52 m/s"], ["2.0 m/s", "1.98 m/s"]]   # true, indicated
+
+# [columns]                      # what your logger calls things, where it differs
+# angle = "Pos"
+# speed = "V [ft/min]"
+# missing = ["-999"]             # besides empty cells, ---, NaN and the like
+# [columns.units]                # where a heading states no unit
+# angle = "deg"
+
+# [log]                          # how to reduce raw logs named below; words as `reduce --help`
+# settle = "2 s"                 # else found from the step response
+# time_column = "Stamp"          # and angle_column, value_column, time_unit, angle_unit, value_unit
+# start = "-24 deg"              # for logs without an angle: start, step, stops, dwell (and settle,
+# step  = "2 deg"                # move, begin, there_and_back), or steps = "stops.csv"
+# stops = 25
+# dwell = "8 s"
+# continuous = true              # the fan turned without stopping
+
+[[sweep]]                        # one block for each pass
+file     = "sweeps/near-0.92.csv"
+distance = "1.5 m"               # swivel: from the turntable's axis to the probe
+height   = "0.92 m"              # of the probe above the floor
+# or log in place of file: the raw time series of the logger, such as "logs/near-0.92.csv"
+
+# [plan]                         # what you want of a plan
+# distances = ["1.5 m", "2.5 m"]
+# expected_speed = "3 m/s"       # or expected_thrust = "90 g"
+# height_limits  = ["0.3 m", "1.6 m"]
+# time_budget = "3 h"
+# target = "5 %"
+
+# [balance]                      # if the fan stood on a scale or pushed one through a lever
+# lever_ratio = 1.0              # force at the scale / thrust
+# lever_ratio_uncertainty = "0.5 %"
+# resolution  = "1 g"
+# gravity     = "9.81 m/s2"      # where the scale was adjusted, if you know it
+# zero_before = "0 g"
+# zero_after  = "1 g"
+# readings    = ["96 g", "98 g", "97 g"]
+)";
+
+constexpr std::string_view sweep = R"(# Invented numbers; put your own here.
+angle [deg],speed [m/s],spread [m/s],samples
+-20,0.42,0.11,20
+-15,0.97,0.22,20
+-10,1.86,0.35,20
+-5,2.95,0.41,20
+0,3.41,0.38,20
+5,2.88,0.40,20
+10,1.79,0.36,20
+15,0.91,0.24,20
+20,0.38,0.12,20
+)";
+
+}  // namespace
+
+std::string survey_template() { return std::string(text); }
+std::string example_sweep() { return std::string(sweep); }
+
+}  // namespace sweepflux

@@ -1,0 +1,96 @@
+#include "sweepflux/derive/log/block_series.hpp"
+
+#include "sweepflux/base/correlated_mean.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace sweepflux {
+
+void BlockSeries::add(double value, double time_s, std::size_t line) {
+  if (blocks_.empty() || blocks_.back().values.count() >= block_size_) {
+    if (blocks_.size() == most_blocks_) {
+      for (std::size_t i = 0; 2 * i + 1 < blocks_.size(); ++i) {
+        Block merged = blocks_[2 * i];
+        const Block& next = blocks_[2 * i + 1];
+        merged.values.merge(next.values);
+        merged.last_time_s = next.last_time_s;
+        merged.last_line = next.last_line;
+        blocks_[i] = merged;
+      }
+      blocks_.resize(blocks_.size() / 2);
+      block_size_ *= 2;
+    }
+    if (blocks_.empty() || blocks_.back().values.count() >= block_size_) {
+      blocks_.push_back({{}, time_s, time_s, line, line});
+    }
+  }
+  Block& block = blocks_.back();
+  block.values.add(value);
+  block.last_time_s = time_s;
+  block.last_line = line;
+}
+
+double BlockSeries::mean_between(double from_s, double to_s) const {
+  RunningMoments all;
+  for (const Block& block : blocks_) {
+    if (block.first_time_s >= from_s && block.first_time_s < to_s) {
+      all.merge(block.values);
+    }
+  }
+  return all.count() > 0 ? all.mean() : std::numeric_limits<double>::quiet_NaN();
+}
+
+StretchMean mean_of_stretch(const BlockSeries& series, double from_s) {
+  constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+  StretchMean result;
+  RunningMoments all;
+  std::vector<double> means;
+  for (const BlockSeries::Block& block : series.blocks()) {
+    if (block.first_time_s < from_s) {
+      continue;
+    }
+    if (all.count() == 0) {
+      result.first_time_s = block.first_time_s;
+      result.first_line = block.first_line;
+    }
+    all.merge(block.values);
+    result.last_time_s = block.last_time_s;
+    result.last_line = block.last_line;
+    if (block.values.count() == series.block_size()) {
+      means.push_back(block.values.mean());
+    }
+  }
+  result.samples = all.count();
+  result.mean = all.mean();
+  result.standard_deviation = all.standard_deviation();
+  result.integral_time_s = unknown;
+  result.standard_error = unknown;
+  result.effective_samples = result.samples > 0 ? 1.0 : 0.0;
+  if (means.size() < 2) {
+    return result;
+  }
+  result.evidence = mean_evidence(means);
+  result.standard_error = standard_error_of_mean(result.evidence, correlation_prior());
+  const SeriesCorrelation correlation = series_correlation(means);
+  const double blocks_sd = standard_deviation(means);
+  const double variance = all.variance();
+  if (variance > 0.0 && blocks_sd > 0.0) {
+    // Variance of the mean from the blocks, in terms of single values; the scatter about the own
+    // mean lacks the share that the mean took with it.
+    const double kept = 1.0 - correlation.lost_variance;
+    const double of_mean = blocks_sd * blocks_sd * correlation.mean_variance_share / kept;
+    const double whole = variance + of_mean;
+    const double share =
+        std::clamp(of_mean / whole, 1.0 / static_cast<double>(result.samples), 0.95);
+    const double samples = static_cast<double>(result.samples);
+    const double step_s =
+        samples > 1.0 ? (result.last_time_s - result.first_time_s) / (samples - 1.0) : 0.0;
+    result.effective_samples = 1.0 / share;
+    result.integral_time_s = samples * step_s * exponential_time_of_variance(share);
+  }
+  return result;
+}
+
+}  // namespace sweepflux

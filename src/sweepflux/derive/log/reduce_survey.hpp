@@ -1,0 +1,34 @@
+#pragma once
+
+#include "sweepflux/base/interrupt.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
+#include "sweepflux/derive/log/reduce_log.hpp"
+
+#include <filesystem>
+#include <vector>
+
+namespace sweepflux {
+
+/// What the survey says of one of its logs, as `reduce` would be told it: the probe's starting
+/// speed goes along, and a vane's lag is taken for a distance constant unless the log says so.
+///
+/// @throws SurveyError  its list of stops cannot be read
+[[nodiscard]] ReduceSettings reduce_settings(const Survey& survey, const LoggedSweep& log);
+
+/// Reduces every log that the survey names and puts the sweeps where the survey has them. What the
+/// reduction found, left out or warns of becomes a remark of the survey, with the log's lines.
+///
+/// @return the reduced logs, in the order of the survey, whose readings name their lines
+/// @throws SurveyError     logs that cannot be read: all faults of all logs at once
+/// @throws NumericalError  a log shows no sweep: all such logs at once
+/// @throws Interrupted     the user stopped it
+std::vector<ReducedLog> reduce_logs(Survey& survey, const Progress& progress = {});
+
+/// read_survey, and reduce_logs after it.
+///
+/// @throws  as the two
+[[nodiscard]] Survey read_survey_and_logs(const std::filesystem::path& survey_file,
+                                          const ReadOptions& options = {},
+                                          const Progress& progress = {});
+
+}  // namespace sweepflux

@@ -1,0 +1,142 @@
+#include "sweepflux/derive/log/sensor_watch.hpp"
+
+#include "sweepflux/base/statistics.hpp"
+#include "sweepflux/base/unit_text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace sweepflux {
+namespace {
+
+std::string percent(double share) { return format_number(100.0 * share, 2) + " %"; }
+
+std::string of_rows(std::size_t some, std::size_t all) {
+  return std::to_string(some) + " of " + std::to_string(all) + " rows";
+}
+
+void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std::string>& words) {
+  // Ten equal values in a row from a sensor whose other readings scatter are no calm.
+  const bool scatters_elsewhere = context.usual_turbulence > 0.02;
+  const std::size_t limit = std::max<std::size_t>(10, dwell.values / 2);
+  if (scatters_elsewhere && dwell.longest_same >= limit && dwell.zeros < dwell.values &&
+      dwell.reading.mean > context.starting_speed) {
+    words.push_back("stuck: " + of_rows(dwell.longest_same, dwell.values) +
+                    " in a row show the same value");
+  }
+}
+
+void add_saturated(const Dwell& dwell,
+                   const SensorContext& context,
+                   std::vector<std::string>& words) {
+  const double top = context.full_scale > 0.0 ? context.full_scale : context.largest;
+  // A turbulent signal meets its highest value once or twice, a clipped one in a good share.
+  const std::size_t limit = std::max<std::size_t>(5, dwell.values / 20);
+  if (dwell.values > 0 && top > 0.0 && dwell.largest >= top && dwell.at_largest >= limit &&
+      dwell.longest_same < dwell.values) {
+    words.push_back("saturated: " + of_rows(dwell.at_largest, dwell.values) +
+                    " stand at the top of the range; the true mean is larger");
+  }
+}
+
+void add_stalled(const Dwell& dwell,
+                 const SensorContext& context,
+                 double neighbour_mean,
+                 std::vector<std::string>& words) {
+  if (dwell.zeros == 0 || dwell.values == 0) {
+    return;
+  }
+  const double share = static_cast<double>(dwell.zeros) / static_cast<double>(dwell.values);
+  const bool wind_beside =
+      neighbour_mean > std::max(3.0 * context.starting_speed, 0.2 * context.largest_mean);
+  if (share == 1.0 && wind_beside) {
+    words.push_back("stalled: all rows are 0 while the reading beside it is " +
+                    format_number(neighbour_mean, 3) + " m/s");
+  } else if (share < 1.0 && share >= 0.05) {
+    words.push_back("stalled now and then: " + of_rows(dwell.zeros, dwell.values) +
+                    " are 0; the mean is too low");
+  }
+}
+
+void add_lost(const Dwell& dwell, std::vector<std::string>& words) {
+  const std::size_t lost = dwell.missing + dwell.unreadable;
+  const std::size_t rows = dwell.values + lost + dwell.over_range;
+  if (rows > 0 && 50 * lost > rows) {  // more than 2 %
+    words.push_back("drop-outs: " + of_rows(lost, rows) + " hold no value");
+  }
+  if (dwell.over_range > 0) {
+    words.push_back("over range: " + of_rows(dwell.over_range, rows) + "; the true mean is larger");
+  }
+  if (dwell.gaps > 0) {
+    words.push_back(std::to_string(dwell.gaps) + " gaps of the clock");
+  }
+}
+
+void add_short(const Dwell& dwell, std::vector<std::string>& words) {
+  const StretchMean& reading = dwell.reading;
+  const double intensity = dwell.turbulence_intensity();
+  if (reading.samples < 2 || !(reading.standard_deviation > 0.0) || !std::isfinite(intensity)) {
+    return;
+  }
+  // Ten independent values: below, the scatter itself is known to a quarter at best.
+  if (reading.effective_samples >= 10.0 || !(reading.integral_time_s > 0.0)) {
+    return;
+  }
+  words.push_back(
+      "too short for its turbulence: worth " + format_number(reading.effective_samples, 2) +
+      " independent values (integral time " + format_number(reading.integral_time_s, 2) +
+      " s, intensity " + percent(intensity) + "); " +
+      format_number(20.0 * reading.integral_time_s, 2) + " s would give ten");
+}
+
+}  // namespace
+
+SensorContext sensor_context(std::span<const Dwell> dwells,
+                             double starting_speed,
+                             double full_scale) {
+  SensorContext context;
+  context.starting_speed = starting_speed;
+  context.full_scale = full_scale;
+  std::vector<double> turbulence;
+  for (const Dwell& dwell : dwells) {
+    context.largest = std::max(context.largest, dwell.largest);
+    context.largest_mean = std::max(context.largest_mean, dwell.reading.mean);
+    const double intensity = dwell.turbulence_intensity();
+    if (dwell.reading.samples > 1 && std::isfinite(intensity)) {
+      turbulence.push_back(intensity);
+    }
+  }
+  context.usual_turbulence = turbulence.empty() ? 0.0 : median(turbulence);
+  return context;
+}
+
+std::vector<std::string> sensor_warnings(const Dwell& dwell,
+                                         const SensorContext& context,
+                                         double neighbour_mean) {
+  std::vector<std::string> words;
+  add_stuck(dwell, context, words);
+  add_saturated(dwell, context, words);
+  add_stalled(dwell, context, neighbour_mean, words);
+  add_lost(dwell, words);
+  add_short(dwell, words);
+  return words;
+}
+
+void watch_sensor(std::span<Dwell> dwells, double starting_speed, double full_scale) {
+  const SensorContext context = sensor_context(dwells, starting_speed, full_scale);
+  for (std::size_t i = 0; i < dwells.size(); ++i) {
+    double beside = std::numeric_limits<double>::quiet_NaN();
+    if (i > 0) {
+      beside = dwells[i - 1].reading.mean;
+    }
+    if (i + 1 < dwells.size()) {
+      beside = std::fmax(beside, dwells[i + 1].reading.mean);
+    }
+    for (std::string& word : sensor_warnings(dwells[i], context, beside)) {
+      dwells[i].warnings.push_back(std::move(word));
+    }
+  }
+}
+
+}  // namespace sweepflux

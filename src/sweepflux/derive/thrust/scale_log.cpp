@@ -1,0 +1,323 @@
+#include "sweepflux/derive/thrust/scale_log.hpp"
+
+#include "sweepflux/base/statistics.hpp"
+#include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/thrust/scale_plateaus_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+PlateauKind kind_of_label(const std::string& label) {
+  const std::string word = lower_ascii(label);
+  if (word == "off" || word == "zero" || word == "0") {
+    return PlateauKind::off;
+  }
+  return word.starts_with("check") ? PlateauKind::check_mass : PlateauKind::on;
+}
+
+std::string grams(double force_n) {
+  return format_number(1000.0 * force_n / standard_gravity_m_s2, 3) + " g";
+}
+
+void check(const ScaleOptions& options) {
+  if (!(options.shortest_s > 0.0) || !(options.check_mass_n >= 0.0) ||
+      !(options.resolution_n >= 0.0) || !(std::abs(options.lever_ratio.value) > 0.0)) {
+    throw InputError(
+        "a balance log needs a shortest plateau > 0 s, check mass and resolution >= 0, and a lever "
+        "ratio that is not 0");
+  }
+}
+
+/// Zero at a moment, from the off plateaus before and after.
+struct Zero {
+  Measured force_n;
+  double drift_n = 0.0;
+  bool bracketed = true;
+};
+
+double middle_s(const Plateau& plateau) {
+  return 0.5 * (plateau.force_n.first_time_s + plateau.force_n.last_time_s);
+}
+
+double doubt_n(const Plateau& plateau) {
+  const double scatter =
+      std::isfinite(plateau.force_n.standard_error) ? plateau.force_n.standard_error : 0.0;
+  // A plateau that still creeps is wrong by up to its creep: rectangular, [JCGM 100, 4.3.7].
+  return plateau.steady ? scatter : std::hypot(scatter, plateau.creep_n / std::sqrt(3.0));
+}
+
+Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
+  const Plateau* before = nullptr;
+  const Plateau* after = nullptr;
+  for (std::size_t i = 0; i < plateaus.size(); ++i) {
+    if (plateaus[i].kind == PlateauKind::off) {
+      if (i < at) {
+        before = &plateaus[i];
+      } else if (after == nullptr && i > at) {
+        after = &plateaus[i];
+      }
+    }
+  }
+  Zero zero;
+  if (before == nullptr || after == nullptr) {
+    const Plateau& only = before != nullptr ? *before : *after;
+    zero.force_n = {only.force_n.mean, doubt_n(only)};
+    zero.bracketed = false;
+    return zero;
+  }
+  const double span_s = middle_s(*after) - middle_s(*before);
+  const double share = span_s > 0.0 ? (middle_s(plateaus[at]) - middle_s(*before)) / span_s : 0.5;
+  zero.drift_n = after->force_n.mean - before->force_n.mean;
+  zero.force_n.value = before->force_n.mean + share * zero.drift_n;
+  const double scatter = std::hypot((1.0 - share) * doubt_n(*before), share * doubt_n(*after));
+  // Between the two the zero may have gone any way: the drift as a rectangle's width.
+  zero.force_n.standard_uncertainty = std::hypot(scatter, zero.drift_n / std::sqrt(12.0));
+  return zero;
+}
+
+void find_ratio(const ScaleOptions& options, ScaleLog& log) {
+  log.lever_ratio = options.lever_ratio;
+  RunningMoments ratios;
+  double doubt = 0.0;
+  for (std::size_t i = 0; i < log.plateaus.size(); ++i) {
+    const Plateau& plateau = log.plateaus[i];
+    if (plateau.kind != PlateauKind::check_mass) {
+      continue;
+    }
+    if (options.check_mass_n == 0.0) {
+      log.warnings.push_back("a check mass was on the balance, but its mass is not stated");
+      return;
+    }
+    const Zero zero = zero_at(log.plateaus, i);
+    ratios.add((plateau.force_n.mean - zero.force_n.value) / options.check_mass_n);
+    doubt += std::pow(std::hypot(doubt_n(plateau),
+                                 zero.force_n.standard_uncertainty,
+                                 options.resolution_n / std::sqrt(12.0)) /
+                          options.check_mass_n,
+                      2);
+  }
+  if (ratios.count() == 0) {
+    return;
+  }
+  const double n = static_cast<double>(ratios.count());
+  const double relative =
+      std::hypot(std::sqrt(doubt) / n / ratios.mean(), options.check_mass_uncertainty);
+  log.lever_ratio = {ratios.mean(), std::abs(ratios.mean()) * relative};
+  log.ratio_from_check_mass = true;
+  log.remarks.push_back(
+      "ratio of the lever from the check mass: " +
+      format_with_uncertainty(log.lever_ratio.value, log.lever_ratio.standard_uncertainty, ""));
+}
+
+void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
+  for (std::size_t i = 0; i < log.plateaus.size(); ++i) {
+    const Plateau& plateau = log.plateaus[i];
+    if (plateau.kind != PlateauKind::on) {
+      continue;
+    }
+    const Zero zero = zero_at(log.plateaus, i);
+    PlateauThrust setting;
+    setting.label = plateau.label;
+    setting.zero_n = zero.force_n.value;
+    setting.zero_drift_n = zero.drift_n;
+    setting.bracketed = zero.bracketed;
+    setting.steady = plateau.steady;
+    setting.at_scale_n = plateau.force_n.mean - zero.force_n.value;
+    setting.first_line = plateau.force_n.first_line;
+    setting.last_line = plateau.force_n.last_line;
+    const double ratio = log.lever_ratio.value;
+    const double thrust = setting.at_scale_n / ratio;
+    // The last digit of reading and of zero, each a rectangle [JCGM 100, F.2.2.1].
+    const double at_scale = std::hypot(doubt_n(plateau),
+                                       zero.force_n.standard_uncertainty,
+                                       options.resolution_n * std::sqrt(2.0 / 12.0));
+    setting.thrust_n = {
+        thrust,
+        std::hypot(at_scale / ratio, thrust * log.lever_ratio.standard_uncertainty / ratio)};
+    if (!zero.bracketed) {
+      log.warnings.push_back("setting " + plateau.label +
+                             " has an off plateau on one side only: drift of the zero is unseen");
+    }
+    if (!plateau.steady) {
+      log.warnings.push_back("setting " + plateau.label +
+                             " was not yet steady: it still crept by " + grams(plateau.creep_n));
+    }
+    if (std::abs(zero.drift_n) > 0.1 * std::abs(setting.at_scale_n)) {
+      log.warnings.push_back("setting " + plateau.label + ": the zero drifted by " +
+                             grams(zero.drift_n) + ", more than a tenth of the thrust");
+    }
+    log.settings.push_back(std::move(setting));
+  }
+}
+
+/// Names and kinds where the log has no labels.
+void name_plateaus(const ScaleOptions& options, std::vector<Plateau>& plateaus) {
+  if (!options.sequence.empty()) {
+    if (options.sequence.size() != plateaus.size()) {
+      std::string found;
+      for (const Plateau& plateau : plateaus) {
+        found += (found.empty() ? "" : ", ") + grams(plateau.force_n.mean);
+      }
+      throw InputError("the sequence names " + std::to_string(options.sequence.size()) +
+                       " plateaus, but " + std::to_string(plateaus.size()) +
+                       " were found: " + found);
+    }
+    for (std::size_t i = 0; i < plateaus.size(); ++i) {
+      plateaus[i].label = options.sequence[i];
+      plateaus[i].kind = kind_of_label(options.sequence[i]);
+    }
+    return;
+  }
+  // The fan is off at first; whatever comes back to near there is off again.
+  const double first = plateaus.front().force_n.mean;
+  double range = 0.0;
+  for (const Plateau& plateau : plateaus) {
+    range = std::max(range, std::abs(plateau.force_n.mean - first));
+  }
+  std::size_t on = 0;
+  for (Plateau& plateau : plateaus) {
+    const bool off = std::abs(plateau.force_n.mean - first) <= 0.12 * range;
+    plateau.kind = off ? PlateauKind::off : PlateauKind::on;
+    plateau.label = off ? "off" : std::to_string(++on);
+  }
+}
+
+}  // namespace
+
+void SteadyWatch::add(double time_s, double force_n) {
+  if (seen_++ % skip_ != 0) {
+    return;
+  }
+  recent_.emplace_back(time_s, force_n);
+  const auto old = std::find_if(recent_.begin(), recent_.end(), [&](const auto& one) {
+    return one.first >= time_s - window_s_;
+  });
+  // One older row stays, so that a full window can be told from one that has just begun.
+  if (old - recent_.begin() > 1) {
+    recent_.erase(recent_.begin(), old - 1);
+  }
+  if (recent_.size() > 512) {
+    std::size_t kept = 0;
+    for (std::size_t i = 0; i < recent_.size(); i += 2) {
+      recent_[kept++] = recent_[i];
+    }
+    recent_.resize(kept);
+    skip_ *= 2;
+  }
+}
+
+double SteadyWatch::mean_n() const {
+  RunningMoments all;
+  for (const auto& [time_s, force_n] : recent_) {
+    all.add(force_n);
+  }
+  return all.mean();
+}
+
+double SteadyWatch::trend_n() const {
+  RunningMoments halves[2];
+  for (std::size_t i = 0; i < recent_.size(); ++i) {
+    halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
+  }
+  return halves[1].mean() - halves[0].mean();
+}
+
+bool SteadyWatch::steady() const {
+  if (recent_.size() < 6 || recent_.back().first - recent_.front().first < 0.9 * window_s_) {
+    return false;
+  }
+  RunningMoments halves[2];
+  for (std::size_t i = 0; i < recent_.size(); ++i) {
+    halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
+  }
+  // Of the quieter half: a step within the window must not count as scatter and so hide itself.
+  const double scatter = std::sqrt(std::min(halves[0].variance(), halves[1].variance()));
+  const double n = 0.5 * static_cast<double>(recent_.size());
+  return std::abs(trend_n()) <= 3.0 * scatter * std::sqrt(2.0 / n) + resolution_n_;
+}
+
+ScaleReducer::ScaleReducer(ScaleOptions options) : options_(std::move(options)) { check(options_); }
+
+void ScaleReducer::add(const LogSample& sample) {
+  if (sample.fault != SampleFault::none) {
+    return;
+  }
+  labelled_ = labelled_ || !sample.label.empty();
+  if (sections_.empty() || sections_.back().label != sample.label) {
+    sections_.emplace_back();
+    sections_.back().label = std::string(sample.label);
+  }
+  sections_.back().series.add(sample.value, sample.time_s, sample.line);
+}
+
+std::vector<Plateau> ScaleReducer::find_plateaus() const {
+  std::vector<Plateau> plateaus;
+  for (const Section& section : sections_) {
+    std::vector<Plateau> found =
+        labelled_
+            ? std::vector<Plateau>{settle_plateau(section.series.blocks(), options_.resolution_n)}
+            : split_into_plateaus(
+                  section.series.blocks(), options_.resolution_n, options_.shortest_s);
+    for (Plateau& plateau : found) {
+      plateau.label = section.label;
+      plateau.kind = kind_of_label(section.label);
+      plateaus.push_back(std::move(plateau));
+    }
+  }
+  return plateaus;
+}
+
+ScaleLog ScaleReducer::finish() const {
+  ScaleLog log;
+  log.plateaus = find_plateaus();
+  if (log.plateaus.empty()) {
+    throw NumericalError("the balance never stood still long enough for a plateau");
+  }
+  if (!labelled_) {
+    name_plateaus(options_, log.plateaus);
+  }
+  std::vector<const Plateau*> offs;
+  for (const Plateau& plateau : log.plateaus) {
+    if (plateau.kind == PlateauKind::off) {
+      offs.push_back(&plateau);
+    }
+  }
+  if (offs.empty()) {
+    throw NumericalError("no plateau with the fan off: without a zero there is no thrust");
+  }
+  log.zero_drift_n = offs.back()->force_n.mean - offs.front()->force_n.mean;
+  if (offs.size() > 1) {
+    log.remarks.push_back("the zero drifted by " + grams(log.zero_drift_n) +
+                          " from the first to the last off plateau; it was taken off linearly "
+                          "between neighbours");
+  }
+  find_ratio(options_, log);
+  find_thrusts(options_, log);
+  if (log.settings.empty()) {
+    log.warnings.push_back("no plateau with the fan on");
+  }
+  return log;
+}
+
+ScaleLog reduce_scale_log(const std::filesystem::path& file,
+                          const LogFormat& format,
+                          const ScaleOptions& options) {
+  LogFormat scale_format = format;
+  scale_format.kind = LogKind::force;
+  LogReader reader(file, scale_format);
+  ScaleReducer reducer(options);
+  while (const LogSample* sample = reader.next()) {
+    reducer.add(*sample);
+  }
+  ScaleLog log = reducer.finish();
+  log.file = file;
+  log.counts = reader.counts();
+  return log;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,112 @@
+#pragma once
+
+#include "sweepflux/base/measured.hpp"
+#include "sweepflux/capture/log/read_log.hpp"
+#include "sweepflux/derive/log/block_series.hpp"
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// What the fan did while the scale stood still.
+enum class PlateauKind { off, on, check_mass };
+
+struct ScaleOptions {
+  /// What happened, in order, when the log has no labels: "off", "check", or a setting's name.
+  std::vector<std::string> sequence;
+  double check_mass_n = 0.0;            ///< weight of the check mass at the thrust's place; 0: none
+  double check_mass_uncertainty = 0.0;  ///< relative
+  Measured lever_ratio{1.0, 0.0};       ///< scale force over thrust; a check mass replaces it
+  double resolution_n = 0.0;            ///< 0: unknown
+  double shortest_s = 5.0;              ///< > 0, of a plateau
+};
+
+/// A stretch in which the scale stood still.
+struct Plateau {
+  PlateauKind kind = PlateauKind::on;
+  std::string label;
+  StretchMean force_n;    ///< settling left out
+  double start_s = 0.0;   ///< settling included
+  double settle_s = 0.0;  ///< left out
+  bool steady = true;
+  double creep_n = 0.0;  ///< change from the first to the last third of what was kept
+};
+
+/// Thrust of one setting: on minus the zero between the off plateaus about it.
+struct PlateauThrust {
+  std::string label;
+  Measured thrust_n;
+  double at_scale_n = 0.0;
+  double zero_n = 0.0;
+  double zero_drift_n = 0.0;  ///< off after minus off before
+  bool bracketed = true;      ///< an off plateau on both sides
+  bool steady = true;
+  std::size_t first_line = 0;
+  std::size_t last_line = 0;
+};
+
+struct ScaleLog {
+  std::filesystem::path file;
+  std::vector<Plateau> plateaus;
+  std::vector<PlateauThrust> settings;  ///< in the order of the log; repeats stay apart
+  Measured lever_ratio{1.0, 0.0};
+  bool ratio_from_check_mass = false;
+  double zero_drift_n = 0.0;  ///< last off minus first off
+  LogCounts counts;
+  std::vector<std::string> remarks;
+  std::vector<std::string> warnings;
+};
+
+/// Says, row by row, whether a scale stands still: the last and the one-but-last stretch of a
+/// window agree within their scatter.
+class SteadyWatch {
+ public:
+  explicit SteadyWatch(double window_s = 6.0, double resolution_n = 0.0)
+      : window_s_(window_s), resolution_n_(resolution_n) {}
+  void add(double time_s, double force_n);
+  /// False until the window is full.
+  [[nodiscard]] bool steady() const;
+  [[nodiscard]] double mean_n() const;
+  /// Newest stretch minus the one before.
+  [[nodiscard]] double trend_n() const;
+
+ private:
+  double window_s_;
+  double resolution_n_;
+  std::vector<std::pair<double, double>> recent_;
+  std::size_t skip_ = 1;
+  std::size_t seen_ = 0;
+};
+
+/// Reduces a balance log in bounded memory: plateaus, their settling, zero and its drift, thrust of
+/// each setting with its uncertainty (scatter, zero, drift, resolution, lever).
+class ScaleReducer {
+ public:
+  /// @throws InputError  an option is out of range
+  explicit ScaleReducer(ScaleOptions options);
+  void add(const LogSample& sample);
+  /// @throws InputError      the sequence does not fit the plateaus
+  /// @throws NumericalError  no plateau, or no off plateau
+  [[nodiscard]] ScaleLog finish() const;
+
+ private:
+  struct Section {
+    std::string label;
+    BlockSeries series{4096};
+  };
+  [[nodiscard]] std::vector<Plateau> find_plateaus() const;
+
+  ScaleOptions options_;
+  bool labelled_ = false;
+  std::vector<Section> sections_;
+};
+
+/// @throws SurveyError, InputError, NumericalError  as LogReader and ScaleReducer
+[[nodiscard]] ScaleLog reduce_scale_log(const std::filesystem::path& file,
+                                        const LogFormat& format,
+                                        const ScaleOptions& options);
+
+}  // namespace sweepflux

@@ -1,0 +1,144 @@
+#include "sweepflux/derive/thrust/thrust.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/quantiles.hpp"
+#include "sweepflux/base/unit_text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace sweepflux {
+namespace {
+
+constexpr double largest_drift = 0.10;             ///< of the thrust
+/// Scatter taken for a single reading, of the reading; common practice, no published source.
+constexpr double lone_scatter = 0.01;
+
+void check(const Balance& b) {
+  std::string faults;
+  const auto add = [&](const char* text) {
+    if (!faults.empty()) {
+      faults += '\n';
+    }
+    faults += text;
+  };
+  if (b.readings_n.empty()) {
+    add("balance.readings is empty; at least one reading with the fan running is needed");
+  }
+  if (!(b.lever_ratio > 0.0) || !std::isfinite(b.lever_ratio)) {
+    add("balance.lever_ratio must be larger than 0");
+  }
+  if (!(b.lever_ratio_uncertainty >= 0.0) || !(b.lever_ratio_uncertainty < 1.0)) {
+    add("balance.lever_ratio_uncertainty must be from 0 to below 100 %");
+  }
+  if (!(b.resolution_n >= 0.0) || !std::isfinite(b.resolution_n)) {
+    add("balance.resolution must be 0 or larger");
+  }
+  if (!(b.gravity_m_s2 > 9.7) || !(b.gravity_m_s2 < 9.9)) {
+    add("balance.gravity must be that of a place on earth, 9.78 to 9.84 m/s2");
+  }
+  const auto finite = [](double v) { return std::isfinite(v); };
+  if (!std::all_of(b.readings_n.begin(), b.readings_n.end(), finite) || !finite(b.zero_before_n) ||
+      !finite(b.zero_after_n)) {
+    add("a reading of the balance is not a finite number");
+  }
+  if (!faults.empty()) {
+    throw InputError(faults);
+  }
+}
+
+/// Force at the scale, zero taken off, with its standard uncertainty and degrees of freedom.
+struct Force {
+  double mean_n = 0.0;
+  double scatter_n = 0.0;  ///< of the mean
+  double fixed_n = 0.0;    ///< resolution and drift: known well, however few the readings
+  double freedom = 0.0;
+};
+
+Force force_at_scale(const Balance& b) {
+  const double count = static_cast<double>(b.readings_n.size());
+  const double drift = b.zero_after_n - b.zero_before_n;
+  std::vector<double> force;
+  for (std::size_t i = 0; i < b.readings_n.size(); ++i) {
+    // Readings are taken as even in time between the two zeros.
+    const double share = (static_cast<double>(i) + 1.0) / (count + 1.0);
+    force.push_back((b.readings_n[i] - b.zero_before_n - share * drift));
+  }
+  Force f;
+  for (const double value : force) {
+    f.mean_n += value / count;
+  }
+  double squares = 0.0;
+  for (const double value : force) {
+    squares += (value - f.mean_n) * (value - f.mean_n);
+  }
+  f.freedom = count - 1.0;
+  f.scatter_n = count > 1.0 ? std::sqrt(squares / (count - 1.0) / count)
+                            : std::max(b.resolution_n, lone_scatter * std::abs(f.mean_n));
+  // Rounding is not averaged away: steady readings all fall on the same step. The zero is a mean
+  // of two, or one when it was tared. That the drift was even in time is a guess: rectangular.
+  const double step = b.resolution_n / std::sqrt(12.0);
+  const double zero_step = b.zero_given ? step / std::sqrt(2.0) : step;
+  f.fixed_n = std::hypot(std::hypot(step, zero_step), drift / std::sqrt(12.0));
+  return f;
+}
+
+std::string percent(double share) { return format_number(100.0 * share, 2) + " %"; }
+
+std::vector<std::string> remarks_on(const Balance& b, const Force& f, double drift_n) {
+  std::vector<std::string> remarks;
+  const double size = std::abs(f.mean_n);
+  if (!b.zero_given) {
+    remarks.emplace_back("no zero was read; taken as tared, so a drift could not be seen");
+  } else {
+    remarks.push_back("zero drifted by " + percent(std::abs(drift_n) / size) + " of the thrust");
+  }
+  if (b.readings_n.size() == 1) {
+    remarks.emplace_back("one reading only: its scatter is not known and was taken as 1 %");
+  }
+  const double step = b.resolution_n * std::sqrt(1.5 / 12.0);
+  if (step > f.scatter_n && step > std::abs(drift_n) / std::sqrt(12.0) && step > 0.002 * size) {
+    remarks.push_back("the balance's resolution is the largest doubt: " + percent(step / size) +
+                      " of the thrust");
+  }
+  return remarks;
+}
+
+}  // namespace
+
+Thrust derive_thrust(const Balance& balance) {
+  check(balance);
+  const Force f = force_at_scale(balance);
+  if (!(f.mean_n > 0.0)) {
+    throw InputError(
+        "the balance shows no thrust: its readings are not above the zero; check the sense of the "
+        "scale and zero_before, zero_after");
+  }
+  Thrust result;
+  result.zero_drift_n = (balance.zero_after_n - balance.zero_before_n);
+  if (std::abs(result.zero_drift_n) > largest_drift * f.mean_n) {
+    throw InputError("the balance's zero drifted by " +
+                     percent(std::abs(result.zero_drift_n) / f.mean_n) +
+                     " of the thrust; at most 10 % is allowed: let it warm up, free its cable, and "
+                     "weigh again");
+  }
+  result.remarks = remarks_on(balance, f, result.zero_drift_n);
+  Estimate& thrust = result.thrust_n;
+  thrust.value = f.mean_n / balance.lever_ratio;
+  const double scatter = f.scatter_n / balance.lever_ratio;
+  const double rest =
+      std::hypot(f.fixed_n / balance.lever_ratio, balance.lever_ratio_uncertainty * thrust.value);
+  thrust.standard_uncertainty = std::hypot(scatter, rest);
+  // Only the scatter is known from few readings [JCGM 100, G.4.1].
+  double freedom = std::numeric_limits<double>::infinity();
+  if (f.freedom >= 1.0 && scatter > 0.0) {
+    freedom = f.freedom * std::pow(thrust.standard_uncertainty / scatter, 4);
+  }
+  const double reach = student_95(freedom) * thrust.standard_uncertainty;
+  thrust.low_95 = thrust.value - reach;
+  thrust.high_95 = thrust.value + reach;
+  return result;
+}
+
+}  // namespace sweepflux

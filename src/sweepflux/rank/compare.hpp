@@ -1,0 +1,54 @@
+#pragma once
+
+#include "sweepflux/rank/equal_push.hpp"
+#include "sweepflux/rank/fan_at_setting.hpp"
+#include "sweepflux/rank/growth.hpp"
+#include "sweepflux/rank/ranking.hpp"
+#include "sweepflux/rank/reach.hpp"
+
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// The stream of one entry, foretold.
+struct Foretold {
+  std::size_t entry = 0;
+  StreamLaw shape;
+  std::vector<StreamPrediction> along;  ///< at the distances asked for
+  std::vector<StreamPrediction> curve;  ///< at even steps, all entries alike, for a picture
+  std::vector<Reach> reach;             ///< for the speeds asked for
+  std::vector<std::string> conditions;
+};
+
+struct CompareOptions {
+  /// Downstream of the outlet, where flow and breeze are ranked and foretold, > 0. Empty: the
+  /// distance that most entries were mapped at, else 2 m.
+  std::vector<double> distances_m;
+  std::vector<double> wished_speeds_m_s{0.25, 0.5, 1.0};  ///< each > 0
+  SharedErrors shared;
+};
+
+/// Fans side by side.
+struct Comparison {
+  std::vector<FanAtSetting> entries;  ///< by fan (order of first appearance), then setting
+  std::vector<std::string> fans;      ///< order of first appearance
+  std::vector<double> distances_m;    ///< downstream, nearest first
+  std::vector<Ranking> rankings;
+  std::vector<EqualPush> equal_pushes;
+  std::vector<Growth> growths;
+  std::vector<Foretold> foretold;
+  std::vector<std::string> verdict;   ///< what a reader should know first, one sentence each
+  std::vector<std::string> warnings;  ///< what was left out, and why
+  CompareOptions options;
+};
+
+/// Ranks fans and settings, says which differences are sure (95 %) and which are ties, foretells
+/// reach, and measures growth. Differences use each row's own doubt; what rows share by the same
+/// probe or balance is counted once, times the difference.
+///
+/// @throws InputError  no entries, a fan without a name, or an option out of range
+[[nodiscard]] Comparison compare(std::vector<FanAtSetting> entries,
+                                 const CompareOptions& options = {});
+
+}  // namespace sweepflux

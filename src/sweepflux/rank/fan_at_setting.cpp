@@ -1,0 +1,188 @@
+#include "sweepflux/rank/fan_at_setting.hpp"
+
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/rank/service_value.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+constexpr double same_distance = 0.05;  // relative; a stream changes about as much over it
+
+std::optional<Profile> profile_through_centre(const PlaneResult& plane) {
+  const PlaneMap& map = plane.map;
+  if (map.ny < 2 || map.nz < 1 || !(map.step_m > 0.0)) {
+    return std::nullopt;
+  }
+  const double row = std::round((plane.centre.z_m - map.z_min_m) / map.step_m);
+  const auto iz = static_cast<std::size_t>(std::clamp(row, 0.0, static_cast<double>(map.nz - 1)));
+  Profile profile;
+  profile.from_map = true;
+  profile.height_m = map.z_min_m + static_cast<double>(iz) * map.step_m;
+  for (std::size_t iy = 0; iy < map.ny; ++iy) {
+    const std::size_t at = iz * map.ny + iy;
+    profile.across_m.push_back(map.y_min_m + static_cast<double>(iy) * map.step_m);
+    profile.speed_m_s.push_back(map.speed_m_s[at]);
+    profile.uncertainty_m_s.push_back(map.uncertainty_m_s[at]);
+  }
+  return profile;
+}
+
+PlaneFacts facts_of(const PlaneResult& plane) {
+  PlaneFacts facts;
+  facts.distance_m = plane.distance_m;
+  facts.downstream_m = plane.downstream_m;
+  facts.volume_flow_m3_s = plane.volume_flow_m3_s;
+  facts.momentum_flux_n = plane.momentum_flux_n;
+  facts.kinetic_power_w = plane.kinetic_power_w;
+  facts.flow_beyond_readings = plane.flow_beyond_readings;
+  facts.peak_speed_m_s = plane.peak_speed_m_s;
+  facts.centre = plane.centre;
+  facts.half_width_y_m = plane.half_width_y_m;
+  facts.half_width_z_m = plane.half_width_z_m;
+  facts.warnings = plane.warnings;
+  facts.profile = profile_through_centre(plane);
+  for (const BudgetRow& row : plane.budget) {
+    if (row.source == "probe scale" || row.source == "probe offset") {
+      const double flow = std::abs(plane.volume_flow_m3_s.value);
+      const double momentum = std::abs(plane.momentum_flux_n.value);
+      if (flow > 0.0) {
+        facts.probe_share_of_flow =
+            std::hypot(facts.probe_share_of_flow, row.volume_flow_m3_s / flow);
+      }
+      if (momentum > 0.0) {
+        facts.probe_share_of_momentum =
+            std::hypot(facts.probe_share_of_momentum, row.momentum_flux_n / momentum);
+      }
+    }
+  }
+  return facts;
+}
+
+}  // namespace
+
+std::string FanAtSetting::name() const {
+  return fan + (setting.empty() ? "" : " at " + setting) +
+         (apart.empty() ? "" : " (" + apart + ")");
+}
+
+std::optional<double> setting_number(const std::string& setting) {
+  std::string_view text = setting;
+  while (!text.empty() && (text.back() == '%' || text.back() == ' ')) {
+    text.remove_suffix(1);
+  }
+  const auto number = parse_number(text);
+  return number && std::isfinite(*number) ? number : std::nullopt;
+}
+
+FanAtSetting summarise(const SurveyResult& result) {
+  const Survey& survey = result.survey;
+  FanAtSetting fan;
+  fan.title = survey.title;
+  fan.fan = survey.fan;
+  fan.setting = survey.setting;
+  fan.source = survey.file.string();
+  fan.density_kg_m3 = result.density_kg_m3;
+  fan.outlet = survey.outlet;
+  fan.room = survey.room;
+  fan.power_w = survey.outlet.power_w;
+  fan.thrust_n = result.thrust_n;
+  fan.lever_share = survey.balance ? survey.balance->lever_ratio_uncertainty : 0.0;
+  fan.warnings = result.warnings;
+  if (const auto service = service_value(result)) {
+    fan.ring_value_m3_min_w = service->ring_value_m3_min_w;
+  }
+  for (const PlaneResult& plane : result.planes) {
+    fan.planes.push_back(facts_of(plane));
+    fan.readings += plane.readings;
+    fan.left_out += plane.left_out;
+  }
+  std::stable_sort(fan.planes.begin(), fan.planes.end(), [](const auto& a, const auto& b) {
+    return a.downstream_m < b.downstream_m;
+  });
+  return fan;
+}
+
+std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
+                                      const std::string& why) {
+  std::vector<LoneSweep> lone;
+  for (const PlaneSamples& plane : planes) {
+    for (std::size_t i = 0; i < plane.sweeps.size(); ++i) {
+      std::vector<const Sample*> line;
+      for (const Sample& s : plane.samples) {
+        if (static_cast<std::size_t>(s.sweep) == i && !s.censored) {
+          line.push_back(&s);
+        }
+      }
+      std::sort(line.begin(), line.end(), [](const Sample* a, const Sample* b) {
+        return a->at.y_m < b->at.y_m;
+      });
+      LoneSweep sweep{plane.distance_m, plane.downstream_m, {}, why};
+      sweep.profile.height_m = plane.sweeps[i].height_m;
+      for (const Sample* s : line) {
+        sweep.profile.across_m.push_back(s->at.y_m);
+        sweep.profile.speed_m_s.push_back(s->speed_m_s);
+      }
+      if (line.size() >= 2) {
+        lone.push_back(std::move(sweep));
+      }
+    }
+  }
+  return lone;
+}
+
+std::vector<FanAtSetting> merge_entries(std::vector<FanAtSetting> entries) {
+  const auto only_balance = [](const FanAtSetting& e) {
+    return e.thrust_n && e.planes.empty() && e.lone_sweeps.empty();
+  };
+  std::vector<FanAtSetting> merged;
+  std::vector<bool> used(entries.size(), false);
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    if (used[i]) {
+      continue;
+    }
+    FanAtSetting e = entries[i];
+    for (std::size_t j = 0; j < entries.size(); ++j) {
+      const FanAtSetting& other = entries[j];
+      const bool same = j != i && !used[j] && other.fan == e.fan && other.setting == e.setting;
+      // A balance alone waits for the entry that lacks it, so that the mapped one leads.
+      if (same && !e.thrust_n && only_balance(other)) {
+        e.thrust_n = other.thrust_n;
+        e.lever_share = other.lever_share;
+        e.power_w = e.power_w ? e.power_w : other.power_w;
+        e.source += " + " + other.source;
+        e.warnings.insert(e.warnings.end(), other.warnings.begin(), other.warnings.end());
+        used[j] = true;
+        merged.erase(std::remove_if(merged.begin(),
+                                    merged.end(),
+                                    [&](const FanAtSetting& m) {
+                                      return m.fan == other.fan && m.setting == other.setting &&
+                                             m.source == other.source;
+                                    }),
+                     merged.end());
+      }
+    }
+    merged.push_back(std::move(e));
+  }
+  return merged;
+}
+
+bool near_distance(double downstream_m, double wanted_m) {
+  return std::abs(downstream_m - wanted_m) <= same_distance * wanted_m;
+}
+
+const PlaneFacts* plane_at(const FanAtSetting& fan, double downstream_m) {
+  const PlaneFacts* best = nullptr;
+  for (const PlaneFacts& plane : fan.planes) {
+    const double off = std::abs(plane.downstream_m - downstream_m);
+    if (near_distance(plane.downstream_m, downstream_m) &&
+        (!best || off < std::abs(best->downstream_m - downstream_m))) {
+      best = &plane;
+    }
+  }
+  return best;
+}
+
+}  // namespace sweepflux

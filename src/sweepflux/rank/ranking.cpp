@@ -1,0 +1,220 @@
+#include "sweepflux/rank/ranking.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace sweepflux {
+namespace {
+
+constexpr double k95 = 1.959963984540054;
+
+Estimate symmetric(double value, double standard_uncertainty) {
+  return {value,
+          standard_uncertainty,
+          value - k95 * standard_uncertainty,
+          value + k95 * standard_uncertainty};
+}
+
+/// The row of an entry as far as the criterion itself goes; place and index come later.
+using MaybeRow = std::optional<Ranked>;
+
+MaybeRow thrust_row(const FanAtSetting& fan, const SharedErrors& shared) {
+  if (!fan.thrust_n) {
+    return std::nullopt;
+  }
+  Ranked row;
+  row.value = *fan.thrust_n;
+  row.shared = shared.same_balance ? fan.lever_share : 0.0;
+  return row;
+}
+
+/// The flow grows in proportion to the distance, so a map a little off is carried there.
+MaybeRow flow_row(const FanAtSetting& fan,
+                  double downstream_m,
+                  const std::optional<StreamPrediction>& foretold,
+                  const SharedErrors& shared) {
+  Ranked row;
+  if (const PlaneFacts* plane = plane_at(fan, downstream_m)) {
+    const double carry = downstream_m / plane->downstream_m;
+    const Estimate& q = plane->volume_flow_m3_s;
+    row.value = {
+        q.value * carry, q.standard_uncertainty * carry, q.low_95 * carry, q.high_95 * carry};
+    row.shared = shared.same_probe ? plane->probe_share_of_flow : 0.0;
+    return row;
+  }
+  if (foretold) {
+    row.value = foretold->volume_flow_m3_s;
+    row.predicted = true;
+    return row;
+  }
+  return std::nullopt;
+}
+
+/// The centre speed goes with the square root of the momentum, hence half its relative doubt.
+MaybeRow breeze_row(const FanAtSetting& fan,
+                    double downstream_m,
+                    const std::optional<StreamPrediction>& foretold,
+                    const SharedErrors& shared) {
+  Ranked row;
+  const PlaneFacts* plane = plane_at(fan, downstream_m);
+  if (plane && plane->momentum_flux_n.value > 0.0) {
+    const double speed = plane->peak_speed_m_s * plane->downstream_m / downstream_m;
+    const double relative =
+        0.5 * plane->momentum_flux_n.standard_uncertainty / plane->momentum_flux_n.value;
+    row.value = symmetric(speed, speed * relative);
+    row.shared = shared.same_probe ? 0.5 * plane->probe_share_of_momentum : 0.0;
+    return row;
+  }
+  if (foretold) {
+    row.value = foretold->centre_speed_m_s;
+    row.predicted = true;
+    return row;
+  }
+  return std::nullopt;
+}
+
+MaybeRow per_watt(MaybeRow row, const std::optional<Measured>& power) {
+  if (!row || !power || !(power->value > 0.0)) {
+    return std::nullopt;
+  }
+  const double value = row->value.value / power->value;
+  const double relative =
+      row->value.value != 0.0 ? row->value.standard_uncertainty / std::abs(row->value.value) : 0.0;
+  row->value = symmetric(
+      value, std::abs(value) * std::hypot(relative, power->standard_uncertainty / power->value));
+  return row;
+}
+
+double own_variance(const Ranked& row) {
+  const double shared = row.shared * row.value.value;
+  const double u = row.value.standard_uncertainty;
+  return std::max(0.0, u * u - shared * shared);
+}
+
+bool smaller_is_better(Criterion criterion) { return criterion == Criterion::gentlest_breeze; }
+
+void place(Ranking& ranking) {
+  const double sign = smaller_is_better(ranking.criterion) ? -1.0 : 1.0;
+  std::stable_sort(ranking.rows.begin(), ranking.rows.end(), [&](const Ranked& a, const Ranked& b) {
+    return sign * a.value.value > sign * b.value.value;
+  });
+  // A place takes in whoever ties with all that stand on it; the next opens a place of its own.
+  std::size_t first = 0;
+  for (std::size_t i = 0; i < ranking.rows.size(); ++i) {
+    const bool ties_with_all = std::all_of(
+        ranking.rows.begin() + static_cast<std::ptrdiff_t>(first),
+        ranking.rows.begin() + static_cast<std::ptrdiff_t>(i),
+        [&](const Ranked& better) { return difference_of(better, ranking.rows[i]).tie; });
+    if (!ties_with_all) {
+      first = i;
+    }
+    ranking.rows[i].place = first + 1;
+  }
+  const auto note = [&](std::size_t better, std::size_t worse) {
+    Difference d = difference_of(ranking.rows[better], ranking.rows[worse]);
+    d.better = better;
+    d.worse = worse;
+    ranking.differences.push_back(d);
+  };
+  for (std::size_t i = 0; i + 1 < ranking.rows.size(); ++i) {
+    note(i, i + 1);
+  }
+  for (std::size_t i = 2; i < ranking.rows.size(); ++i) {
+    note(0, i);
+  }
+}
+
+}  // namespace
+
+Difference difference_of(const Ranked& better, const Ranked& worse) {
+  const double gap = better.value.value - worse.value.value;
+  // A common relative error scales both, so it scales the gap; only what both share counts.
+  const double shared = std::min(better.shared, worse.shared);
+  Ranked a = better, b = worse;
+  a.shared = b.shared = shared;
+  const double u = std::sqrt(own_variance(a) + own_variance(b) + gap * gap * shared * shared);
+  Difference d;
+  d.difference = symmetric(gap, u);
+  d.tie = std::abs(gap) <= k95 * u;
+  return d;
+}
+
+Ranking rank_by(Criterion criterion,
+                std::span<const FanAtSetting> entries,
+                double downstream_m,
+                std::span<const std::optional<StreamPrediction>> foretold,
+                const SharedErrors& shared) {
+  Ranking ranking;
+  ranking.criterion = criterion;
+  const bool at_distance =
+      criterion != Criterion::thrust && criterion != Criterion::thrust_per_watt;
+  if (at_distance) {
+    ranking.downstream_m = downstream_m;
+  }
+  for (std::size_t i = 0; i < entries.size(); ++i) {
+    const FanAtSetting& fan = entries[i];
+    const std::optional<StreamPrediction> none;
+    const std::optional<StreamPrediction>& guess = i < foretold.size() ? foretold[i] : none;
+    MaybeRow row;
+    switch (criterion) {
+      case Criterion::thrust:
+        row = thrust_row(fan, shared);
+        break;
+      case Criterion::flow:
+        row = flow_row(fan, downstream_m, guess, shared);
+        break;
+      case Criterion::thrust_per_watt:
+        row = per_watt(thrust_row(fan, shared), fan.power_w);
+        break;
+      case Criterion::flow_per_watt:
+        row = per_watt(flow_row(fan, downstream_m, guess, shared), fan.power_w);
+        break;
+      case Criterion::gentlest_breeze:
+        row = breeze_row(fan, downstream_m, guess, shared);
+        break;
+    }
+    if (row) {
+      row->entry = i;
+      ranking.rows.push_back(*row);
+    } else {
+      ranking.missing.push_back(i);
+    }
+  }
+  place(ranking);
+  return ranking;
+}
+
+std::string words_of(Criterion criterion) {
+  switch (criterion) {
+    case Criterion::thrust:
+      return "thrust";
+    case Criterion::flow:
+      return "flow";
+    case Criterion::thrust_per_watt:
+      return "thrust per watt";
+    case Criterion::flow_per_watt:
+      return "flow per watt";
+    case Criterion::gentlest_breeze:
+      return "gentlest breeze";
+  }
+  return {};
+}
+
+std::string unit_of(Criterion criterion) {
+  switch (criterion) {
+    case Criterion::thrust:
+      return "N";
+    case Criterion::flow:
+      return "m3/s";
+    case Criterion::thrust_per_watt:
+      return "N/W";
+    case Criterion::flow_per_watt:
+      return "m3/s/W";
+    case Criterion::gentlest_breeze:
+      return "m/s";
+  }
+  return {};
+}
+
+}  // namespace sweepflux

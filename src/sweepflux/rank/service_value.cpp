@@ -1,0 +1,193 @@
+#include "sweepflux/rank/service_value.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/integrate/rings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+constexpr double first_station_m = 0.020;
+constexpr double pitch_m = 0.040;
+constexpr double limit_m_s = 0.4;
+constexpr double wanted_diameters = 3.0;
+
+/// Straight between the places; empty beyond the last.
+std::optional<double> speed_at(std::span<const double> across_m,
+                               std::span<const double> speed_m_s,
+                               double at_m) {
+  const auto after = std::lower_bound(across_m.begin(), across_m.end(), at_m);
+  const auto i = static_cast<std::size_t>(after - across_m.begin());
+  if (i == across_m.size() || (i == 0 && across_m[0] > at_m)) {
+    return std::nullopt;
+  }
+  if (i == 0) {
+    return speed_m_s[0];
+  }
+  const double w = (at_m - across_m[i - 1]) / (across_m[i] - across_m[i - 1]);
+  return (1.0 - w) * speed_m_s[i - 1] + w * speed_m_s[i];
+}
+
+const PlaneResult* nearest_plane(const SurveyResult& result, double wanted_m) {
+  const PlaneResult* best = nullptr;
+  for (const PlaneResult& p : result.planes) {
+    const bool usable = !p.samples.samples.empty() && !p.map.speed_m_s.empty();
+    if (usable &&
+        (!best || std::abs(p.downstream_m - wanted_m) < std::abs(best->downstream_m - wanted_m))) {
+      best = &p;
+    }
+  }
+  return best;
+}
+
+struct Line {
+  double height_m = 0.0;
+  std::vector<double> across_m;
+  std::vector<double> speed_m_s;
+};
+
+/// The sweep nearest to the outlet's axis, places counted from it; censored readings are calm to
+/// this rule, whose own limit lies above what they can hide.
+Line axis_line(const PlaneResult& plane) {
+  const PlaneSamples& s = plane.samples;
+  std::size_t best = 0;
+  for (std::size_t i = 1; i < s.sweeps.size(); ++i) {
+    if (std::abs(s.sweeps[i].height_m - s.outlet_centre.z_m) <
+        std::abs(s.sweeps[best].height_m - s.outlet_centre.z_m)) {
+      best = i;
+    }
+  }
+  std::vector<std::pair<double, double>> places;
+  for (const Sample& sample : s.samples) {
+    if (static_cast<std::size_t>(sample.sweep) == best) {
+      places.emplace_back(sample.at.y_m - s.outlet_centre.y_m,
+                          sample.censored ? 0.0 : sample.speed_m_s);
+    }
+  }
+  std::sort(places.begin(), places.end());
+  Line line;
+  line.height_m = s.sweeps.empty() ? 0.0 : s.sweeps[best].height_m;
+  for (const auto& [across, speed] : places) {
+    if (line.across_m.empty() || across > line.across_m.back()) {
+      line.across_m.push_back(across);
+      line.speed_m_s.push_back(speed);
+    }
+  }
+  return line;
+}
+
+double flow_above_limit(const PlaneMap& map) {
+  double sum = 0.0;
+  for (const double u : map.speed_m_s) {
+    sum += u >= limit_m_s ? u : 0.0;
+  }
+  return sum * map.step_m * map.step_m;
+}
+
+std::string flow_text(double flow) { return format_number(flow, 3) + " m3/s"; }
+
+void explain(ServiceValue& v) {
+  const double map = v.map_flow_m3_s.value;
+  const double skirt = map - v.map_flow_above_limit_m3_s;
+  v.differences.push_back(
+      "The rings stop where the air is slower than 0.4 m/s; the map counts the "
+      "slow skirt too, " +
+      flow_text(skirt) + " of its " + flow_text(map) + ".");
+  const double shape = v.rings.flow_m3_s - v.map_flow_above_limit_m3_s;
+  v.differences.push_back(
+      "The rings take one level line for the whole round stream, centred on the outlet's axis; a "
+      "stream that is not round, or lies beside the axis, gives them " +
+      flow_text(std::abs(shape)) + (shape < 0.0 ? " less" : " more") +
+      " than the map has above that speed.");
+  if (std::abs(v.downstream_m - v.wanted_m) > 0.05 * v.wanted_m) {
+    v.differences.push_back("The rule wants the plane at three diameters, " +
+                            format_number(v.wanted_m, 3) + " m; the nearest here is at " +
+                            format_number(v.downstream_m, 3) + " m, and flow grows with distance.");
+  }
+  if (v.rings.ran_out) {
+    v.differences.emplace_back(
+        "The sweep ended before the speed fell below 0.4 m/s, so rings are "
+        "missing.");
+  }
+}
+
+}  // namespace
+
+RingFlow ring_flow(std::span<const double> across_m, std::span<const double> speed_m_s) {
+  if (across_m.size() < 2 || across_m.size() != speed_m_s.size() ||
+      std::adjacent_find(across_m.begin(), across_m.end(), std::greater_equal<>()) !=
+          across_m.end()) {
+    throw InputError(
+        "flow by rings needs two places across the axis or more, rising, each with "
+        "its speed");
+  }
+  RingFlow flow;
+  std::vector<double> radius_m, mean_m_s;
+  bool open[2] = {true, true};
+  while (open[0] || open[1]) {
+    const double radius = first_station_m + pitch_m * static_cast<double>(radius_m.size());
+    double mean = 0.0;
+    for (const int side : {0, 1}) {
+      if (!open[side]) {
+        continue;
+      }
+      const auto speed = speed_at(across_m, speed_m_s, side == 0 ? -radius : radius);
+      if (!speed || *speed < limit_m_s) {
+        open[side] = false;
+        flow.ran_out = flow.ran_out || !speed;
+        continue;
+      }
+      mean += 0.5 * *speed;
+      (side == 0 ? flow.reach_left_m : flow.reach_right_m) = radius + 0.5 * pitch_m;
+    }
+    // The last station is the one without air, so that the ring before it ends halfway to it.
+    radius_m.push_back(radius);
+    mean_m_s.push_back(mean);
+    flow.rings += mean > 0.0 ? 1 : 0;
+  }
+  if (flow.rings > 0) {
+    flow.flow_m3_s = ring_sum(radius_m, mean_m_s).flow_m3_s;
+  }
+  return flow;
+}
+
+std::optional<ServiceValue> service_value(const SurveyResult& result) {
+  const Outlet& outlet = result.survey.outlet;
+  if (outlet.shape != OutletShape::round || !(outlet.diameter_m > 0.0)) {
+    return std::nullopt;
+  }
+  ServiceValue v;
+  v.wanted_m = wanted_diameters * outlet.diameter_m;
+  const PlaneResult* plane = nearest_plane(result, v.wanted_m);
+  if (!plane) {
+    return std::nullopt;
+  }
+  const Line line = axis_line(*plane);
+  if (line.across_m.size() < 2) {
+    return std::nullopt;
+  }
+  v.downstream_m = plane->downstream_m;
+  v.height_m = line.height_m;
+  v.rings = ring_flow(line.across_m, line.speed_m_s);
+  v.map_flow_m3_s = plane->volume_flow_m3_s;
+  v.map_flow_above_limit_m3_s = flow_above_limit(plane->map);
+  if (outlet.power_w && outlet.power_w->value > 0.0) {
+    const Measured& p = *outlet.power_w;
+    const double per_minute = 60.0 / p.value;
+    const double power_u = p.standard_uncertainty / p.value;
+    const Estimate& q = v.map_flow_m3_s;
+    v.ring_value_m3_min_w =
+        Measured{v.rings.flow_m3_s * per_minute, v.rings.flow_m3_s * per_minute * power_u};
+    v.map_value_m3_min_w = Measured{
+        q.value * per_minute, per_minute * std::hypot(q.standard_uncertainty, q.value * power_u)};
+  }
+  explain(v);
+  return v;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,136 @@
+#include "sweepflux/rank/verdict.hpp"
+
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/rank/fan_at_setting.hpp"
+#include "sweepflux/rank/growth.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+/// To the millimetre: nobody sets a probe finer.
+std::string metres(double distance_m) {
+  return format_number(std::round(1000.0 * distance_m) / 1000.0, 5) + " m";
+}
+
+std::string plane_sentence(const PlaneResult& plane) {
+  const Estimate& q = plane.volume_flow_m3_s;
+  const Estimate& m = plane.momentum_flux_n;
+  return "At " + metres(plane.distance_m) + " the stream carries " +
+         format_with_uncertainty(q.value, q.standard_uncertainty, "m3/s") + " and pushes with " +
+         format_with_uncertainty(m.value, m.standard_uncertainty, "N") + ".";
+}
+
+void say_planes(const SurveyResult& result, std::vector<std::string>& said) {
+  const auto& planes = result.planes;
+  if (planes.size() <= 3) {
+    for (const PlaneResult& plane : planes) {
+      said.push_back(plane_sentence(plane));
+    }
+  } else {
+    said.push_back(plane_sentence(planes.front()));
+    said.push_back(plane_sentence(planes.back()));
+  }
+}
+
+void say_growth(const SurveyResult& result, std::vector<std::string>& said) {
+  const Growth growth = growth_of(summarise(result));
+  if (!growth.per_metre_m2_s) {
+    return;
+  }
+  const Measured& g = *growth.per_metre_m2_s;
+  const std::string size = format_with_uncertainty(g.value, g.standard_uncertainty, "m3/s");
+  if (std::abs(g.value) <= 1.96 * g.standard_uncertainty) {
+    said.push_back("Whether the flow grows with distance these planes cannot tell: " + size +
+                   " a metre.");
+  } else {
+    said.push_back(g.value > 0.0
+                       ? "On its way the stream takes along " + size + " of room air a metre."
+                       : "The flow falls with distance, by " + size +
+                             " a metre: a free stream would grow, so look for what takes it.");
+  }
+}
+
+void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
+  if (!result.thrust_n) {
+    if (!result.planes.empty()) {
+      said.emplace_back(
+          "No balance reading stands beside it, so nothing outside the sweeps checks "
+          "these numbers.");
+    }
+    return;
+  }
+  const Estimate& t = *result.thrust_n;
+  std::string text =
+      "The balance says " + format_with_uncertainty(t.value, t.standard_uncertainty, "N");
+  if (result.cross_check.empty()) {
+    said.push_back(text + ".");
+    return;
+  }
+  std::string good, bad;
+  for (const CrossCheck& c : result.cross_check) {
+    std::string& list = c.agrees ? good : bad;
+    list += (list.empty() ? "" : ", ") + metres(c.distance_m) + " (" +
+            format_number(100.0 * c.ratio, 3) + " % of it)";
+  }
+  text += good.empty() ? "" : "; the map agrees at " + good;
+  text += bad.empty()
+              ? ""
+              : (good.empty() ? "; the map" : ", but") + std::string(" does not agree at ") + bad;
+  said.push_back(text + ".");
+  for (const CrossCheck& c : result.cross_check) {
+    if (!c.agrees && !c.explanations.empty()) {
+      said.push_back("What could explain the gap at " + metres(c.distance_m) +
+                     " best: " + c.explanations.front().text);
+      break;
+    }
+  }
+}
+
+void say_doubt(const SurveyResult& result, std::vector<std::string>& said) {
+  if (result.planes.empty()) {
+    return;
+  }
+  const auto& budget = result.planes.front().budget;
+  const auto most = [&](auto member) {
+    return std::max_element(
+        budget.begin(), budget.end(), [&](const BudgetRow& a, const BudgetRow& b) {
+          return a.*member < b.*member;
+        });
+  };
+  if (budget.empty()) {
+    return;
+  }
+  const auto flow = most(&BudgetRow::volume_flow_m3_s);
+  const auto push = most(&BudgetRow::momentum_flux_n);
+  said.push_back(flow == push ? "The largest doubt, of flow and push alike: " + flow->source + "."
+                              : "The largest doubt of the flow: " + flow->source +
+                                    "; of the push: " + push->source + ".");
+  if (!result.survey.air.ambient_speed_m_s) {
+    said.emplace_back(
+        "The air was not read with the fan off: the values take it to be at rest, and the "
+        "intervals allow for a drift. Read it, and state it as ambient_speed under [air]: "
+        "most of the doubt of its drift then goes.");
+  }
+}
+
+}  // namespace
+
+std::vector<std::string> survey_verdict(const SurveyResult& result) {
+  std::vector<std::string> said;
+  say_planes(result, said);
+  say_growth(result, said);
+  say_balance(result, said);
+  say_doubt(result, said);
+  if (result.next_sweep) {
+    const NextSweep& next = *result.next_sweep;
+    said.push_back("The sweep that would teach most: at " + metres(next.distance_m) + ", height " +
+                   metres(next.height_m) + "; the push would then be known to +- " +
+                   format_number(next.momentum_uncertainty_after_n, 2) + " N.");
+  }
+  return said;
+}
+
+}  // namespace sweepflux
