@@ -3,7 +3,7 @@
 
 # To build and run the program.
 packages_of_program="g++ cmake ninja-build pkg-config
-  libeigen3-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
+  libeigen3-dev libboost-math-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
   libpng-dev libcairo2-dev fonts-dejavu-core"
 # On top of that, to build and run the tests.
 packages_of_tests="libgtest-dev locales python3 dpkg-dev file man-db mmdebstrap mount"

@@ -37,7 +37,13 @@ echo "Running the tests"
 } 2>&1 | tee "$log"
 
 verdict=$(grep -E '^[0-9]+% tests passed' "$log" || true)
-skipped=$(sed -n 's/^.*Test *#[0-9]*: \(.*[^ .]\) \.*\*\*\*Skipped.*$/  \1/p' "$log")
+# A suite runs in one process; what it skipped inside stands in what it printed.
+printed="$top/build/Testing/Temporary/LastTest.log"
+skipped=$(
+  sed -n 's/^.*Test *#[0-9]*: \(.*[^ .]\) \.*\*\*\*Skipped.*$/  \1/p' "$log"
+  sed -n 's/^\[  SKIPPED \] \([^ ]*\) (.*$/  \1/p' "$printed"
+)
+single=$(sed -n 's/^\[  PASSED  \] \([0-9]*\) tests*\..*$/\1/p' "$printed" | awk '{ sum += $1 } END { print sum + 0 }')
 echo
 if [ -n "$skipped" ]; then
   echo "Skipped, because something that they need is not here:"
@@ -49,6 +55,7 @@ if [ -z "$verdict" ]; then
   echo "The tests did not run to their end; see $log" >&2
   exit 1
 fi
+echo "$single single tests passed in their suites; of suites and scripts:"
 echo "$verdict"
 [ "$fuzzed" -eq 0 ] || { echo "Fuzzing failed, see above" >&2; exit 1; }
 exit "$(cat "$status")"

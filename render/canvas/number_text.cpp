@@ -89,4 +89,12 @@ std::string estimate_text(const Estimate& estimate, std::string_view unit) {
   return with_unit(value + "\u00A0±\u00A0" + fixed_text(doubt, decimals), unit);
 }
 
+std::string share_text(double share) {
+  const double percent = 100.0 * share;
+  if (percent == 0.0) {
+    return with_unit("0", "%");
+  }
+  return with_unit(percent < 0.095 ? fixed_text(percent, 2) : number_text(percent, 2), "%");
+}
+
 }  // namespace sweepflux::render

@@ -21,4 +21,7 @@ namespace sweepflux::render {
 /// A value and its unit: a percent sign or degree sign keeps its own spacing.
 [[nodiscard]] std::string with_unit(std::string_view number, std::string_view unit);
 
+/// A share in percent: two significant digits, and 100 % at one.
+[[nodiscard]] std::string share_text(double share);
+
 }  // namespace sweepflux::render

@@ -1,9 +1,9 @@
 #include "render/charts/budget_bars.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
 #include "render/canvas/text_size.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -11,24 +11,16 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 720.0;
-constexpr double row_height = 26.0;
-constexpr double bar_height = 15.0;
-constexpr double widest_name = 265.0;
+constexpr double budget_width = 720.0;
+constexpr double budget_row_height = 26.0;
+constexpr double budget_bar_height = 15.0;
+constexpr double budget_widest_name = 265.0;
 constexpr double column_gap = 34.0;
 constexpr double value_room = 58.0;
 
 using Pick = double (*)(const BudgetBar&);
 double flow_of(const BudgetBar& bar) { return bar.flow_share; }
 double momentum_of(const BudgetBar& bar) { return bar.momentum_share; }
-
-std::string percent(double share) {
-  const double value = 100.0 * share;
-  if (value == 0.0) {
-    return with_unit("0", "%");
-  }
-  return with_unit(value < 0.095 ? fixed_text(value, 2) : number_text(value, 2), "%");
-}
 
 std::vector<BudgetBar> rows_of(const BudgetBarsInput& input) {
   std::vector<BudgetBar> rows = input.sources;
@@ -42,14 +34,15 @@ void draw_column(
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const bool total = i + 1 == rows.size();
     const double middle =
-        panel.box.top + row_height * (static_cast<double>(i) + 0.5) + (total ? 6.0 : 0.0);
+        panel.box.top + budget_row_height * (static_cast<double>(i) + 0.5) + (total ? 6.0 : 0.0);
     const double end = panel.px(100.0 * pick(rows[i]));
-    canvas.box({panel.box.left, middle - bar_height / 2.0, end, middle + bar_height / 2.0},
-               series(style, total ? 1.0 : 0.55),
-               {},
-               rows[i].source + ": " + percent(pick(rows[i])));
+    canvas.box(
+        {panel.box.left, middle - budget_bar_height / 2.0, end, middle + budget_bar_height / 2.0},
+        series(style, total ? 1.0 : 0.55),
+        {},
+        rows[i].source + ": " + share_text(pick(rows[i])));
     Text words{{end + 6.0, middle + 0.36 * smallest_text},
-               percent(pick(rows[i])),
+               share_text(pick(rows[i])),
                smallest_text,
                Anchor::start,
                total};
@@ -81,17 +74,17 @@ Canvas draw_budget_bars(const BudgetBarsInput& input) {
     }
     largest = std::max({largest, row.flow_share, row.momentum_share});
     name_room =
-        std::max(name_room, std::min(widest_name, text_width(row.source, plain_text, true)));
-    told += row.source + ": flow " + percent(row.flow_share) + ", momentum " +
-            percent(row.momentum_share) + ". ";
+        std::max(name_room, std::min(budget_widest_name, text_width(row.source, plain_text, true)));
+    told += row.source + ": flow " + share_text(row.flow_share) + ", momentum " +
+            share_text(row.momentum_share) + ". ";
   }
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = budget_width;
   canvas.description = told + input.remark;
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   const double left = page_margin + name_room + 12.0;
-  const double width = 0.5 * (canvas_width - page_margin - left - column_gap) - value_room;
-  const double height = row_height * static_cast<double>(rows.size()) + 12.0;
+  const double width = 0.5 * (budget_width - page_margin - left - column_gap) - value_room;
+  const double height = budget_row_height * static_cast<double>(rows.size()) + 12.0;
   const Axis axis =
       rounded_axis({0.0, largest > 0.0 ? 100.0 * largest : 1.0}, 4, "standard uncertainty [%]");
   const Axis none{{0.0, 1.0}, false, {}, {}, {}};
@@ -100,15 +93,16 @@ Canvas draw_budget_bars(const BudgetBarsInput& input) {
   const Panel momentum{{second, top, second + width, top + height}, axis, none};
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const bool total = i + 1 == rows.size();
-    const double middle = top + row_height * (static_cast<double>(i) + 0.5) + (total ? 6.0 : 0.0);
+    const double middle =
+        top + budget_row_height * (static_cast<double>(i) + 0.5) + (total ? 6.0 : 0.0);
     canvas.text({{left - 10.0, middle + 0.36 * plain_text},
-                 shorten(rows[i].source, plain_text, total, widest_name),
+                 shorten(rows[i].source, plain_text, total, budget_widest_name),
                  plain_text,
                  Anchor::end,
                  total});
   }
-  const double cut = top + height - row_height - 3.0;
-  canvas.line({page_margin, cut}, {canvas_width - page_margin, cut}, {muted(), 1.0, {}});
+  const double cut = top + height - budget_row_height - 3.0;
+  canvas.line({page_margin, cut}, {budget_width - page_margin, cut}, {muted(), 1.0, {}});
   draw_column(canvas, flow, rows, flow_of, 0);
   draw_column(canvas, momentum, rows, momentum_of, 1);
   draw_foot(canvas, {}, {input.remark}, flow.box.bottom + x_label_room(axis));

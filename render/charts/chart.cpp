@@ -142,4 +142,13 @@ void draw_band(Canvas& canvas,
   }
 }
 
+std::size_t place_in(std::vector<std::string>& met, const std::string& word) {
+  const auto found = std::find(met.begin(), met.end(), word);
+  const auto place = static_cast<std::size_t>(found - met.begin());
+  if (found == met.end()) {
+    met.push_back(word);
+  }
+  return place;
+}
+
 }  // namespace sweepflux::render

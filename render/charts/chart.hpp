@@ -62,4 +62,7 @@ void draw_band(Canvas& canvas,
                const std::vector<Point>& high,
                const Paint& fill);
 
+/// The place of a word in the list of those met so far, joined to it when new.
+std::size_t place_in(std::vector<std::string>& met, const std::string& word);
+
 }  // namespace sweepflux::render

@@ -1,8 +1,8 @@
 #include "render/charts/distance_chart.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -12,18 +12,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 660.0;
-constexpr double panel_height = 320.0;
+constexpr double distance_chart_width = 660.0;
+constexpr double distance_chart_panel_height = 320.0;
 constexpr std::size_t most_bands = 4;
-
-std::size_t place_in(std::vector<std::string>& met, const std::string& word) {
-  const auto found = std::find(met.begin(), met.end(), word);
-  const auto place = static_cast<std::size_t>(found - met.begin());
-  if (found == met.end()) {
-    met.push_back(word);
-  }
-  return place;
-}
 
 /// Colour, dash and marker by fan, weight by setting.
 struct Look {
@@ -86,8 +77,8 @@ Panel panel_of(const DistanceChartInput& input, double top) {
   panel.x = exact_axis({0.0, 1.04 * distances.high}, 8, "distance from the outlet [m]");
   panel.box = {page_margin + y_label_room(panel.y),
                top,
-               canvas_width - page_margin - 8.0,
-               top + panel_height};
+               distance_chart_width - page_margin - 8.0,
+               top + distance_chart_panel_height};
   return panel;
 }
 
@@ -168,7 +159,7 @@ std::string describe(const DistanceChartInput& input) {
 Canvas draw_distance_chart(const DistanceChartInput& input) {
   check(input);
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = distance_chart_width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   const Panel panel = panel_of(input, top);

@@ -1,22 +1,11 @@
 #include "render/charts/overlay.hpp"
 
+#include "render/charts/chart.hpp"
+
 #include <algorithm>
 #include <cstddef>
 
 namespace sweepflux::render {
-namespace {
-
-/// The place of a word in the list of those met so far, joined to it when new.
-int place_in(std::vector<std::string>& met, const std::string& word) {
-  const auto found = std::find(met.begin(), met.end(), word);
-  const auto place = found - met.begin();
-  if (found == met.end()) {
-    met.push_back(word);
-  }
-  return static_cast<int>(place);
-}
-
-}  // namespace
 
 Canvas draw_overlay(const OverlayInput& input) {
   constexpr double thinnest = 1.2;
@@ -33,9 +22,11 @@ Canvas draw_overlay(const OverlayInput& input) {
   profiles.subtitle = input.subtitle;
   profiles.remark = input.remark;
   for (const OverlayCurve& curve : input.curves) {
-    const int style = place_in(fans, curve.fan);
+    const auto style = static_cast<int>(place_in(fans, curve.fan));
     const double weight =
-        settings.size() > 1 ? thinnest + step * place_in(settings, curve.setting) : 2.0;
+        settings.size() > 1
+            ? thinnest + step * static_cast<double>(place_in(settings, curve.setting))
+            : 2.0;
     const std::string name = curve.setting.empty() ? curve.fan : curve.fan + ", " + curve.setting;
     const auto dressed = [&](ProfileLine line) {
       line.name = name;

@@ -1,9 +1,9 @@
 #include "render/charts/profiles.hpp"
 
 #include "render/canvas/axes.hpp"
+#include "render/canvas/number_text.hpp"
 #include "render/charts/chart.hpp"
 #include "render/charts/grid_field.hpp"
-#include "render/canvas/number_text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -13,9 +13,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 720.0;
-constexpr double panel_height = 340.0;
-constexpr double panel_gap = 34.0;
+constexpr double profiles_width = 720.0;
+constexpr double profiles_panel_height = 340.0;
+constexpr double profiles_panel_gap = 34.0;
 
 enum class Cut { across, upright };
 
@@ -278,7 +278,7 @@ Canvas draw_profiles(const ProfilesInput& input) {
     std::for_each(lines->begin(), lines->end(), check_line);
   }
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = profiles_width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   const Range speeds = speed_range(input);
@@ -290,18 +290,20 @@ Canvas draw_profiles(const ProfilesInput& input) {
                 exact_axis(place_range(input.across), 8, "across y [m]"),
                 axis_from_zero(speeds, 6, "speed [m/s]")};
     const double from = left + y_label_room(panel.y);
-    const double to = both ? 0.57 * canvas_width : canvas_width - page_margin - 8.0;
-    panel.box = {from, top, to, top + panel_height};
+    const double to = both ? 0.57 * profiles_width : profiles_width - page_margin - 8.0;
+    panel.box = {from, top, to, top + profiles_panel_height};
     draw_cut(canvas, panel, Cut::across, input);
     bottom = panel.box.bottom + x_label_room(panel.x);
-    left = to + panel_gap;
+    left = to + profiles_panel_gap;
   }
   if (!input.upright.empty()) {
     Panel panel{{},
                 axis_from_zero(speeds, both ? 4 : 6, "speed [m/s]"),
                 exact_axis(place_range(input.upright), 8, "height z [m]")};
-    panel.box = {
-        left + y_label_room(panel.y), top, canvas_width - page_margin - 8.0, top + panel_height};
+    panel.box = {left + y_label_room(panel.y),
+                 top,
+                 profiles_width - page_margin - 8.0,
+                 top + profiles_panel_height};
     draw_cut(canvas, panel, Cut::upright, input);
     bottom = panel.box.bottom + x_label_room(panel.x);
   }

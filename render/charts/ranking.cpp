@@ -1,9 +1,9 @@
 #include "render/charts/ranking.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
 #include "render/canvas/text_size.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -12,11 +12,11 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 680.0;
-constexpr double row_height = 30.0;
-constexpr double bar_height = 17.0;
+constexpr double ranking_width = 680.0;
+constexpr double ranking_row_height = 30.0;
+constexpr double ranking_bar_height = 17.0;
 constexpr double place_room = 34.0;
-constexpr double widest_name = 190.0;
+constexpr double ranking_widest_name = 190.0;
 
 Range value_range(const RankingInput& input) {
   Range range{0.0, 0.0};
@@ -34,8 +34,8 @@ void draw_places(Canvas& canvas, const RankingInput& input, double top) {
     while (end < input.bars.size() && input.bars[end].place == input.bars[i].place) {
       ++end;
     }
-    const double from = top + row_height * static_cast<double>(i);
-    const double to = top + row_height * static_cast<double>(end);
+    const double from = top + ranking_row_height * static_cast<double>(i);
+    const double to = top + ranking_row_height * static_cast<double>(end);
     const bool tied = end - i > 1;
     canvas.text({{page_margin, 0.5 * (from + to) + 0.36 * plain_text},
                  std::to_string(input.bars[i].place) + (tied ? "=" : ""),
@@ -60,20 +60,21 @@ void draw_bar(Canvas& canvas,
   const double zero = panel.px(0.0);
   const double end = panel.px(bar.value.value);
   canvas.box({std::min(zero, end),
-              middle - bar_height / 2.0,
+              middle - ranking_bar_height / 2.0,
               std::max(zero, end),
-              middle + bar_height / 2.0},
+              middle + ranking_bar_height / 2.0},
              series(0, 0.45),
              {},
              bar.name + ": " + value);
-  canvas.line(
-      {end, middle - bar_height / 2.0}, {end, middle + bar_height / 2.0}, {series(0), 2.4, {}});
+  canvas.line({end, middle - ranking_bar_height / 2.0},
+              {end, middle + ranking_bar_height / 2.0},
+              {series(0), 2.4, {}});
   draw_error_bar(canvas,
                  {panel.px(bar.value.low_95), middle},
                  {panel.px(bar.value.high_95), middle},
                  ink(),
                  4.5);
-  canvas.text({{canvas_width - page_margin, middle + 0.36 * smallest_text},
+  canvas.text({{ranking_width - page_margin, middle + 0.36 * smallest_text},
                value,
                smallest_text,
                Anchor::end});
@@ -114,7 +115,7 @@ Canvas draw_ranking(const RankingInput& input) {
     throw InputError("a ranking needs a bar at least");
   }
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = ranking_width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
   double name_room = 0.0;
@@ -122,7 +123,8 @@ Canvas draw_ranking(const RankingInput& input) {
   bool ties = false;
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
     const RankedBar& bar = input.bars[i];
-    name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
+    name_room =
+        std::max(name_room, std::min(ranking_widest_name, text_width(bar.name, plain_text)));
     value_room =
         std::max(value_room, text_width(estimate_text(bar.value, input.unit), smallest_text));
     ties = ties || (i > 0 && input.bars[i - 1].place == bar.place);
@@ -130,17 +132,17 @@ Canvas draw_ranking(const RankingInput& input) {
   Panel panel;
   panel.box = {page_margin + place_room + name_room + 10.0,
                top,
-               canvas_width - page_margin - value_room - 16.0,
-               top + row_height * static_cast<double>(input.bars.size())};
+               ranking_width - page_margin - value_room - 16.0,
+               top + ranking_row_height * static_cast<double>(input.bars.size())};
   panel.x = axis_from_zero(value_range(input),
                            std::max(3, static_cast<int>(panel.box.width() / 60.0)),
                            input.value_title);
   panel.y = {{0.0, 1.0}, false, {}, {}, {}};
   draw_grid(canvas, panel);
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
-    const double middle = top + row_height * (static_cast<double>(i) + 0.5);
+    const double middle = top + ranking_row_height * (static_cast<double>(i) + 0.5);
     canvas.text({{panel.box.left - 10.0, middle + 0.36 * plain_text},
-                 shorten(input.bars[i].name, plain_text, false, widest_name),
+                 shorten(input.bars[i].name, plain_text, false, ranking_widest_name),
                  plain_text,
                  Anchor::end});
     draw_bar(canvas, panel, input, input.bars[i], middle);

@@ -1,8 +1,8 @@
 #include "render/charts/schedule_chart.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -11,11 +11,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 680.0;
-constexpr double panel_height = 320.0;
+constexpr double schedule_width = 680.0;
+constexpr double schedule_panel_height = 320.0;
 constexpr double logarithmic_from = 15.0;  ///< ratio of the largest to the smallest uncertainty
-
-std::string percent(double share) { return with_unit(number_text(100.0 * share, 2), "%"); }
 
 void check_input(const ScheduleChartInput& input) {
   if (input.plan.empty()) {
@@ -56,8 +54,8 @@ Panel make_panel(const ScheduleChartInput& input, double top) {
                 : rounded_axis({0.0, percents.high}, 6, title);
   panel.box = {page_margin + y_label_room(panel.y),
                top,
-               canvas_width - page_margin - 8.0,
-               top + panel_height};
+               schedule_width - page_margin - 8.0,
+               top + schedule_panel_height};
   return panel;
 }
 
@@ -81,7 +79,7 @@ void draw_steps(Canvas& canvas,
                 style.paint,
                 "sweep " + std::to_string(i + 1) + (step.told.empty() ? "" : ", " + step.told) +
                     ", after " + number_text(step.minutes) +
-                    " min: " + percent(step.relative_uncertainty));
+                    " min: " + share_text(step.relative_uncertainty));
   }
 }
 
@@ -122,13 +120,13 @@ std::vector<LegendEntry> legend_of(const ScheduleChartInput& input) {
          },
          "from here more buys little: " + std::to_string(*input.knee + 1) +
              (*input.knee == 0 ? " sweep, " : " sweeps, ") + number_text(step.minutes, 2) +
-             " min, " + percent(step.relative_uncertainty)});
+             " min, " + share_text(step.relative_uncertainty)});
   }
   const auto line = [](std::vector<double> dashes, std::string words) {
     return line_entry({muted(), std::move(dashes), Marker::disc}, 1.4, std::move(words));
   };
   if (input.target) {
-    entries.push_back(line({2.0, 3.0}, "target " + percent(*input.target)));
+    entries.push_back(line({2.0, 3.0}, "target " + share_text(*input.target)));
   }
   if (input.budget_minutes) {
     entries.push_back(
@@ -141,13 +139,13 @@ std::string describe(const ScheduleChartInput& input) {
   const ScheduleStep& first = input.plan.front();
   const ScheduleStep& last = input.plan.back();
   std::string text = "Standard uncertainty of " + input.quantity + " to expect, from " +
-                     percent(first.relative_uncertainty) + " after " + number_text(first.minutes) +
-                     " min to " + percent(last.relative_uncertainty) + " after " +
-                     number_text(last.minutes) + " min and " + std::to_string(input.plan.size()) +
-                     " sweeps. ";
+                     share_text(first.relative_uncertainty) + " after " +
+                     number_text(first.minutes) + " min to " +
+                     share_text(last.relative_uncertainty) + " after " + number_text(last.minutes) +
+                     " min and " + std::to_string(input.plan.size()) + " sweeps. ";
   if (!input.evenly_spaced.empty()) {
     const ScheduleStep& even = input.evenly_spaced.back();
-    text += "Evenly spaced heights reach " + percent(even.relative_uncertainty) + " after " +
+    text += "Evenly spaced heights reach " + share_text(even.relative_uncertainty) + " after " +
             number_text(even.minutes) + " min. ";
   }
   return text + input.remark;
@@ -158,7 +156,7 @@ std::string describe(const ScheduleChartInput& input) {
 Canvas draw_schedule_chart(const ScheduleChartInput& input) {
   check_input(input);
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = schedule_width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   const Panel panel = make_panel(input, top);

@@ -1,8 +1,8 @@
 #include "render/charts/stream_chart.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -10,9 +10,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 640.0;
-constexpr double panel_height = 190.0;
-constexpr double panel_gap = 40.0;
+constexpr double stream_chart_width = 640.0;
+constexpr double stream_chart_panel_height = 190.0;
+constexpr double stream_chart_panel_gap = 40.0;
 
 using Pick = const Estimate& (*)(const StreamPoint&);
 const Estimate& flow_of(const StreamPoint& point) { return point.volume_flow_m3_s; }
@@ -103,7 +103,7 @@ Canvas draw_stream_chart(const StreamChartInput& input) {
     throw InputError("a chart along the stream needs a plane at least");
   }
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = stream_chart_width;
   canvas.description = describe(input);
   double farthest = 0.0;
   for (const StreamPoint& point : input.points) {
@@ -118,10 +118,12 @@ Canvas draw_stream_chart(const StreamChartInput& input) {
                  exact_axis(distances, 8, input.distance_title),
                  axis_from_zero(value_range(input, momentum_of, true), 7, "momentum [N]")};
   const double left = page_margin + std::max(y_label_room(flow.y), y_label_room(momentum.y));
-  const double right = canvas_width - page_margin - 8.0;
-  flow.box = {left, top, right, top + panel_height};
-  momentum.box = {
-      left, flow.box.bottom + panel_gap, right, flow.box.bottom + panel_gap + panel_height};
+  const double right = stream_chart_width - page_margin - 8.0;
+  flow.box = {left, top, right, top + stream_chart_panel_height};
+  momentum.box = {left,
+                  flow.box.bottom + stream_chart_panel_gap,
+                  right,
+                  flow.box.bottom + stream_chart_panel_gap + stream_chart_panel_height};
   draw_grid(canvas, flow);
   draw_points(canvas, flow, input, flow_of, 0, "m³/s");
   draw_axes(canvas, flow, {.x_labels = false});

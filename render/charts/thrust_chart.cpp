@@ -1,9 +1,9 @@
 #include "render/charts/thrust_chart.hpp"
 
 #include "render/canvas/axes.hpp"
-#include "render/charts/chart.hpp"
 #include "render/canvas/number_text.hpp"
 #include "render/canvas/text_size.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -14,8 +14,8 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double canvas_width = 660.0;
-constexpr double panel_height = 320.0;
+constexpr double thrust_chart_width = 660.0;
+constexpr double thrust_chart_panel_height = 320.0;
 
 std::optional<double> as_number(const std::string& text) {
   double value = 0.0;
@@ -145,15 +145,15 @@ Canvas draw_thrust_chart(const ThrustChartInput& input) {
     throw InputError("a chart over settings needs a point at least");
   }
   Canvas canvas;
-  canvas.width = canvas_width;
+  canvas.width = thrust_chart_width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   Panel panel;
   panel.y = axis_from_zero(value_range(input), 6, input.value_title);
   panel.box = {page_margin + y_label_room(panel.y),
                top,
-               canvas_width - page_margin - 8.0,
-               top + panel_height};
+               thrust_chart_width - page_margin - 8.0,
+               top + thrust_chart_panel_height};
   panel.x = setting_axis(settings, panel.box.width());
   draw_grid(canvas, panel);
   std::vector<LegendEntry> legend;

@@ -2,6 +2,7 @@
 
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/verdict.hpp"
 
@@ -13,15 +14,13 @@
 namespace sweepflux::render {
 namespace {
 
-std::string metres(double value_m) { return format_number(value_m, 4) + " m"; }
-
 void key_figures(Page& page, const SurveyResult& result) {
   std::vector<Page::KeyFigure> figures;
   for (const PlaneResult& plane : result.planes) {
     if (figures.size() >= 6) {
       break;
     }
-    const std::string where = " at " + metres(plane.distance_m);
+    const std::string where = " at " + metres_text(plane.distance_m);
     figures.push_back({"Flow" + where,
                        with_doubt(plane.volume_flow_m3_s, "m3/s"),
                        interval_words(plane.volume_flow_m3_s)});
@@ -43,7 +42,7 @@ void verdict(Page& page, const SurveyResult& result) {
   std::vector<std::string> cautions = result.warnings;
   for (const PlaneResult& plane : result.planes) {
     for (const std::string& w : plane.warnings) {
-      cautions.push_back("At " + metres(plane.distance_m) + ": " + w);
+      cautions.push_back("At " + metres_text(plane.distance_m) + ": " + w);
     }
   }
   page.cautions("Before you use these numbers", pretty_all(cautions));
@@ -148,8 +147,8 @@ void balance(Page& page, const SurveyResult& result) {
     if (c.explanations.empty()) {
       continue;
     }
-    page.subheading(c.agrees ? "At " + metres(c.distance_m) + " they agree"
-                             : "What could explain the gap at " + metres(c.distance_m) +
+    page.subheading(c.agrees ? "At " + metres_text(c.distance_m) + " they agree"
+                             : "What could explain the gap at " + metres_text(c.distance_m) +
                                    ", likeliest first");
     std::vector<std::string> items;
     for (const Explanation& e : c.explanations) {

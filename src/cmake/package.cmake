@@ -5,7 +5,7 @@ set(doc_folder ${CMAKE_INSTALL_DATAROOTDIR}/doc/sweepflux)
 # them. Debian wants all of it in one file.
 file(READ ${PROJECT_SOURCE_DIR}/LICENSE licence)
 set(copyright "sweepflux\n\n${licence}")
-foreach(library libeigen3-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev)
+foreach(library libeigen3-dev libboost-math1.74-dev libnanoflann-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev)
   set(notice /usr/share/doc/${library}/copyright)
   if(EXISTS ${notice})
     file(READ ${notice} text)

@@ -1,11 +1,12 @@
 #include "tool/campaign_pictures.hpp"
 
-#include "render/pages/campaign_parts.hpp"
 #include "render/charts/distance_chart.hpp"
-#include "render/pages/html_text.hpp"
 #include "render/charts/overlay.hpp"
 #include "render/charts/ranking.hpp"
 #include "render/charts/thrust_chart.hpp"
+#include "render/pages/campaign_parts.hpp"
+#include "render/pages/html_text.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -92,12 +93,11 @@ const Profile* profile_at(const FanAtSetting& e, double downstream_m) {
 }
 
 render::ProfileLine line_of(const Profile& profile) {
-  constexpr double k95 = 1.959963984540054;
   render::ProfileLine line;
   line.at_m = profile.across_m;
   line.speed_m_s = profile.speed_m_s;
   for (const double u : profile.uncertainty_m_s) {
-    line.half_interval_m_s.push_back(k95 * u);
+    line.half_interval_m_s.push_back(normal_95 * u);
   }
   return line;
 }

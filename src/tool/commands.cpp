@@ -10,17 +10,14 @@
 
 namespace sweepflux::tool {
 
-std::span<const AddCommand> all_commands() {
-  static constexpr AddCommand commands[] = {
-      add_new_command,
-      add_plan_command,
-      add_follow_command,
-      add_reduce_command,
-      add_map_command,
-      add_thrust_command,
-      add_compare_command,
-  };
-  return commands;
+std::vector<Command> all_commands() {
+  return {make_new_command(),
+          make_plan_command(),
+          make_follow_command(),
+          make_reduce_command(),
+          make_map_command(),
+          make_thrust_command(),
+          make_compare_command()};
 }
 
 }  // namespace sweepflux::tool

@@ -2,11 +2,11 @@
 
 #include "tool/command.hpp"
 
-#include <span>
+#include <vector>
 
 namespace sweepflux::tool {
 
 /// All verbs, in the order in which the help lists them: that of a day at the rig.
-[[nodiscard]] std::span<const AddCommand> all_commands();
+[[nodiscard]] std::vector<Command> all_commands();
 
 }  // namespace sweepflux::tool

@@ -14,7 +14,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options : CommonOptions {
+struct CompareArguments : CommonOptions {
   std::vector<std::string> paths;
   std::vector<std::string> distances;
   std::vector<std::string> speeds;
@@ -34,7 +34,7 @@ fs::path usual_folder(const fs::path& first) {
   return place.parent_path() / (place.filename().string() + "-comparison");
 }
 
-CompareOptions to_compare_options(const Options& options) {
+CompareOptions to_compare_options(const CompareArguments& options) {
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
   if (!options.speeds.empty()) {
@@ -44,7 +44,7 @@ CompareOptions to_compare_options(const Options& options) {
   return compare_options;
 }
 
-void run(const Options& options, Session& session) {
+void run(const CompareArguments& options, Session& session) {
   session.heed(options);
   const CompareOptions compare_options = to_compare_options(options);
   const fs::path out =
@@ -94,48 +94,47 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_compare_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(
-      program,
-      {"compare",
-       "Hold fans and settings side by side: rankings, ties, equal pushes, reach",
-       "sweepflux compare loft-campaign --distance \"2 m\" --reach \"0.5 m/s\" --same-probe\n"
-       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
-       "  overlaid profiles and a page into loft-campaign-comparison"},
-      *options);
-  verb.add_option("dirs",
-                  options->paths,
-                  "Surveys, results of `map`, balance sessions, or a folder of them")
-      ->required()
-      ->option_text("DIR...");
-  verb.add_option(
-          "--distance",
-          options->distances,
-          "From the outlet, where flow and breeze are ranked, such as \"2 m\"; may be given "
-          "more than once; else where most surveys have a plane")
-      ->option_text("LENGTH");
-  verb.add_option("--reach",
-                  options->speeds,
-                  "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once")
-      ->option_text("SPEED");
-  verb.add_option("--title", options->title, "Title of the page")->option_text("TEXT");
-  verb.add_flag("--same-probe",
-                options->same_probe,
-                "One probe read all: its scale error cancels in differences");
-  verb.add_flag("--same-balance",
-                options->same_balance,
-                "One balance weighed all: its lever's error cancels in differences");
-  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
-      ->option_text("N")
-      ->check(CLI::Range(1, 1024));
-  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
-  for (const char* name : {"--distance", "--reach"}) {
-    verb.get_option(name)->take_all()->expected(1)->allow_extra_args(false);
-  }
-  verb.get_option("--out")->description(
-      "Folder for the results; else <first>-comparison beside the first");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_compare_command() {
+  const auto options = std::make_shared<CompareArguments>();
+  Command command = {
+      "compare",
+      "Hold fans and settings side by side: rankings, ties, equal pushes, reach",
+      "sweepflux compare loft-campaign --distance \"2 m\" --reach \"0.5 m/s\" --same-probe\n"
+      "  reads every survey, result and balance session in the folder, and writes rankings,\n"
+      "  overlaid profiles and a page into loft-campaign-comparison",
+      common_options(*options, "Folder for the results; else <first>-comparison beside the first"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"dirs",
+        &options->paths,
+        "Surveys, results of `map`, balance sessions, or a folder of them",
+        "DIR...",
+        Need::required},
+       {"--distance",
+        &options->distances,
+        "From the outlet, where flow and breeze are ranked, such as \"2 m\"; may be given more "
+        "than once; else where most surveys have a plane",
+        "LENGTH"},
+       {"--reach",
+        &options->speeds,
+        "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once",
+        "SPEED"},
+       {"--title", &options->title, "Title of the page", "TEXT"},
+       {"--same-probe",
+        &options->same_probe,
+        "One probe read all: its scale error cancels in differences"},
+       {"--same-balance",
+        &options->same_balance,
+        "One balance weighed all: its lever's error cancels in differences"},
+       {"--threads",
+        &options->threads,
+        "Threads at most; else as many as there are cores",
+        "N",
+        Need::optional,
+        thread_count},
+       {"--no-pictures", &options->no_pictures, "Write tables only"}});
+  return command;
 }
 
 }  // namespace sweepflux::tool

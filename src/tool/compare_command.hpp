@@ -5,6 +5,6 @@
 namespace sweepflux::tool {
 
 /// `compare DIR...`: fans and settings side by side: rankings, ties, equal pushes, reach.
-[[nodiscard]] Command add_compare_command(CLI::App& program);
+[[nodiscard]] Command make_compare_command();
 
 }  // namespace sweepflux::tool

@@ -2,16 +2,12 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "tool/columns.hpp"
 
 #include <algorithm>
 
 namespace sweepflux::tool {
 namespace {
-
-std::string padded(std::string text, std::size_t width) {
-  text.resize(std::max(width, text.size() + 2), ' ');
-  return text;
-}
 
 std::string with_doubt(const Estimate& e, double scale = 1.0) {
   return format_with_uncertainty(e.value * scale, e.standard_uncertainty * scale, "");
@@ -30,7 +26,7 @@ std::string columns(const std::vector<std::vector<std::string>>& rows) {
   for (const auto& row : rows) {
     std::string line;
     for (std::size_t i = 0; i < row.size(); ++i) {
-      line += i + 1 < row.size() ? padded(row[i], width[i] + 2) : row[i];
+      line += i + 1 < row.size() ? left_aligned(row[i], width[i] + 2, 2) : row[i];
     }
     line.erase(line.find_last_not_of(' ') + 1);
     text += "  " + line + "\n";

@@ -31,7 +31,7 @@ using Clock = std::chrono::steady_clock;
 constexpr int wait_ms = 100;
 constexpr double seconds_between_pages = 0.5;
 
-struct Options : CommonOptions {
+struct FollowArguments : CommonOptions {
   std::string source;
   LogOptions log;
   std::string survey;
@@ -43,11 +43,7 @@ struct Options : CommonOptions {
 };
 
 fs::path usual_folder(const std::string& source) {
-  if (source == "-") {
-    return "followed";
-  }
-  const fs::path log = source;
-  return log.parent_path() / (log.stem().string() + "-followed");
+  return source == "-" ? fs::path("followed") : folder_beside(source, "-followed");
 }
 
 ScreenSize terminal_size() {
@@ -138,7 +134,7 @@ auto finished(Reducer& reducer) {
   }
 }
 
-double idle_limit(const Options& options) {
+double idle_limit(const FollowArguments& options) {
   return options.until_idle.empty() ? std::numeric_limits<double>::infinity()
                                     : parse_quantity(options.until_idle, Dimension::time);
 }
@@ -197,7 +193,9 @@ void resume(const JournalContent& old, FollowSource& source, LogFollower& follow
 }
 
 /// The plane as it stands with the new sweep, and what to do next.
-std::string plane_result(const Options& options, const ReducedLog& reduced, Session& session) {
+std::string plane_result(const FollowArguments& options,
+                         const ReducedLog& reduced,
+                         Session& session) {
   Survey survey =
       read_survey_and_logs(options.survey, {.sweeps_required = false}, session.progress());
   const double distance_m = parse_quantity(options.distance, Dimension::length);
@@ -209,7 +207,7 @@ std::string plane_result(const Options& options, const ReducedLog& reduced, Sess
   return running_plane_text(map_survey(survey, map_options, progress), distance_m);
 }
 
-void follow_scale(const Options& options, Session& session, bool live) {
+void follow_scale(const FollowArguments& options, Session& session, bool live) {
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
   ResultFolder folder(options.out.empty() ? usual_folder(options.source) : fs::path(options.out),
@@ -269,7 +267,7 @@ void follow_scale(const Options& options, Session& session, bool live) {
   session.say("\n" + scale_text(log) + "\nResults are in " + folder.target().string() + "\n");
 }
 
-void follow_sweep(const Options& options, Session& session, bool live) {
+void follow_sweep(const FollowArguments& options, Session& session, bool live) {
   const ReduceSettings settings = to_reduce_settings(options.log);
   const Motion motion = settings.format.motion;
   ResultFolder folder(options.out.empty() ? usual_folder(options.source) : fs::path(options.out),
@@ -331,7 +329,7 @@ void follow_sweep(const Options& options, Session& session, bool live) {
   session.say("\nResults are in " + folder.target().string() + "\n");
 }
 
-void run(const Options& options, Session& session) {
+void run(const FollowArguments& options, Session& session) {
   session.heed(options);
   if (!options.survey.empty() && (options.distance.empty() || options.height.empty())) {
     throw InputError("--survey needs --distance and --height of the sweep that is being made");
@@ -346,33 +344,34 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_follow_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(
-      program,
-      {"follow",
-       "Watch and reduce a log while the rig runs",
-       "sweepflux follow logs/running.csv --survey survey.toml --distance \"1.5 m\" "
-       "--height \"0.92 m\"\n"
-       "  shows the profile as it grows, until Ctrl-C or --until-idle; then writes the sweep and\n"
-       "  says what the plane looks like with it, and which sweep to make next.\n"
-       "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
-       "  device is named like a file. Do not leave a rig alone on the strength of this program."},
-      *options);
-  verb.add_option("source", options->source, "A growing file, a serial device, or -")
-      ->required()
-      ->option_text("SOURCE");
-  verb.add_option("--survey", options->survey, "Survey that the sweep belongs to")
-      ->option_text("SURVEY.toml");
-  verb.add_option("--distance", options->distance, "Of this sweep")->option_text("LENGTH");
-  verb.add_option("--height", options->height, "Of this sweep")->option_text("LENGTH");
-  verb.add_option("--until-idle", options->until_idle, "End when nothing has come for so long")
-      ->option_text("TIME");
-  verb.add_option("--baud", options->baud, "Speed of a serial line")->option_text("N");
-  verb.add_flag("--fresh", options->fresh, "Give up what a killed run had reduced");
-  add_log_options(verb, options->log);
-  verb.get_option("--out")->description("Folder for the results; else <source>-followed");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_follow_command() {
+  const auto options = std::make_shared<FollowArguments>();
+  Command command = {
+      "follow",
+      "Watch and reduce a log while the rig runs",
+      "sweepflux follow logs/running.csv --survey survey.toml --distance \"1.5 m\" "
+      "--height \"0.92 m\"\n"
+      "  shows the profile as it grows, until Ctrl-C or --until-idle; then writes the sweep and\n"
+      "  says what the plane looks like with it, and which sweep to make next.\n"
+      "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
+      "  device is named like a file. Do not leave a rig alone on the strength of this program.",
+      common_options(*options, "Folder for the results; else <source>-followed"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"source",
+        &options->source,
+        "A growing file, a serial device, or -",
+        "SOURCE",
+        Need::required},
+       {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
+       {"--distance", &options->distance, "Of this sweep", "LENGTH"},
+       {"--height", &options->height, "Of this sweep", "LENGTH"},
+       {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},
+       {"--baud", &options->baud, "Speed of a serial line", "N"},
+       {"--fresh", &options->fresh, "Give up what a killed run had reduced"}});
+  add_log_options(command.options, options->log);
+  return command;
 }
 
 }  // namespace sweepflux::tool

@@ -7,15 +7,12 @@
 #include <array>
 #include <cmath>
 #include <map>
-#include <numbers>
 
 namespace sweepflux::tool {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180.0;
-
 double shown(double position, Motion motion) {
-  return motion == Motion::swivel ? position / degree : position;
+  return motion == Motion::swivel ? position / degree_rad : position;
 }
 
 const char* unit(Motion motion) { return motion == Motion::swivel ? "deg" : "m"; }

@@ -10,16 +10,8 @@
 namespace sweepflux::tool {
 namespace {
 
-double quantity(const char* option, const std::string& text, Dimension dimension) {
-  try {
-    return parse_quantity(text, dimension);
-  } catch (const InputError& error) {
-    throw InputError(std::string(option) + ": " + error.what());
-  }
-}
-
 std::optional<double> maybe(const char* option, const std::string& text, Dimension dimension) {
-  return text.empty() ? std::nullopt : std::optional(quantity(option, text, dimension));
+  return text.empty() ? std::nullopt : std::optional(quantity_of(option, text, dimension));
 }
 
 LogDates to_dates(const std::string& text) {
@@ -59,10 +51,10 @@ std::optional<StepPattern> to_pattern(const LogOptions& options, Dimension place
     throw InputError("a pattern needs --start, --step, --stops and --dwell together");
   }
   StepPattern pattern;
-  pattern.start = quantity("--start", options.start, place);
-  pattern.step = quantity("--step", options.step, place);
+  pattern.start = quantity_of("--start", options.start, place);
+  pattern.step = quantity_of("--step", options.step, place);
   pattern.stops = static_cast<std::size_t>(options.stops);
-  pattern.dwell_s = quantity("--dwell", options.dwell, Dimension::time);
+  pattern.dwell_s = quantity_of("--dwell", options.dwell, Dimension::time);
   pattern.settle_s = maybe("--settle", options.settle, Dimension::time).value_or(0.0);
   pattern.move_s = maybe("--move", options.move, Dimension::time).value_or(0.0);
   pattern.there_and_back = options.there_and_back;
@@ -71,52 +63,50 @@ std::optional<StepPattern> to_pattern(const LogOptions& options, Dimension place
 
 }  // namespace
 
-void add_log_options(CLI::App& verb, LogOptions& o) {
-  const auto text = [&verb](
-                        const char* name, std::string& into, const char* what, const char* kind) {
-    verb.add_option(name, into, what)->option_text(kind);
+void add_log_options(std::vector<Option>& list, LogOptions& o) {
+  const auto add = [&list](const char* name,
+                           OptionTarget into,
+                           const char* what,
+                           const char* value = "",
+                           NumberRange range = {}) {
+    list.push_back({name, into, what, value, Need::optional, range});
   };
-  text("--time-column", o.time_column, "Heading of the time column", "NAME");
-  text("--angle-column", o.position_column, "Heading of the angle (or across) column", "NAME");
-  text("--value-column", o.value_column, "Heading of the speed (or scale) column", "NAME");
-  text("--label-column", o.label_column, "Heading of what the fan was doing, for a scale", "NAME");
-  text("--time-unit", o.time_unit, "Unit of the time where its heading has none", "UNIT");
-  text("--angle-unit", o.position_unit, "Unit of the angle where its heading has none", "UNIT");
-  text("--value-unit", o.value_unit, "Unit of the value where its heading has none", "UNIT");
-  text("--dates", o.dates, "Order in dates such as 03/04/2025: day-first or month-first", "ORDER");
-  verb.add_option("--rate", o.rate_hz, "Rows a second, for a log without times")
-      ->option_text("N")
-      ->check(CLI::PositiveNumber);
-  verb.add_flag("--traverse", o.traverse, "The probe slides across; positions are lengths");
-  text("--settle", o.settle, "Settling to drop; else found from the step response", "TIME");
-  text("--tolerance", o.tolerance, "Positions this near are one dwell; else 0.25 deg", "ANGLE");
-  text("--start", o.start, "Pattern: position of the first stop", "ANGLE");
-  text("--step", o.step, "Pattern: from stop to stop, signed", "ANGLE");
-  verb.add_option("--stops", o.stops, "Pattern: number of stops, one way")
-      ->option_text("N")
-      ->check(CLI::Range(2, 1000000));
-  text("--dwell", o.dwell, "Pattern: time at each stop, after settling", "TIME");
-  text("--move", o.move, "Pattern: time of the move from stop to stop", "TIME");
-  text("--begin", o.begin, "Log's time at the first stop; else found from the signal", "TIME");
-  verb.add_flag("--there-and-back", o.there_and_back, "Pattern: all stops again in reverse");
-  text("--steps", o.steps_file, "List of stops: a CSV with angle, time, dwell and settle", "FILE");
-  verb.add_flag("--continuous", o.continuous, "The fan turned without stopping");
-  text("--bin", o.bin, "Continuous: width of a reading; else 1.5 deg", "ANGLE");
-  text("--time-constant", o.time_constant, "Continuous: lag of the sensor; else found", "TIME");
-  text("--distance-constant",
-       o.distance_constant,
-       "Continuous: of a vane, instead of a time",
-       "LENGTH");
-  verb.add_flag("--rotating", o.rotating, "Continuous: the lag to be found is a vane's");
-  text("--starting-speed", o.starting_speed, "Of the probe, for warnings", "SPEED");
-  text("--full-scale", o.full_scale, "Top of the probe's range, for warnings", "SPEED");
-  verb.add_flag("--as-found", o.as_found, "Report backlash and drift, but take none off");
-  verb.add_flag("--scale", o.scale, "The log is a balance's");
-  text("--check-mass", o.check_mass, "Scale: mass that stood for `check` plateaus", "MASS");
-  text("--sequence", o.sequence, "Scale: what happened, such as off,check,off,1,2,off", "LIST");
-  verb.add_option("--lever-ratio", o.lever_ratio, "Scale: force there over thrust; else 1")
-      ->option_text("N");
-  text("--resolution", o.resolution, "Scale: its last digit, such as \"1 g\"", "MASS");
+  add("--time-column", &o.time_column, "Heading of the time column", "NAME");
+  add("--angle-column", &o.position_column, "Heading of the angle (or across) column", "NAME");
+  add("--value-column", &o.value_column, "Heading of the speed (or scale) column", "NAME");
+  add("--label-column", &o.label_column, "Heading of what the fan was doing, for a scale", "NAME");
+  add("--time-unit", &o.time_unit, "Unit of the time where its heading has none", "UNIT");
+  add("--angle-unit", &o.position_unit, "Unit of the angle where its heading has none", "UNIT");
+  add("--value-unit", &o.value_unit, "Unit of the value where its heading has none", "UNIT");
+  add("--dates", &o.dates, "Order in dates such as 03/04/2025: day-first or month-first", "ORDER");
+  add("--rate", &o.rate_hz, "Rows a second, for a log without times", "N", above_zero);
+  add("--traverse", &o.traverse, "The probe slides across; positions are lengths");
+  add("--settle", &o.settle, "Settling to drop; else found from the step response", "TIME");
+  add("--tolerance", &o.tolerance, "Positions this near are one dwell; else 0.25 deg", "ANGLE");
+  add("--start", &o.start, "Pattern: position of the first stop", "ANGLE");
+  add("--step", &o.step, "Pattern: from stop to stop, signed", "ANGLE");
+  add("--stops", &o.stops, "Pattern: number of stops, one way", "N", {2, 1000000});
+  add("--dwell", &o.dwell, "Pattern: time at each stop, after settling", "TIME");
+  add("--move", &o.move, "Pattern: time of the move from stop to stop", "TIME");
+  add("--begin", &o.begin, "Log's time at the first stop; else found from the signal", "TIME");
+  add("--there-and-back", &o.there_and_back, "Pattern: all stops again in reverse");
+  add("--steps", &o.steps_file, "List of stops: a CSV with angle, time, dwell and settle", "FILE");
+  add("--continuous", &o.continuous, "The fan turned without stopping");
+  add("--bin", &o.bin, "Continuous: width of a reading; else 1.5 deg", "ANGLE");
+  add("--time-constant", &o.time_constant, "Continuous: lag of the sensor; else found", "TIME");
+  add("--distance-constant",
+      &o.distance_constant,
+      "Continuous: of a vane, instead of a time",
+      "LENGTH");
+  add("--rotating", &o.rotating, "Continuous: the lag to be found is a vane's");
+  add("--starting-speed", &o.starting_speed, "Of the probe, for warnings", "SPEED");
+  add("--full-scale", &o.full_scale, "Top of the probe's range, for warnings", "SPEED");
+  add("--as-found", &o.as_found, "Report backlash and drift, but take none off");
+  add("--scale", &o.scale, "The log is a balance's");
+  add("--check-mass", &o.check_mass, "Scale: mass that stood for `check` plateaus", "MASS");
+  add("--sequence", &o.sequence, "Scale: what happened, such as off,check,off,1,2,off", "LIST");
+  add("--lever-ratio", &o.lever_ratio, "Scale: force there over thrust; else 1", "N");
+  add("--resolution", &o.resolution, "Scale: its last digit, such as \"1 g\"", "MASS");
 }
 
 ReduceSettings to_reduce_settings(const LogOptions& options) {

@@ -2,11 +2,11 @@
 
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
-
-#include <CLI/CLI.hpp>
+#include "tool/command.hpp"
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace sweepflux::tool {
 
@@ -51,7 +51,7 @@ struct LogOptions {
   std::string resolution;
 };
 
-void add_log_options(CLI::App& verb, LogOptions& options);
+void add_log_options(std::vector<Option>& list, LogOptions& options);
 
 /// Text to settings.
 ///

@@ -30,25 +30,23 @@ std::string upper(std::string text) {
   return text;
 }
 
+std::string value_of(const Option& option) { return "\\fI" + plain(option.value) + "\\fR"; }
+
 /// One paragraph with a hanging name: an option or an argument, then what it does.
-std::string entry(const CLI::Option& option) {
-  const std::string& value = option.get_option_text();
-  if (option.get_positional()) {
-    return ".TP\n\\fI" + plain(value) + "\\fR\n" + plain(option.get_description()) + "\n";
-  }
-  const std::string names = option.get_name(false, true);
-  std::string text = ".TP\n" + bold(names);
-  if (!value.empty()) {
-    text += " \\fI" + plain(value) + "\\fR";
-  }
-  return text + "\n" + plain(option.get_description()) + "\n";
+std::string entry(const std::string& head, const std::string& what) {
+  return ".TP\n" + head + "\n" + plain(what) + "\n";
 }
 
-std::string entries(const CLI::App& parser) {
+std::string entries(const Command& command) {
   std::string arguments;
-  std::string options;
-  for (const CLI::Option* option : parser.get_options()) {
-    (option->get_positional() ? arguments : options) += entry(*option);
+  std::string options = entry(bold(help_names), help_words);
+  for (const Option& option : command.options) {
+    if (option.is_argument()) {
+      arguments += entry(value_of(option), option.what);
+    } else {
+      options += entry(bold(option.name) + (option.value.empty() ? "" : " " + value_of(option)),
+                       option.what);
+    }
   }
   return arguments + options;
 }
@@ -56,11 +54,11 @@ std::string entries(const CLI::App& parser) {
 /// The example below a verb's help: lines to type, and indented under them what they do.
 std::string verbatim(const std::string& text) { return ".PP\n.EX\n" + plain(text) + "\n.EE\n"; }
 
-std::string usage(const CLI::App& verb) {
-  std::string text = bold("sweepflux " + verb.get_name());
-  for (const CLI::Option* option : verb.get_options()) {
-    if (option->get_positional()) {
-      text += " \\fI" + plain(option->get_option_text()) + "\\fR";
+std::string usage(const Command& command) {
+  std::string text = bold(std::string(program_name) + " " + command.name);
+  for (const Option& option : command.options) {
+    if (option.is_argument()) {
+      text += " " + value_of(option);
     }
   }
   return text + " [options]";
@@ -68,9 +66,9 @@ std::string usage(const CLI::App& verb) {
 
 }  // namespace
 
-std::string manual_page(const CLI::App& program, const std::string& version) {
-  const std::string& name = program.get_name();
-  std::string what = program.get_description();
+std::string manual_page(const std::vector<Command>& commands, const std::string& version) {
+  const std::string name = program_name;
+  std::string what = program_words;
   if (what.ends_with('.')) {
     what.pop_back();
   }
@@ -78,18 +76,19 @@ std::string manual_page(const CLI::App& program, const std::string& version) {
   page << ".TH " << upper(name) << " 1 \"\" \"" << plain(version) << "\" \"User commands\"\n"
        << ".SH NAME\n"
        << name << " \\- " << plain(what) << "\n.SH SYNOPSIS\n";
-  const auto verbs = program.get_subcommands([](const CLI::App*) { return true; });
-  for (const CLI::App* verb : verbs) {
-    page << usage(*verb) << "\n.br\n";
+  for (const Command& command : commands) {
+    page << usage(command) << "\n.br\n";
   }
   page << bold(name + " --version") << "\n.br\n" << bold(name + " COMMAND --help") << "\n";
-  page << ".SH OPTIONS\n" << entries(program) << ".SH COMMANDS\n";
-  for (const CLI::App* verb : verbs) {
-    page << ".SS " << usage(*verb) << "\n"
-         << plain(verb->get_description()) << ".\n"
-         << entries(*verb) << verbatim(verb->get_footer());
+  page << ".SH OPTIONS\n"
+       << entry(bold(help_names), help_words) << entry(bold(version_name), version_words)
+       << ".SH COMMANDS\n";
+  for (const Command& command : commands) {
+    page << ".SS " << usage(command) << "\n"
+         << plain(command.what) << ".\n"
+         << entries(command) << verbatim("Example:\n  " + command.example);
   }
-  page << ".SH EXIT STATUS\n" << plain(program.get_footer()) << "\n";
+  page << ".SH EXIT STATUS\n" << plain(program_footer) << "\n";
   return page.str();
 }
 

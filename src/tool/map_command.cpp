@@ -23,7 +23,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options : CommonOptions {
+struct MapArguments : CommonOptions {
   std::string survey;
   std::string method = "default";
   std::string grid;
@@ -65,7 +65,7 @@ double to_grid_step_m(const std::string& text) {
 }
 
 /// What a person types to get these results again.
-std::string command_text(const Options& options) {
+std::string command_text(const MapArguments& options) {
   std::string text = "sweepflux map " + shell_word(options.survey);
   if (options.method != "default") {
     text += " --method " + options.method;
@@ -80,10 +80,6 @@ std::string command_text(const Options& options) {
 }
 
 /// Beside the survey, so that the results of several surveys never meet.
-fs::path usual_folder(const fs::path& survey) {
-  return survey.parent_path() / (survey.stem().string() + "-results");
-}
-
 std::vector<fs::path> inputs_of(const Survey& survey) {
   std::vector<fs::path> inputs = {survey.file};
   for (const Sweep& sweep : survey.sweeps) {
@@ -100,7 +96,7 @@ void add_reduced_logs(const std::vector<ReducedLog>& logs, ResultFolder& folder)
   }
 }
 
-void run(const Options& options, Session& session) {
+void run(const MapArguments& options, Session& session) {
   session.heed(options);
   MapOptions map_options;
   map_options.method = to_method(options.method);
@@ -112,8 +108,9 @@ void run(const Options& options, Session& session) {
   // A program that only wants the numbers gets no folder unless it asks for one.
   std::optional<ResultFolder> folder;
   if (!options.out.empty() || !options.json) {
-    folder.emplace(options.out.empty() ? usual_folder(options.survey) : fs::path(options.out),
-                   inputs_of(survey));
+    folder.emplace(
+        options.out.empty() ? folder_beside(options.survey, "-results") : fs::path(options.out),
+        inputs_of(survey));
   }
   SurveyResult result;
   {
@@ -141,34 +138,35 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_map_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(
-      program,
-      {"map",
-       "Make plane maps, flow, momentum and power from a survey's sweeps",
-       "sweepflux map heron-3/survey.toml --out heron-3-map\n"
-       "  reads the survey and every sweep that it names, prints flow and momentum at each\n"
-       "  distance, and writes tables, pictures and a page into heron-3-map"},
-      *options);
-  verb.add_option("survey", options->survey, "The survey's file")
-      ->required()
-      ->option_text("SURVEY.toml");
-  verb.add_option("--method",
-                  options->method,
-                  "How the field is made: default, kriging, linear, thin-plate, inverse-distance")
-      ->option_text("NAME");
-  verb.add_option("--grid",
-                  options->grid,
-                  "Step of the maps, such as \"10 mm\", from 0.1 mm to 10 m; else chosen")
-      ->option_text("LENGTH");
-  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
-      ->option_text("N")
-      ->check(CLI::Range(1, 1024));
-  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
-  verb.get_option("--out")->description(
-      "Folder for the results; else <survey>-results beside the survey");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_map_command() {
+  const auto options = std::make_shared<MapArguments>();
+  Command command = {
+      "map",
+      "Make plane maps, flow, momentum and power from a survey's sweeps",
+      "sweepflux map heron-3/survey.toml --out heron-3-map\n"
+      "  reads the survey and every sweep that it names, prints flow and momentum at each\n"
+      "  distance, and writes tables, pictures and a page into heron-3-map",
+      common_options(*options, "Folder for the results; else <survey>-results beside the survey"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"survey", &options->survey, "The survey's file", "SURVEY.toml", Need::required},
+       {"--method",
+        &options->method,
+        "How the field is made: default, kriging, linear, thin-plate, inverse-distance",
+        "NAME"},
+       {"--grid",
+        &options->grid,
+        "Step of the maps, such as \"10 mm\", from 0.1 mm to 10 m; else chosen",
+        "LENGTH"},
+       {"--threads",
+        &options->threads,
+        "Threads at most; else as many as there are cores",
+        "N",
+        Need::optional,
+        thread_count},
+       {"--no-pictures", &options->no_pictures, "Write tables only"}});
+  return command;
 }
 
 }  // namespace sweepflux::tool

@@ -6,6 +6,6 @@ namespace sweepflux::tool {
 
 /// `map SURVEY.toml`: readings to plane maps, flow, momentum and power, and the verdict against
 /// the balance.
-[[nodiscard]] Command add_map_command(CLI::App& program);
+[[nodiscard]] Command make_map_command();
 
 }  // namespace sweepflux::tool

@@ -1,7 +1,9 @@
 #include "tool/map_text.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/record/tables.hpp"
+#include "tool/columns.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,12 +16,8 @@ std::string count_of(std::size_t count, const std::string& noun) {
   return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
 }
 
-std::string percent(double share) { return format_number(100 * share, 2) + " %"; }
-
-std::string metres(double length_m) { return distance_text(length_m) + " m"; }
-
 /// No stand is set, and no centre found, better than that.
-std::string to_millimetre(double length_m) { return metres(std::round(length_m * 1e3) / 1e3); }
+std::string to_millimetre(double length_m) { return metres_text(std::round(length_m * 1e3) / 1e3); }
 
 /// Cuts a sentence into lines at blanks; all but the first are indented.
 std::string wrapped(const std::string& text, std::size_t indent) {
@@ -50,7 +48,7 @@ std::string warnings(const SurveyResult& result) {
   }
   for (const PlaneResult& plane : result.planes) {
     for (const std::string& warning : plane.warnings) {
-      text += wrapped("warning: " + metres(plane.distance_m) + ": " + warning, 2);
+      text += wrapped("warning: " + metres_text(plane.distance_m) + ": " + warning, 2);
     }
   }
   return text.empty() ? "" : text + "\n";
@@ -73,22 +71,18 @@ std::string rounded_like(double value, double standard_uncertainty) {
   return text.substr(0, text.find(" +-"));
 }
 
-std::string padded(std::string text, std::size_t width) {
-  text.resize(std::max(text.size() + 2, width), ' ');
-  return text;
-}
-
 /// "  flow       0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % of it beyond the readings"
 std::string estimate_line(const std::string& name,
                           const Estimate& estimate,
                           const std::string& unit,
                           double share_beyond) {
   const double doubt = estimate.standard_uncertainty;
-  std::string text = padded("  " + name, 13) + format_with_uncertainty(estimate.value, doubt, unit);
-  text = padded(text, 36) + "95 %: " + rounded_like(estimate.low_95, doubt) + " to " +
+  std::string text =
+      left_aligned("  " + name, 13, 2) + format_with_uncertainty(estimate.value, doubt, unit);
+  text = left_aligned(text, 36, 2) + "95 %: " + rounded_like(estimate.low_95, doubt) + " to " +
          rounded_like(estimate.high_95, doubt);
   if (std::isfinite(share_beyond)) {
-    text = padded(text, 60) + percent(share_beyond) + " of it beyond the readings";
+    text = left_aligned(text, 60, 2) + percent_text(share_beyond) + " of it beyond the readings";
   }
   return text + "\n";
 }
@@ -108,7 +102,7 @@ std::string shape_lines(const PlaneResult& plane) {
 }
 
 std::string plane_text(const PlaneResult& plane) {
-  std::string text = "\nplane at " + metres(plane.distance_m) + ": " +
+  std::string text = "\nplane at " + metres_text(plane.distance_m) + ": " +
                      count_of(plane.sweeps, "sweep") + ", " + count_of(plane.readings, "reading");
   if (plane.censored > 0) {
     text += " (" + std::to_string(plane.censored) + " under the starting speed)";
@@ -136,7 +130,7 @@ std::string plane_text(const PlaneResult& plane) {
 
 std::string check_text(const CrossCheck& check) {
   const double doubt = (check.ratio_high_95 - check.ratio_low_95) / 4;
-  std::string text = "  at " + metres(check.distance_m) + " the momentum is " +
+  std::string text = "  at " + metres_text(check.distance_m) + " the momentum is " +
                      rounded_like(check.ratio, doubt) +
                      " of the thrust (95 %: " + rounded_like(check.ratio_low_95, doubt) + " to " +
                      rounded_like(check.ratio_high_95, doubt) + "): ";
@@ -206,7 +200,7 @@ std::string map_text(const SurveyResult& result) {
   text += thrust_text(result);
   if (result.next_sweep) {
     text +=
-        "\n" + wrapped("best next sweep: at " + metres(result.next_sweep->distance_m) +
+        "\n" + wrapped("best next sweep: at " + metres_text(result.next_sweep->distance_m) +
                            ", height " + to_millimetre(result.next_sweep->height_m) +
                            "; the momentum there would then be known to " +
                            format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N",

@@ -3,17 +3,16 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/capture/survey/survey_template.hpp"
 #include "sweepflux/record/folder.hpp"
-
-#include <nlohmann/json.hpp>
+#include "sweepflux/record/new_survey.hpp"
 
 namespace sweepflux::tool {
 namespace {
 
-struct Options : CommonOptions {
+struct NewArguments : CommonOptions {
   std::string folder;
 };
 
-void run(const Options& options, Session& session) {
+void run(const NewArguments& options, Session& session) {
   session.heed(options);
   if (options.folder.empty() == options.out.empty()) {
     throw InputError(
@@ -27,9 +26,7 @@ void run(const Options& options, Session& session) {
 
   const std::string survey = (folder.target() / "survey.toml").string();
   if (options.json) {
-    const nlohmann::ordered_json json = {
-        {"survey", survey}, {"sweeps", {(folder.target() / example_sweep_file).string()}}};
-    session.give(json.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
+    session.give(new_survey_json(survey, (folder.target() / example_sweep_file).string()));
   }
   session.say(survey + " is a survey to start from; its comments say what each line means.\n" +
               "Its one sweep is invented: put your own files beside it and name them there.\n" +
@@ -38,19 +35,19 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_new_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(program,
-                            {"new",
-                             "Start a survey: a folder with a commented survey.toml",
-                             "sweepflux new heron-3\n"
-                             "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
-                             "  invented sweep in heron-3/sweeps; never touches what is there"},
-                            *options);
-  verb.add_option("folder", options->folder, "Folder to make; it must not exist, or be empty")
-      ->option_text("DIR");
-  verb.get_option("--out")->description("The same, for those who name it on every command");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_new_command() {
+  const auto options = std::make_shared<NewArguments>();
+  Command command = {"new",
+                     "Start a survey: a folder with a commented survey.toml",
+                     "sweepflux new heron-3\n"
+                     "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
+                     "  invented sweep in heron-3/sweeps; never touches what is there",
+                     common_options(*options, "The same, for those who name it on every command"),
+                     [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"folder", &options->folder, "Folder to make; it must not exist, or be empty", "DIR"}});
+  return command;
 }
 
 }  // namespace sweepflux::tool

@@ -5,6 +5,6 @@
 namespace sweepflux::tool {
 
 /// `new DIR`: a commented survey to start from, with a small example sweep.
-[[nodiscard]] Command add_new_command(CLI::App& program);
+[[nodiscard]] Command make_new_command();
 
 }  // namespace sweepflux::tool

@@ -13,12 +13,11 @@ int main(int argc, char** argv) {
     std::cerr << "papers needs two files to write: the manual page and the completion\n";
     return bad_input;
   }
-  CLI::App program;
-  const std::vector<Command> verbs = set_up_program(program, all_commands());
+  const std::vector<Command> commands = all_commands();
   const std::string version = version_text();
   std::ofstream page(argv[1]);
   std::ofstream completion(argv[2]);
-  page << manual_page(program, version.substr(0, version.find('\n'))) << std::flush;
-  completion << bash_completion(program) << std::flush;
+  page << manual_page(commands, version.substr(0, version.find('\n'))) << std::flush;
+  completion << bash_completion(commands) << std::flush;
   return page.good() && completion.good() ? done : failed;
 }

@@ -1,8 +1,8 @@
 #include "tool/plan_command.hpp"
 
-#include "render/charts/schedule_chart.hpp"
 #include "render/canvas/write_png.hpp"
 #include "render/canvas/write_svg.hpp"
+#include "render/charts/schedule_chart.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -18,7 +18,7 @@
 namespace sweepflux::tool {
 namespace {
 
-struct Options : CommonOptions {
+struct PlanArguments : CommonOptions {
   std::string survey;
   std::string budget;
   std::string target;
@@ -26,14 +26,6 @@ struct Options : CommonOptions {
   int count = 0;
   int threads = 0;
 };
-
-double quantity(const char* option, const std::string& text, Dimension dimension) {
-  try {
-    return parse_quantity(text, dimension);
-  } catch (const InputError& error) {
-    throw InputError(std::string(option) + ": " + error.what());
-  }
-}
 
 PlanTarget to_target(const std::string& name) {
   const std::pair<const char*, PlanTarget> targets[] = {
@@ -49,13 +41,13 @@ PlanTarget to_target(const std::string& name) {
                    did_you_mean(name, names));
 }
 
-PlanOptions to_plan_options(const Options& options) {
+PlanOptions to_plan_options(const PlanArguments& options) {
   PlanOptions plan;
   if (!options.budget.empty()) {
-    plan.budget_s = quantity("--budget", options.budget, Dimension::time);
+    plan.budget_s = quantity_of("--budget", options.budget, Dimension::time);
   }
   if (!options.target.empty()) {
-    plan.wished_share = quantity("--target", options.target, Dimension::ratio);
+    plan.wished_share = quantity_of("--target", options.target, Dimension::ratio);
   }
   plan.of = to_target(options.of);
   plan.count = static_cast<std::size_t>(options.count);
@@ -104,7 +96,7 @@ void add_files(const Survey& survey,
   }
 }
 
-void run(const Options& options, Session& session) {
+void run(const PlanArguments& options, Session& session) {
   session.heed(options);
   const PlanOptions plan_options = to_plan_options(options);
   ReadOptions read_options;
@@ -138,35 +130,37 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_plan_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(
-      program,
-      {"plan",
-       "Say which sweeps to make: before the first, and after each one",
-       "sweepflux plan heron-3/survey.toml --budget \"2 h\" --out heron-3-plan\n"
-       "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
-       "  writes a row a sweep, a row a stop, and a chart into heron-3-plan"},
-      *options);
-  verb.add_option("survey", options->survey, "The survey's file, with or without sweeps")
-      ->required()
-      ->option_text("SURVEY.toml");
-  verb.add_option("--budget", options->budget, "Time there is, such as \"3 h\" or \"45 min\"")
-      ->option_text("TIME");
-  verb.add_option("--target",
-                  options->target,
-                  "Stop when the value is known within this, such as \"5 %\" (half of the 95 % "
-                  "interval)")
-      ->option_text("SHARE");
-  verb.add_option("--of", options->of, "What to make certain: momentum, flow, map")
-      ->option_text("NAME");
-  verb.add_option("--count", options->count, "Sweeps at most")
-      ->option_text("N")
-      ->check(CLI::Range(1, 60));
-  verb.add_option("--threads", options->threads, "Threads at most; else as many as there are cores")
-      ->option_text("N")
-      ->check(CLI::Range(1, 1024));
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_plan_command() {
+  const auto options = std::make_shared<PlanArguments>();
+  Command command = {
+      "plan",
+      "Say which sweeps to make: before the first, and after each one",
+      "sweepflux plan heron-3/survey.toml --budget \"2 h\" --out heron-3-plan\n"
+      "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
+      "  writes a row a sweep, a row a stop, and a chart into heron-3-plan",
+      common_options(*options, "Folder for the results; appears whole or not at all"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"survey",
+        &options->survey,
+        "The survey's file, with or without sweeps",
+        "SURVEY.toml",
+        Need::required},
+       {"--budget", &options->budget, "Time there is, such as \"3 h\" or \"45 min\"", "TIME"},
+       {"--target",
+        &options->target,
+        "Stop when the value is known within this, such as \"5 %\" (half of the 95 % interval)",
+        "SHARE"},
+       {"--of", &options->of, "What to make certain: momentum, flow, map", "NAME"},
+       {"--count", &options->count, "Sweeps at most", "N", Need::optional, {1, 60}},
+       {"--threads",
+        &options->threads,
+        "Threads at most; else as many as there are cores",
+        "N",
+        Need::optional,
+        thread_count}});
+  return command;
 }
 
 }  // namespace sweepflux::tool

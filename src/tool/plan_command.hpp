@@ -5,6 +5,6 @@
 namespace sweepflux::tool {
 
 /// `sweepflux plan`: which sweeps to make, before the first and after each one.
-[[nodiscard]] Command add_plan_command(CLI::App& program);
+[[nodiscard]] Command make_plan_command();
 
 }  // namespace sweepflux::tool

@@ -1,6 +1,7 @@
 #include "tool/plan_text.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "tool/columns.hpp"
 
 #include <algorithm>
 #include <cctype>
@@ -12,10 +13,6 @@ namespace sweepflux::tool {
 namespace {
 
 constexpr double coverage = 1.96;
-
-std::string padded(const std::string& text, std::size_t width) {
-  return text.size() < width ? std::string(width - text.size(), ' ') + text : text;
-}
 
 /// Plain digits: the table is padded by bytes. No minus before a nought.
 std::string fixed(double value, int decimals) {
@@ -68,14 +65,16 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
         "                                                                  "
         "      N (std)     m3/s (std) 95 %\n";
     for (const PlannedSweep& s : schedule.sweeps) {
-      out += padded(std::to_string(s.order), 3) + padded(fixed(s.distance_m, 2) + " m", 10) +
-             padded(fixed(s.height_m, 2) + " m", 8) + padded(std::to_string(s.stops.size()), 7) +
-             "  " + range_text(survey, s) +
+      out += right_aligned(std::to_string(s.order), 3) +
+             right_aligned(fixed(s.distance_m, 2) + " m", 10) +
+             right_aligned(fixed(s.height_m, 2) + " m", 8) +
+             right_aligned(std::to_string(s.stops.size()), 7) + "  " + range_text(survey, s) +
              std::string(19 - std::min<std::size_t>(18, range_text(survey, s).size()), ' ') +
-             padded(fixed(s.minutes, 1), 7) + padded(fixed(s.elapsed_minutes, 0), 9) +
-             padded(format_number(s.momentum_uncertainty_after_n, 2), 13) +
-             padded(format_number(s.flow_uncertainty_after_m3_s, 2), 10) +
-             padded("+-" + fixed(100.0 * coverage * s.target_share_after, 1) + " %", 15) + "\n";
+             right_aligned(fixed(s.minutes, 1), 7) + right_aligned(fixed(s.elapsed_minutes, 0), 9) +
+             right_aligned(format_number(s.momentum_uncertainty_after_n, 2), 13) +
+             right_aligned(format_number(s.flow_uncertainty_after_m3_s, 2), 10) +
+             right_aligned("+-" + fixed(100.0 * coverage * s.target_share_after, 1) + " %", 15) +
+             "\n";
     }
     if (schedule.knee + 1 < schedule.sweeps.size()) {
       out += "\nAfter sweep " + std::to_string(schedule.knee + 1) +

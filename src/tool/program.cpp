@@ -5,10 +5,14 @@
 #include "sweepflux/capture/survey/survey.hpp"
 #include "tool/stop_signal.hpp"
 
+#include <CLI/CLI.hpp>
+
 #include <algorithm>
+#include <cmath>
 #include <exception>
 #include <new>
 #include <system_error>
+#include <type_traits>
 
 namespace sweepflux::tool {
 namespace {
@@ -147,50 +151,70 @@ int report_current_exception(Session& session) {
   return failed;
 }
 
+/// Tells the parser of one option or argument.
+void add_option(CLI::App& verb, const Option& option) {
+  const auto add = [&](auto* into) -> CLI::Option* {
+    using Value = std::remove_pointer_t<decltype(into)>;
+    if constexpr (std::is_same_v<Value, bool>) {
+      return verb.add_flag(option.name, *into, option.what);
+    } else {
+      CLI::Option* added = verb.add_option(option.name, *into, option.what);
+      added->option_text(option.value)->required(option.need == Need::required);
+      if constexpr (std::is_same_v<Value, int>) {
+        if (std::isfinite(option.range.low)) {
+          added->check(
+              CLI::Range(static_cast<int>(option.range.low), static_cast<int>(option.range.high)));
+        }
+      } else if constexpr (std::is_same_v<Value, double>) {
+        if (option.range.low > 0.0) {
+          added->check(CLI::PositiveNumber);
+        }
+      } else if constexpr (std::is_same_v<Value, std::vector<std::string>>) {
+        if (!option.is_argument()) {  // one value each time that the option is given
+          added->take_all()->expected(1)->allow_extra_args(false);
+        }
+      }
+      return added;
+    }
+  };
+  std::visit(add, option.into);
+}
+
+/// Gives an empty parser the program's name, its own options, its help and its verbs.
+void set_up(CLI::App& program, const std::vector<Command>& commands) {
+  program.name(program_name);
+  program.description(program_words);
+  program.require_subcommand(1);
+  program.set_version_flag(version_name, version_text(), version_words);
+  program.formatter(std::make_shared<HelpText>());
+  program.set_help_flag(help_names, help_words);
+  program.footer(program_footer);
+  for (const Command& command : commands) {
+    CLI::App& verb = *program.add_subcommand(command.name, command.what);
+    verb.group("Commands");
+    verb.footer("Example:\n  " + command.example);
+    for (const Option& option : command.options) {
+      add_option(verb, option);
+    }
+  }
+}
+
 }  // namespace
 
-CLI::App& add_verb(CLI::App& program, const CommandWords& words, CommonOptions& options) {
-  CLI::App& verb = *program.add_subcommand(words.name, words.what);
-  verb.group("Commands");
-  verb.footer("Example:\n  " + words.example);
-  verb.add_option("--out", options.out, "Folder for the results; appears whole or not at all")
-      ->option_text("DIR");
-  verb.add_flag("--json", options.json, "Print the result as JSON instead of text");
-  verb.add_flag("--quiet", options.quiet, "Print nothing but faults");
-  return verb;
-}
-
-std::vector<Command> set_up_program(CLI::App& program, std::span<const AddCommand> commands) {
-  program.name("sweepflux");
-  program.description("Flow and thrust of fans from sweeps of wind speed.");
-  program.require_subcommand(1);
-  program.set_version_flag("--version", version_text(), "Print the version and end");
-  program.formatter(std::make_shared<HelpText>());
-  program.set_help_flag("-h,--help", "Print this help and end");
-  program.footer(
-      "Exit codes: 0 done; 2 the input or the usage is at fault; 3 legal input without an answer\n"
-      "worth having; 1 anything else, such as a full disk.");
-  std::vector<Command> verbs;
-  for (const AddCommand add : commands) {
-    verbs.push_back(add(program));
-  }
-  return verbs;
-}
-
 int run_program(std::vector<std::string> arguments,
-                std::span<const AddCommand> commands,
+                const std::vector<Command>& commands,
                 std::FILE* out,
                 std::FILE* err) {
   Session session(out, err);
   CLI::App program;
   try {
-    const std::vector<Command> verbs = set_up_program(program, commands);
+    set_up(program, commands);
     std::transform(arguments.begin(), arguments.end(), arguments.begin(), with_leading_zero);
     std::reverse(arguments.begin(), arguments.end());  // the parser takes them from the back
     program.parse(std::move(arguments));
-    for (const Command& verb : verbs) {
-      if (verb.parser->parsed()) {
-        verb.run(session);
+    for (const Command& command : commands) {
+      if (program.got_subcommand(command.name)) {
+        command.run(session);
       }
     }
     session.finish();

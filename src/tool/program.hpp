@@ -3,7 +3,6 @@
 #include "tool/command.hpp"
 
 #include <cstdio>
-#include <span>
 #include <string>
 #include <vector>
 
@@ -18,16 +17,12 @@ enum ExitCode {
   stopped = 128   ///< plus the number of the signal: 130 for Ctrl-C
 };
 
-/// Gives an empty parser its name, its own options, its help and its verbs.
-[[nodiscard]] std::vector<Command> set_up_program(CLI::App& program,
-                                                  std::span<const AddCommand> commands);
-
 /// Reads a command line, runs its verb, and turns what went wrong into lines on `err`.
 ///
 /// @param arguments  without the program's name
 /// @return the exit code
 [[nodiscard]] int run_program(std::vector<std::string> arguments,
-                              std::span<const AddCommand> commands,
+                              const std::vector<Command>& commands,
                               std::FILE* out,
                               std::FILE* err);
 

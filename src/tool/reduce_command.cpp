@@ -16,23 +16,21 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options : CommonOptions {
+struct ReduceArguments : CommonOptions {
   std::vector<std::string> logs;
   LogOptions log;
 };
 
-fs::path usual_folder(const fs::path& log) {
-  return log.parent_path() / (log.stem().string() + "-reduced");
-}
-
-void run(const Options& options, Session& session) {
+void run(const ReduceArguments& options, Session& session) {
   session.heed(options);
   std::vector<fs::path> logs(options.logs.begin(), options.logs.end());
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
   std::optional<ResultFolder> folder;
   if (!options.out.empty() || !options.json) {
-    folder.emplace(options.out.empty() ? usual_folder(logs.front()) : fs::path(options.out), logs);
+    folder.emplace(
+        options.out.empty() ? folder_beside(logs.front(), "-reduced") : fs::path(options.out),
+        logs);
   }
   std::string json;
   std::string text;
@@ -69,26 +67,24 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_reduce_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb = add_verb(
-      program,
-      {"reduce",
-       "Turn raw logs into sweeps, or a balance's log into thrust",
-       "sweepflux reduce logs/near-0.92.csv --out near-0.92\n"
-       "  finds the dwells from the log's angle column, drops settling as the step response\n"
-       "  tells, and writes near-0.92/near-0.92-sweep.csv, which a survey can name.\n"
-       "  Without an angle column state the pattern of the sweep:\n"
-       "  sweepflux reduce log.csv --start \"-24 deg\" --step \"2 deg\" --stops 25 --dwell \"8 "
-       "s\""},
-      *options);
-  verb.add_option("logs", options->logs, "Raw logs; they are only read")
-      ->required()
-      ->option_text("LOG...");
-  add_log_options(verb, options->log);
-  verb.get_option("--out")->description(
-      "Folder for the results; else <log>-reduced beside the first log");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_reduce_command() {
+  const auto options = std::make_shared<ReduceArguments>();
+  Command command = {
+      "reduce",
+      "Turn raw logs into sweeps, or a balance's log into thrust",
+      "sweepflux reduce logs/near-0.92.csv --out near-0.92\n"
+      "  finds the dwells from the log's angle column, drops settling as the step response\n"
+      "  tells, and writes near-0.92/near-0.92-sweep.csv, which a survey can name.\n"
+      "  Without an angle column state the pattern of the sweep:\n"
+      "  sweepflux reduce log.csv --start \"-24 deg\" --step \"2 deg\" --stops 25 --dwell \"8 "
+      "s\"",
+      common_options(*options, "Folder for the results; else <log>-reduced beside the first log"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"logs", &options->logs, "Raw logs; they are only read", "LOG...", Need::required}});
+  add_log_options(command.options, options->log);
+  return command;
 }
 
 }  // namespace sweepflux::tool

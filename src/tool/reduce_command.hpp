@@ -5,6 +5,6 @@
 namespace sweepflux::tool {
 
 /// `reduce LOG...`: raw time series to sweeps that `map` reads, or a balance's log to thrust.
-[[nodiscard]] Command add_reduce_command(CLI::App& program);
+[[nodiscard]] Command make_reduce_command();
 
 }  // namespace sweepflux::tool

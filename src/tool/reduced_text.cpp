@@ -1,25 +1,16 @@
 #include "tool/reduced_text.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "tool/columns.hpp"
 
 #include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <map>
-#include <numbers>
 #include <vector>
 
 namespace sweepflux::tool {
-namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
-
-std::string padded(std::string text, std::size_t width) {
-  text.resize(std::max(width, text.size()), ' ');
-  return text;
-}
-
-}  // namespace
+namespace {}  // namespace
 
 std::string aligned(double value, int width, int decimals) {
   std::string text = "-";
@@ -53,7 +44,7 @@ std::string reduced_text(const ReducedLog& reduced) {
   text += swivel ? "     deg" : "       m";
   text += "      m/s       m/s           %  values      s\n";
   for (const ReducedReading& r : reduced.readings) {
-    text += aligned(swivel ? r.position / degree : r.position, 8, swivel ? 2 : 3);
+    text += aligned(swivel ? r.position / degree_rad : r.position, 8, swivel ? 2 : 3);
     text += aligned(r.speed_m_s, 9, 3) + aligned(r.standard_error_m_s, 10, 3);
     text += aligned(100.0 * r.turbulence_intensity, 12, 1) + aligned(r.effective_samples, 8, 0);
     text += aligned(r.dwell_s, 7, 1) + "     " + std::to_string(r.first_line) + "-" +
@@ -72,7 +63,7 @@ std::string reduced_text(const ReducedLog& reduced) {
     for (const std::string& warning : r.warnings) {
       by_kind[warning.substr(0, warning.find(':'))].push_back(
           "! at " +
-          (swivel ? format_number(r.position / degree, 4) + " deg: "
+          (swivel ? format_number(r.position / degree_rad, 4) + " deg: "
                   : format_number(r.position, 4) + " m: ") +
           warning + "\n");
     }
@@ -95,7 +86,7 @@ std::string scale_text(const ScaleLog& log) {
   text += "  setting         thrust   +-(1 sd)   zero drift     lines\n";
   text += "                       N          N            N\n";
   for (const PlateauThrust& s : log.settings) {
-    text += "  " + padded(s.label, 12) + aligned(s.thrust_n.value, 10, 4) +
+    text += "  " + left_aligned(s.label, 12) + aligned(s.thrust_n.value, 10, 4) +
             aligned(s.thrust_n.standard_uncertainty, 11, 4) + aligned(s.zero_drift_n, 13, 4) +
             "     " + std::to_string(s.first_line) + "-" + std::to_string(s.last_line) +
             (s.steady ? "" : "  not yet steady") + "\n";

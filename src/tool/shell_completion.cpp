@@ -33,61 +33,40 @@ const char* word_for(Offer offer) {
   return "nothing";
 }
 
-std::vector<std::string> names_of(const CLI::Option& option) {
-  std::vector<std::string> names;
-  for (const std::string& name : option.get_snames()) {
-    names.push_back("-" + name);
-  }
-  for (const std::string& name : option.get_lnames()) {
-    names.push_back("--" + name);
-  }
-  return names;
-}
-
-std::string joined(const std::vector<std::string>& words, const char* between) {
-  std::string text;
-  for (const std::string& word : words) {
-    text += (text.empty() ? "" : between) + word;
-  }
-  return text;
-}
+/// Both ways of asking for help, as the shell offers them.
+constexpr const char* help_options = "-h --help";
 
 /// The branch of one verb: its options, what they take, and what stands alone.
-std::string branch(const CLI::App& verb) {
-  std::vector<std::string> options;
+std::string branch(const Command& command) {
+  std::string options = help_options;
   std::string values;
   Offer alone = Offer::nothing;
-  for (const CLI::Option* option : verb.get_options()) {
-    if (option->get_positional()) {
-      alone = offer_of(option->get_option_text());
+  for (const Option& option : command.options) {
+    if (option.is_argument()) {
+      alone = offer_of(option.value);
       continue;
     }
-    const std::vector<std::string> names = names_of(*option);
-    options.insert(options.end(), names.begin(), names.end());
-    if (!option->get_option_text().empty()) {
-      values += "        " + joined(names, "|") +
-                ") offer=" + word_for(offer_of(option->get_option_text())) + " ;;\n";
+    options += " " + option.name;
+    if (!option.value.empty()) {
+      values += "        " + option.name + ") offer=" + word_for(offer_of(option.value)) + " ;;\n";
     }
   }
-  return "    " + verb.get_name() + ")\n      options=\"" + joined(options, " ") +
+  return "    " + command.name + ")\n      options=\"" + options +
          "\"\n      offer=" + word_for(alone) + "\n      case \"$before\" in\n" + values +
          "        *) value=no ;;\n      esac\n      ;;\n";
 }
 
 }  // namespace
 
-std::string bash_completion(const CLI::App& program) {
-  std::vector<std::string> first;
+std::string bash_completion(const std::vector<Command>& commands) {
+  std::string first;
   std::string branches;
-  for (const CLI::App* verb : program.get_subcommands([](const CLI::App*) { return true; })) {
-    first.push_back(verb->get_name());
-    branches += branch(*verb);
+  for (const Command& command : commands) {
+    first += command.name + " ";
+    branches += branch(command);
   }
-  for (const CLI::Option* option : program.get_options()) {
-    const std::vector<std::string> names = names_of(*option);
-    first.insert(first.end(), names.begin(), names.end());
-  }
-  const std::string& name = program.get_name();
+  first += std::string(help_options) + " " + version_name;
+  const std::string name = program_name;
   return "# Completion of " + name +
          " for bash; written by the build from the options themselves.\n"
          "_" +
@@ -98,7 +77,7 @@ std::string bash_completion(const CLI::App& program) {
          "  COMPREPLY=()\n"
          "  if ((COMP_CWORD == 1)); then\n"
          "    mapfile -t COMPREPLY < <(compgen -W \"" +
-         joined(first, " ") +
+         first +
          "\" -- \"$current\")\n"
          "    return\n"
          "  fi\n"

@@ -16,18 +16,14 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options : CommonOptions {
+struct ThrustArguments : CommonOptions {
   std::string session;
   std::vector<std::string> distances;
   std::vector<std::string> speeds;
   bool no_pictures = false;
 };
 
-fs::path usual_folder(const fs::path& file) {
-  return file.parent_path() / (file.stem().string() + "-results");
-}
-
-std::string line_of(const Options& options) {
+std::string line_of(const ThrustArguments& options) {
   std::string line = "sweepflux thrust " + shell_word(options.session);
   for (const std::string& d : options.distances) {
     line += " --distance " + shell_word(d);
@@ -38,7 +34,7 @@ std::string line_of(const Options& options) {
   return line;
 }
 
-void add_files(const Options& options,
+void add_files(const ThrustArguments& options,
                const BalanceSession& balance,
                const SessionThrust& thrust,
                const Comparison& comparison,
@@ -62,7 +58,7 @@ void add_files(const Options& options,
                                                 "thrust.json: the same and more"})));
 }
 
-void run(const Options& options, Session& session) {
+void run(const ThrustArguments& options, Session& session) {
   session.heed(options);
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
@@ -73,8 +69,9 @@ void run(const Options& options, Session& session) {
   const BalanceSession balance = read_session(options.session);
   std::optional<ResultFolder> folder;
   if (!options.out.empty() || !options.json) {
-    folder.emplace(options.out.empty() ? usual_folder(options.session) : fs::path(options.out),
-                   std::vector<fs::path>{balance.file});
+    folder.emplace(
+        options.out.empty() ? folder_beside(options.session, "-results") : fs::path(options.out),
+        std::vector<fs::path>{balance.file});
   }
   const SessionThrust thrust = derive_session_thrust(balance);
   const Comparison comparison = compare(session_entries(balance, thrust), compare_options);
@@ -93,35 +90,30 @@ void run(const Options& options, Session& session) {
 
 }  // namespace
 
-Command add_thrust_command(CLI::App& program) {
-  const auto options = std::make_shared<Options>();
-  CLI::App& verb =
-      add_verb(program,
-               {"thrust",
-                "Turn a session at the balance into thrust per setting and per watt",
-                "sweepflux thrust loft/session.toml\n"
-                "  prints newtons and grams-force for every fan and setting, which settings push\n"
-                "  equally, and writes tables, charts and a page into loft/session-results"},
-               *options);
-  verb.add_option("session", options->session, "The session's file")
-      ->required()
-      ->option_text("SESSION.toml");
-  verb.add_option("--distance",
-                  options->distances,
-                  "From the outlet, where the stream is foretold, such as \"2 m\"; may be given "
-                  "more than once")
-      ->option_text("LENGTH");
-  verb.add_option("--reach",
-                  options->speeds,
-                  "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once")
-      ->option_text("SPEED");
-  for (const char* name : {"--distance", "--reach"}) {
-    verb.get_option(name)->take_all()->expected(1)->allow_extra_args(false);
-  }
-  verb.add_flag("--no-pictures", options->no_pictures, "Write tables only");
-  verb.get_option("--out")->description(
-      "Folder for the results; else <session>-results beside the session");
-  return {&verb, [options](Session& session) { run(*options, session); }};
+Command make_thrust_command() {
+  const auto options = std::make_shared<ThrustArguments>();
+  Command command = {
+      "thrust",
+      "Turn a session at the balance into thrust per setting and per watt",
+      "sweepflux thrust loft/session.toml\n"
+      "  prints newtons and grams-force for every fan and setting, which settings push\n"
+      "  equally, and writes tables, charts and a page into loft/session-results",
+      common_options(*options, "Folder for the results; else <session>-results beside the session"),
+      [options](Session& session) { run(*options, session); }};
+  command.options.insert(
+      command.options.end(),
+      {{"session", &options->session, "The session's file", "SESSION.toml", Need::required},
+       {"--distance",
+        &options->distances,
+        "From the outlet, where the stream is foretold, such as \"2 m\"; may be given more than "
+        "once",
+        "LENGTH"},
+       {"--reach",
+        &options->speeds,
+        "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once",
+        "SPEED"},
+       {"--no-pictures", &options->no_pictures, "Write tables only"}});
+  return command;
 }
 
 }  // namespace sweepflux::tool

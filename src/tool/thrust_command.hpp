@@ -5,6 +5,6 @@
 namespace sweepflux::tool {
 
 /// `thrust SESSION.toml`: a session at the balance to thrust per setting and per watt.
-[[nodiscard]] Command add_thrust_command(CLI::App& program);
+[[nodiscard]] Command make_thrust_command();
 
 }  // namespace sweepflux::tool

@@ -7,7 +7,6 @@
 
 #include <gtest/gtest.h>
 
-#include <numbers>
 #include <string>
 #include <vector>
 
@@ -17,8 +16,6 @@ namespace {
 using test::survey_of;
 using test::WrittenSurvey;
 
-constexpr double degree = std::numbers::pi / 180.0;
-
 const std::vector<double> base_angles = {-20, -15, -10, -5, 0, 5, 10, 15, 20};
 const std::vector<double> base_speeds = {.42, .97, 1.86, 2.95, 3.41, 2.88, 1.79, .91, .38};
 
@@ -27,7 +24,7 @@ void expect_base_sweep(const Survey& survey) {
   const std::vector<Reading>& readings = survey.sweeps[0].readings;
   ASSERT_EQ(readings.size(), base_angles.size());
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    EXPECT_DOUBLE_EQ(readings[i].position, base_angles[i] * degree);
+    EXPECT_DOUBLE_EQ(readings[i].position, base_angles[i] * degree_rad);
     EXPECT_EQ(readings[i].speed_m_s, base_speeds[i]);
   }
 }
@@ -241,8 +238,8 @@ TEST(Dialects, runs_angles_on_past_180_degrees) {
   double sum = 0.0;
   double trapezoid = 0.0;
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    EXPECT_NEAR(readings[i].position / degree, 165.0 + 5.0 * static_cast<double>(i), 1e-9);
-    weighted += readings[i].position / degree * readings[i].speed_m_s;
+    EXPECT_NEAR(readings[i].position / degree_rad, 165.0 + 5.0 * static_cast<double>(i), 1e-9);
+    weighted += readings[i].position / degree_rad * readings[i].speed_m_s;
     sum += readings[i].speed_m_s;
     trapezoid += i == 0 ? 0.0 : 2.5 * (readings[i].speed_m_s + readings[i - 1].speed_m_s);
   }

@@ -1,5 +1,6 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/log/line_feed.hpp"
 #include "sweepflux/capture/log/read_steps.hpp"
 #include "tests/support/shared_folder.hpp"
@@ -8,14 +9,11 @@
 
 #include <cmath>
 #include <fstream>
-#include <numbers>
 #include <string>
 #include <vector>
 
 namespace sweepflux {
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 std::filesystem::path write(const std::string& text) {
   static const std::filesystem::path folder = test::scratch_folder();
@@ -60,7 +58,7 @@ TEST(ReadLog, TurnsUnitsIntoSiAndKeepsLines) {
                  "0,-20,3.6\n\n1500,10,7.2\n"));
   ASSERT_EQ(log.samples.size(), 2U);
   EXPECT_NEAR(log.samples[1].time_s, 1.5, 1e-12);
-  EXPECT_NEAR(log.samples[1].position, 10 * degree, 1e-12);
+  EXPECT_NEAR(log.samples[1].position, 10 * degree_rad, 1e-12);
   EXPECT_NEAR(log.samples[1].value, 2.0, 1e-12);
   EXPECT_EQ(log.samples[0].line, 3U);
   EXPECT_EQ(log.samples[1].line, 5U);
@@ -205,7 +203,7 @@ TEST(ReadSteps, ReadsAListOfStopsAndNamesItsFaults) {
                                      "-8,10,8,2\n"),
                                Motion::swivel);
   ASSERT_EQ(good.size(), 2U);
-  EXPECT_NEAR(good[1].position, -8 * degree, 1e-12);
+  EXPECT_NEAR(good[1].position, -8 * degree_rad, 1e-12);
   EXPECT_EQ(good[1].start_s, 10.0);
   EXPECT_EQ(good[1].settle_s, 2.0);
   EXPECT_THROW((void)read_steps(write("angle [deg],time [s]\n1,2\n"), Motion::swivel), SurveyError);

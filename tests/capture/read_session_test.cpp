@@ -11,7 +11,7 @@
 namespace sweepflux {
 namespace {
 
-std::filesystem::path written(const std::string& text) {
+std::filesystem::path written_session(const std::string& text) {
   std::filesystem::path file = test::scratch_folder() / "session.toml";
   std::ofstream(file, std::ios::binary) << text;
   return file;
@@ -20,7 +20,7 @@ std::filesystem::path written(const std::string& text) {
 /// All faults of a session, one a line, without the folder.
 std::string faults_of(const std::string& text) {
   try {
-    (void)read_session(written(text));
+    (void)read_session(written_session(text));
   } catch (const SurveyError& error) {
     std::string lines;
     for (const Finding& f : error.findings()) {
@@ -60,7 +60,7 @@ zero_after = "2 g"
 )";
 
 TEST(read_session, units_become_newtons_and_a_zero_between_blocks_is_written_once) {
-  const BalanceSession s = read_session(written(good));
+  const BalanceSession s = read_session(written_session(good));
   EXPECT_EQ(s.title, "Herb loft");
   ASSERT_EQ(s.readings.size(), 2u);
   // 1 g is 0.00980665 N by standard gravity, exact by definition (CGPM 1901).
@@ -79,7 +79,7 @@ TEST(read_session, units_become_newtons_and_a_zero_between_blocks_is_written_onc
 TEST(read_session, a_scale_that_shows_grams_follows_the_gravity_of_the_place) {
   std::string text = good;
   text.insert(text.find("resolution"), "gravity = \"9.79 m/s2\"\n");
-  const BalanceSession s = read_session(written(text));
+  const BalanceSession s = read_session(written_session(text));
   EXPECT_NEAR(s.readings[0].on_n[1], 0.098 * 9.79, 1e-12);
   EXPECT_NEAR(s.readings[1].on_n[0], 0.5, 1e-12);  // newtons are newtons anywhere
 }
@@ -90,7 +90,7 @@ TEST(read_session, two_arms_make_a_lever_with_its_doubt) {
   text.replace(text.find(ratio),
                ratio.size(),
                "fan_arm = \"0.4 m\"\nscale_arm = \"30 cm\"\narm_uncertainty = \"1 mm\"\n");
-  const BalanceSession s = read_session(written(text));
+  const BalanceSession s = read_session(written_session(text));
   EXPECT_NEAR(*s.balance.lever_ratio, 4.0 / 3.0, 1e-12);
   EXPECT_NEAR(s.balance.lever_ratio_uncertainty, std::hypot(0.001 / 0.4, 0.001 / 0.3), 1e-12);
 }
@@ -154,7 +154,7 @@ TEST(read_session, defaults_that_were_taken_are_told) {
   std::string text = good;
   const std::string power = "power_uncertainty = \"1 W\"\n";
   text.replace(text.find(power), power.size(), "");
-  const BalanceSession s = read_session(written(text));
+  const BalanceSession s = read_session(written_session(text));
   std::string told;
   for (const std::string& d : s.defaults_used) {
     told += d + "\n";

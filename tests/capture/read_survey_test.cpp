@@ -7,7 +7,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <string>
 #include <vector>
 
@@ -19,7 +18,6 @@ using test::usual_sections;
 using test::usual_sweep;
 using test::WrittenSurvey;
 
-constexpr double degree = std::numbers::pi / 180.0;
 const std::string usual_csv = "angle [deg],speed [m/s]\n-10,1.5\n0,2.5\n10,1.4\n";
 
 bool tells(const std::vector<std::string>& lines, const std::string& words) {
@@ -111,7 +109,7 @@ height = "920 mm"
   EXPECT_DOUBLE_EQ(survey.outlet.ahead_of_axis_m, 0.1016);
   EXPECT_DOUBLE_EQ(survey.outlet.power_w->value, 41.0);
   EXPECT_TRUE(survey.rig.clockwise);
-  EXPECT_DOUBLE_EQ(survey.rig.angle_zero_rad, 1.5 * degree);
+  EXPECT_DOUBLE_EQ(survey.rig.angle_zero_rad, 1.5 * degree_rad);
   EXPECT_DOUBLE_EQ(survey.rig.angle_uncertainty_rad, 0.005);
   EXPECT_DOUBLE_EQ(survey.rig.dwell_time_s, 30.0);
   EXPECT_EQ(survey.probe.kind, ProbeKind::hot_wire);
@@ -249,12 +247,12 @@ TEST(ReadSurvey, turns_steps_into_angles) {
   toml.insert(toml.find("[probe]"), "steps_per_revolution = 3200\ngear_ratio = 4.5\n");
   WrittenSurvey written(toml);
   written.write("near.csv", "angle [steps],speed [m/s]\n-400,1\n0,2\n400,1\n");
-  EXPECT_NEAR(written.read().sweeps.at(0).readings.at(2).position, 10.0 * degree, 1e-12);
+  EXPECT_NEAR(written.read().sweeps.at(0).readings.at(2).position, 10.0 * degree_rad, 1e-12);
   // The unit can come from the survey as well.
   WrittenSurvey by_columns(toml +
                            "[columns]\nangle = \"Pos\"\n[columns.units]\nangle = \"steps\"\n");
   by_columns.write("near.csv", "Pos,speed [m/s]\n-400,1\n0,2\n400,1\n");
-  EXPECT_NEAR(by_columns.read().sweeps.at(0).readings.at(0).position, -10.0 * degree, 1e-12);
+  EXPECT_NEAR(by_columns.read().sweeps.at(0).readings.at(0).position, -10.0 * degree_rad, 1e-12);
   const std::vector<std::string> refusals =
       survey_of("angle [steps],speed [m/s]\n-400,1\n").refusals();
   ASSERT_EQ(refusals.size(), 1U);
@@ -352,7 +350,7 @@ TEST(ReadSurvey, runs_angles_on_whatever_the_order_of_the_rows) {
     std::vector<double> degrees;
     const Survey survey = written.read();
     for (const Reading& reading : survey.sweeps.at(0).readings) {
-      degrees.push_back(std::round(reading.position / degree * 1e6) / 1e6);
+      degrees.push_back(std::round(reading.position / degree_rad * 1e6) / 1e6);
     }
     return degrees;
   };

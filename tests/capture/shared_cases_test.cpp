@@ -1,7 +1,7 @@
 // The same symptoms as in dialects_test and survey_mistakes_test, from files made by others.
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/survey/read_survey.hpp"
 #include "sweepflux/capture/delimited/table.hpp"
+#include "sweepflux/capture/survey/read_survey.hpp"
 #include "tests/capture/written_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 
@@ -11,14 +11,11 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
-#include <numbers>
 #include <string>
 #include <vector>
 
 namespace sweepflux {
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 std::string contents(const std::filesystem::path& file) {
   std::ifstream stream(file, std::ios::binary);
@@ -32,7 +29,7 @@ test::WrittenSurvey survey_of_case(const std::filesystem::path& shared,
 }
 
 /// Mean speed and trapezoid over the angle [m/s deg] of the base sweep, as its authors state them.
-void expect_base_sweep(const Survey& survey) {
+void expect_base_case(const Survey& survey) {
   const std::vector<Reading>& readings = survey.sweeps.at(0).readings;
   ASSERT_EQ(readings.size(), 9U);
   double sum = 0.0;
@@ -40,10 +37,10 @@ void expect_base_sweep(const Survey& survey) {
   double centre = 0.0;
   for (std::size_t i = 0; i < readings.size(); ++i) {
     sum += readings[i].speed_m_s;
-    centre += readings[i].speed_m_s * readings[i].position / degree;
+    centre += readings[i].speed_m_s * readings[i].position / degree_rad;
     if (i > 0) {
       trapezoid += 0.5 * (readings[i].speed_m_s + readings[i - 1].speed_m_s) *
-                   (readings[i].position - readings[i - 1].position) / degree;
+                   (readings[i].position - readings[i - 1].position) / degree_rad;
     }
   }
   EXPECT_NEAR(sum / 9.0, 1.73, 5e-3);
@@ -53,12 +50,12 @@ void expect_base_sweep(const Survey& survey) {
 
 TEST(SharedCases, foreign_export) {
   SWEEPFLUX_NEED_SHARED(shared);
-  expect_base_sweep(survey_of_case(shared,
-                                   "01",
-                                   "[columns]\nangle = \"Winkel_Grad\"\n"
-                                   "speed = \"Geschwindigkeit_m_s\"\n"
-                                   "[columns.units]\nangle = \"deg\"\n")
-                        .read());
+  expect_base_case(survey_of_case(shared,
+                                  "01",
+                                  "[columns]\nangle = \"Winkel_Grad\"\n"
+                                  "speed = \"Geschwindigkeit_m_s\"\n"
+                                  "[columns.units]\nangle = \"deg\"\n")
+                       .read());
   const auto refusals = survey_of_case(shared, "01").refusals();
   ASSERT_EQ(refusals.size(), 1U);
   EXPECT_NE(refusals[0].find("found `Winkel_Grad`, `Geschwindigkeit_m_s`, `Temperatur_C`"),
@@ -67,11 +64,11 @@ TEST(SharedCases, foreign_export) {
 
 TEST(SharedCases, dialects_of_the_base_sweep) {
   SWEEPFLUX_NEED_SHARED(shared);
-  expect_base_sweep(survey_of_case(shared, "02").read());
+  expect_base_case(survey_of_case(shared, "02").read());
   const Survey units_row = survey_of_case(shared, "03", "[columns]\nangle = \"Winkel\"\n").read();
-  expect_base_sweep(units_row);
+  expect_base_case(units_row);
   EXPECT_EQ(units_row.remarks.at(0).text, "not UTF-8, read as Latin-1");
-  expect_base_sweep(survey_of_case(shared, "12").read());
+  expect_base_case(survey_of_case(shared, "12").read());
 }
 
 TEST(SharedCases, values_that_are_none) {
@@ -136,8 +133,8 @@ TEST(SharedCases, sweep_across_180_degrees) {
   SWEEPFLUX_NEED_SHARED(shared);
   const Survey survey = survey_of_case(shared, "16").read();
   const std::vector<Reading>& readings = survey.sweeps.at(0).readings;
-  EXPECT_NEAR(readings.front().position / degree, 165.0, 1e-9);
-  EXPECT_NEAR(readings.back().position / degree, 195.0, 1e-9);
+  EXPECT_NEAR(readings.front().position / degree_rad, 165.0, 1e-9);
+  EXPECT_NEAR(readings.back().position / degree_rad, 195.0, 1e-9);
 }
 
 std::vector<std::string> refusals_of(const std::filesystem::path& file) {

@@ -1,4 +1,4 @@
-#include "tests/support/process.hpp"
+#include "tests/command/run.hpp"
 #include "tests/support/shared_folder.hpp"
 #include "tests/support/simulated_log.hpp"
 
@@ -11,13 +11,10 @@
 namespace sweepflux {
 namespace {
 
+using test::run;
+
 namespace fs = std::filesystem;
 using test::ProcessResult;
-
-ProcessResult run(const std::vector<std::string>& arguments,
-                  const test::ProcessOptions& options = {}) {
-  return test::run_process(SWEEPFLUX_PROGRAM, arguments, options);
-}
 
 /// A log whose angle never rests, or a balance that never stands still: nothing comes of either.
 fs::path write_restless(const fs::path& folder, const std::string& columns) {

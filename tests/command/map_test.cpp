@@ -1,5 +1,5 @@
+#include "tests/command/run.hpp"
 #include "tests/support/comma_locale_folder.hpp"
-#include "tests/support/process.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
@@ -11,14 +11,11 @@
 namespace sweepflux {
 namespace {
 
+using test::run;
+
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 using test::ProcessResult;
-
-ProcessResult run(const std::vector<std::string>& arguments,
-                  const test::ProcessOptions& options = {}) {
-  return test::run_process(SWEEPFLUX_PROGRAM, arguments, options);
-}
 
 /// A small survey: one plane, five sweeps.
 fs::path small_survey() { return test::source_folder() / "scans/heron-1/survey.toml"; }

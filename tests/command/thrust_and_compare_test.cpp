@@ -1,4 +1,4 @@
-#include "tests/support/process.hpp"
+#include "tests/command/run.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
@@ -12,11 +12,9 @@
 namespace sweepflux {
 namespace {
 
-namespace fs = std::filesystem;
+using test::run;
 
-test::ProcessResult run(const std::vector<std::string>& arguments) {
-  return test::run_process(SWEEPFLUX_PROGRAM, arguments, {});
-}
+namespace fs = std::filesystem;
 
 fs::path demo_session() { return test::source_folder() / "scans" / "balance-day" / "session.toml"; }
 

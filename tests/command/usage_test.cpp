@@ -1,4 +1,4 @@
-#include "tests/support/process.hpp"
+#include "tests/command/run.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
@@ -9,11 +9,9 @@
 namespace sweepflux {
 namespace {
 
-using test::ProcessResult;
+using test::run;
 
-ProcessResult run(const std::vector<std::string>& arguments) {
-  return test::run_process(SWEEPFLUX_PROGRAM, arguments);
-}
+using test::ProcessResult;
 
 struct Fault {
   std::vector<std::string> arguments;
@@ -82,6 +80,7 @@ TEST(Usage, VersionNamesTheLibraries) {
   EXPECT_EQ(result.exit_code, 0);
   EXPECT_EQ(result.out.rfind("sweepflux ", 0), 0u);
   for (const char* library : {"Eigen 3",
+                              "Boost.Math 1",
                               "nanoflann 1",
                               "toml++ 3",
                               "nlohmann-json 3",

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/continuous.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "tests/support/simulated_log.hpp"
 
 #include <gtest/gtest.h>
@@ -9,8 +10,6 @@
 
 namespace sweepflux {
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 ContinuousSweep reduce(const std::vector<LogSample>& samples, const ContinuousOptions& options) {
   ContinuousReducer reducer(options);
@@ -45,7 +44,7 @@ test::SimulatedRig lagging_rig(double k) {
 
 ContinuousOptions fine_bins() {
   ContinuousOptions options;
-  options.bin = 0.5 * degree;
+  options.bin = 0.5 * degree_rad;
   return options;
 }
 
@@ -61,7 +60,7 @@ TEST(Continuous, LagShiftsAndLosesWhatTheClosedFormSays) {
     }
     const ContinuousSweep sweep = reducer.finish();
     ASSERT_TRUE(sweep.gap.has_value());
-    EXPECT_NEAR(sweep.gap->half_gap.value / degree, k * 4.0, 0.01 * k * 4.0) << k;
+    EXPECT_NEAR(sweep.gap->half_gap.value / degree_rad, k * 4.0, 0.01 * k * 4.0) << k;
     double up = 0.0;
     double up_plain = 0.0;
     for (const TimedReading& reading : sweep.by_way) {
@@ -99,7 +98,7 @@ TEST(Continuous, AStatedTimeConstantUndoesASingleWay) {
   options.lag.time_constant_s = rig.sensor_time_constant_s;
   const ContinuousSweep sweep = reduce(rig.continuous(4.0, 1), options);
   for (const BinReading& bin : sweep.bins) {
-    EXPECT_NEAR(bin.speed_m_s, rig.true_speed(bin.position / degree), 0.01);
+    EXPECT_NEAR(bin.speed_m_s, rig.true_speed(bin.position / degree_rad), 0.01);
   }
 }
 
@@ -125,7 +124,7 @@ TEST(Continuous, ARotorsDistanceConstantIsUndone) {
   double sum = 0.0;
   double truth = 0.0;
   for (const BinReading& bin : sweep.bins) {
-    const double u = rig.true_speed(bin.position / degree);
+    const double u = rig.true_speed(bin.position / degree_rad);
     sum += bin.speed_m_s * bin.speed_m_s;
     truth += u * u;
   }
@@ -159,7 +158,7 @@ TEST(Continuous, ErrorsOfBinsHoldTheTruthAsOftenAsTheySay) {
     double sum = 0.0;
     double truth = 0.0;
     for (const BinReading& bin : sweep.bins) {
-      const double u = rig.true_speed(bin.position / degree);
+      const double u = rig.true_speed(bin.position / degree_rad);
       held += std::abs(bin.speed_m_s - u) <= 1.96 * bin.standard_error_m_s ? 1 : 0;
       ++all;
       sum += bin.speed_m_s * bin.speed_m_s;

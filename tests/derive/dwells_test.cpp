@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/sensor_watch.hpp"
 #include "sweepflux/derive/log/step_pattern.hpp"
 #include "tests/support/simulated_log.hpp"
@@ -9,13 +10,10 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <vector>
 
 namespace sweepflux {
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 struct Found {
   std::vector<Dwell> dwells;
@@ -47,12 +45,12 @@ void expect_true_means(const test::SimulatedRig& rig, const Found& found) {
   ASSERT_EQ(found.dwells.size(), static_cast<std::size_t>(rig.stops));
   double squares = 0.0;
   for (const Dwell& dwell : found.dwells) {
-    const double truth = rig.true_speed(dwell.position / degree);
+    const double truth = rig.true_speed(dwell.position / degree_rad);
     // Means are known no better than a share of the sensor's last digit.
     const double z = (dwell.reading.mean - truth) /
                      std::hypot(dwell.reading.standard_error, 0.3 * rig.resolution_m_s);
     squares += z * z;
-    EXPECT_LT(std::abs(z), 4.5) << dwell.position / degree;
+    EXPECT_LT(std::abs(z), 4.5) << dwell.position / degree_rad;
   }
   EXPECT_LT(std::sqrt(squares / rig.stops), 1.5);
 }
@@ -64,7 +62,7 @@ TEST(Dwells, AreFoundFromTheAngleWithTheirTrueMeans) {
   expect_true_means(rig, found);
   EXPECT_EQ(found.dwells.front().direction, 0);
   EXPECT_EQ(found.dwells.back().direction, 1);
-  EXPECT_NEAR(found.dwells[3].position / degree, -14.0, 1e-9);
+  EXPECT_NEAR(found.dwells[3].position / degree_rad, -14.0, 1e-9);
   EXPECT_NEAR(found.dwells[1].start_s, 6.3, 1e-9);
 }
 
@@ -98,7 +96,8 @@ TEST(Dwells, SettlingLeftInTheMeansWouldMakeThemWrongAndIsSaid) {
   const Found kept = find(rig.stop_and_go(), none);
   double worst = 0.0;
   for (const Dwell& dwell : kept.dwells) {
-    worst = std::max(worst, std::abs(dwell.reading.mean - rig.true_speed(dwell.position / degree)));
+    worst =
+        std::max(worst, std::abs(dwell.reading.mean - rig.true_speed(dwell.position / degree_rad)));
   }
   EXPECT_GT(worst, 0.05);
   EXPECT_TRUE(warns_of(kept.remarks, "longer than"));
@@ -112,7 +111,7 @@ TEST(Dwells, AreFoundFromAListOfStops) {
   for (LogSample& sample : samples) {
     sample.position = std::numeric_limits<double>::quiet_NaN();
   }
-  const StepPattern pattern{-20.0 * degree, 2.0 * degree, 21, 0.0, 6.3, 0.0, false};
+  const StepPattern pattern{-20.0 * degree_rad, 2.0 * degree_rad, 21, 0.0, 6.3, 0.0, false};
   DwellOptions options;
   options.stops = list_stops(pattern);
   const Found found = find(samples, options);
@@ -127,7 +126,7 @@ TEST(Dwells, APatternIsFoundInTheSignalAlone) {
     rig.lead_s = lead_s;
     rig.start_deg = -14.0;
     rig.stops = 15;
-    const StepPattern pattern{-14.0 * degree, 2.0 * degree, 15, 1.5, 4.5, 0.3, false};
+    const StepPattern pattern{-14.0 * degree_rad, 2.0 * degree_rad, 15, 1.5, 4.5, 0.3, false};
     PatternFinder finder(pattern);
     for (const LogSample& sample : rig.stop_and_go()) {
       finder.add(sample.time_s, sample.value);
@@ -142,7 +141,7 @@ TEST(Dwells, APatternThereAndBackIsPlacedByItsMirror) {
   rig.stops = 15;
   rig.there_and_back = true;
   rig.lead_s = 3 * 6.3;
-  const StepPattern pattern{-14.0 * degree, 2.0 * degree, 15, 0.5, 5.5, 0.3, true};
+  const StepPattern pattern{-14.0 * degree_rad, 2.0 * degree_rad, 15, 0.5, 5.5, 0.3, true};
   PatternFinder finder(pattern);
   for (const LogSample& sample : rig.stop_and_go()) {
     finder.add(sample.time_s, sample.value);
@@ -154,7 +153,7 @@ TEST(Dwells, APatternThatTheSignalDoesNotShowIsRefused) {
   test::SimulatedRig rig;
   rig.peak_m_s = 0.0;
   rig.floor_m_s = 1.0;
-  PatternFinder finder({-20.0 * degree, 2.0 * degree, 21, 1.0, 5.0, 0.3, false});
+  PatternFinder finder({-20.0 * degree_rad, 2.0 * degree_rad, 21, 1.0, 5.0, 0.3, false});
   for (const LogSample& sample : rig.stop_and_go()) {
     finder.add(sample.time_s, sample.value);
   }
@@ -167,7 +166,7 @@ TEST(Dwells, SlowMovesPassWithoutBecomingDwells) {
   // An encoder that shows the move: 2 degrees within 1 s.
   double shown = samples.front().position;
   for (LogSample& sample : samples) {
-    shown += std::clamp(sample.position - shown, -0.02 * degree, 0.02 * degree);
+    shown += std::clamp(sample.position - shown, -0.02 * degree_rad, 0.02 * degree_rad);
     sample.position = shown;
   }
   const Found found = find(samples);

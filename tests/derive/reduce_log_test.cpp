@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/reduce_log.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
 #include "tests/support/shared_folder.hpp"
@@ -10,13 +11,10 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
-#include <numbers>
 #include <random>
 
 namespace sweepflux {
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 std::filesystem::path write(const std::string& text) {
   static const std::filesystem::path folder = test::scratch_folder();
@@ -34,9 +32,10 @@ TEST(ReduceLog, BacklashIsFoundAndTakenOff) {
   const ReducedLog reduced = reduce_log(write(test::log_text(rig.stop_and_go())), {});
   ASSERT_TRUE(reduced.backlash.has_value());
   EXPECT_TRUE(reduced.backlash_corrected);
-  EXPECT_NEAR(reduced.backlash->half_gap.value / degree, 0.5, 0.1);
+  EXPECT_NEAR(reduced.backlash->half_gap.value / degree_rad, 0.5, 0.1);
   for (const ReducedReading& r : reduced.readings) {
-    EXPECT_NEAR(r.speed_m_s, rig.true_speed(r.position / degree), 0.12) << r.position / degree;
+    EXPECT_NEAR(r.speed_m_s, rig.true_speed(r.position / degree_rad), 0.12)
+        << r.position / degree_rad;
   }
 }
 
@@ -74,7 +73,7 @@ TEST(ReduceLog, TheRawFileIsNeverChanged) {
 
 TEST(ReduceLog, GivesASweepForASurvey) {
   test::SimulatedRig rig;
-  const Sweep sweep = reduce_log_to_sweep(write(test::log_text(rig.stop_and_go())), {}, 1.5, 0.9);
+  const Sweep sweep = sweep_of(reduce_log(write(test::log_text(rig.stop_and_go())), {}), 1.5, 0.9);
   EXPECT_EQ(sweep.readings.size(), 21U);
   EXPECT_EQ(sweep.distance_m, 1.5);
   EXPECT_GT(*sweep.readings[10].standard_error_m_s, 0.0);

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/reduce_survey.hpp"
 
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
 #include "tests/capture/written_survey.hpp"
 #include "tests/support/simulated_log.hpp"
@@ -7,7 +8,6 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <numbers>
 #include <string>
 
 namespace sweepflux {
@@ -16,8 +16,6 @@ namespace {
 using test::SimulatedRig;
 using test::usual_sections;
 using test::WrittenSurvey;
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 const std::string log_block = R"([[sweep]]
 log = "run.csv"
@@ -64,7 +62,7 @@ TEST(ReduceSurvey, BacklashIsTakenOffOnlyWhereItIsSignificant) {
     const WrittenSurvey written(usual_sections + log_block);
     written.write("run.csv", test::log_text(rig.stop_and_go()));
     const Survey survey = read_survey_and_logs(written.folder() / "survey.toml");
-    const double first = survey.sweeps.at(0).readings.front().position / degree;
+    const double first = survey.sweeps.at(0).readings.front().position / degree_rad;
     if (backlash_deg == 0.0) {
       EXPECT_NEAR(first, -20.0, 1e-6);
       EXPECT_TRUE(says(survey, "not significant, not taken off"));
@@ -80,7 +78,7 @@ TEST(ReduceSurvey, ADwellWithoutAReadingIsCountedWithItsLine) {
   auto samples = rig.stop_and_go();
   std::size_t first_line = 0;
   for (LogSample& sample : samples) {
-    if (std::abs(sample.position / degree - 4.0) < 1e-6) {
+    if (std::abs(sample.position / degree_rad - 4.0) < 1e-6) {
       sample.fault = SampleFault::missing;
       first_line = first_line == 0 ? sample.line : first_line;
     }

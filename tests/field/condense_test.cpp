@@ -12,7 +12,7 @@
 namespace sweepflux {
 namespace {
 
-KrigingModel model() {
+KrigingModel condensed_model() {
   KrigingModel m;
   m.covariance = {Kernel::matern52, 1.0, 0.5, 1.0, 0.0};
   m.nugget = 0.01;
@@ -32,10 +32,10 @@ ScatteredValues scattered(std::size_t count, double noise, std::uint64_t seed) {
 
 TEST(Condense, KeepsTheWeightedSumsOfItsReadings) {
   const ScatteredValues v = scattered(3000, 0.1, 1);
-  const Condensed cells = condense(v, model(), 0.15);
+  const Condensed cells = condense(v, condensed_model(), 0.15);
   EXPECT_LT(cells.values.at.size(), 500U);
   // Noise alone, without what the field does inside a cell: information adds up.
-  KrigingModel flat = model();
+  KrigingModel flat = condensed_model();
   flat.covariance.sill = 0.0;
   const Condensed noise_only = condense(v, flat, 0.15);
   double before = 0.0;
@@ -58,7 +58,7 @@ TEST(Condense, KeepsTheWeightedSumsOfItsReadings) {
 
 TEST(Condense, KeepsAPlaneFieldExactly) {
   const ScatteredValues v = scattered(3000, 0.1, 2);
-  const Condensed cells = condense(v, model(), 0.2);
+  const Condensed cells = condense(v, condensed_model(), 0.2);
   for (std::size_t c = 0; c < cells.values.at.size(); ++c) {
     const PlanePoint p = cells.values.at[c];
     EXPECT_NEAR(cells.values.value[c], 2.0 + 1.5 * p.y_m - p.z_m, 1e-12);
@@ -68,9 +68,9 @@ TEST(Condense, KeepsAPlaneFieldExactly) {
 TEST(Condense, AddsMoreNoiseForCoarserCells) {
   const ScatteredValues v = scattered(4000, 0.1, 3);
   const auto own_noise = [&](double share) {
-    KrigingModel flat = model();
+    KrigingModel flat = condensed_model();
     flat.covariance.sill = 0.0;
-    const Condensed with = condense(v, model(), share);
+    const Condensed with = condense(v, condensed_model(), share);
     const Condensed without = condense(v, flat, share);
     double sum = 0.0;
     for (std::size_t c = 0; c < with.values.at.size(); ++c) {
@@ -90,7 +90,7 @@ TEST(Condense, AddsMoreNoiseForCoarserCells) {
 TEST(Condense, LeavesReadingsWithoutNoiseAlone) {
   ScatteredValues v = scattered(1000, 0.1, 4);
   v.noise_sd.clear();
-  KrigingModel exact = model();
+  KrigingModel exact = condensed_model();
   exact.nugget = 0.0;
   const Condensed cells = condense_harmlessly(v, exact);
   EXPECT_EQ(cells.cell_share, 0.0);
@@ -99,10 +99,10 @@ TEST(Condense, LeavesReadingsWithoutNoiseAlone) {
 
 TEST(Condense, StaysBelowTheCountAskedFor) {
   const ScatteredValues v = scattered(5000, 0.1, 5);
-  EXPECT_LE(condense_to(v, model(), 300).values.at.size(), 300U);
-  EXPECT_EQ(condense_to(v, model(), 5000).values.at.size(), 5000U);
-  EXPECT_EQ(condense_to(v, model(), 1).values.at.size(), 1U);
-  EXPECT_THROW((void)condense(v, model(), 0.0), InputError);
+  EXPECT_LE(condense_to(v, condensed_model(), 300).values.at.size(), 300U);
+  EXPECT_EQ(condense_to(v, condensed_model(), 5000).values.at.size(), 5000U);
+  EXPECT_EQ(condense_to(v, condensed_model(), 1).values.at.size(), 1U);
+  EXPECT_THROW((void)condense(v, condensed_model(), 0.0), InputError);
 }
 
 }  // namespace

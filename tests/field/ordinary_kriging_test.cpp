@@ -14,7 +14,7 @@ namespace sweepflux {
 namespace {
 
 /// The seven readings of [Isaaks 1989, chapter 12, table 12.1]; in metres here only by name.
-ScatteredValues textbook() {
+ScatteredValues textbook_sample() {
   ScatteredValues v;
   v.at = {{61, 139}, {63, 140}, {64, 129}, {68, 128}, {71, 140}, {73, 141}, {75, 128}};
   v.value = {477, 696, 227, 646, 606, 791, 783};
@@ -30,7 +30,7 @@ KrigingModel structure_model(Kernel kernel, double sill, double practical, doubl
 }
 
 void expect_at(PlanePoint p, const KrigingModel& model, double value, double variance) {
-  const Interpolated at = OrdinaryKriging(textbook(), model).predict(std::span(&p, 1));
+  const Interpolated at = OrdinaryKriging(textbook_sample(), model).predict(std::span(&p, 1));
   EXPECT_NEAR(at.value[0], value, 1e-6);
   EXPECT_NEAR(at.variance[0], variance, 1e-6);
 }
@@ -54,7 +54,7 @@ TEST(OrdinaryKriging, FiltersTheNoiseOutAtTheReadingsOwnPlace) {
   KrigingModel model = structure_model(Kernel::exponential, 5, 10, 5);
   model.nugget_is = Nugget::noise;
   const PlanePoint datum{63, 140};
-  const Interpolated at = OrdinaryKriging(textbook(), model).predict(std::span(&datum, 1));
+  const Interpolated at = OrdinaryKriging(textbook_sample(), model).predict(std::span(&datum, 1));
   EXPECT_NEAR(at.value[0], 628.6587, 5e-5);
   EXPECT_NEAR(at.variance[0], 2.560594, 5e-7);
 }
@@ -62,7 +62,7 @@ TEST(OrdinaryKriging, FiltersTheNoiseOutAtTheReadingsOwnPlace) {
 TEST(OrdinaryKriging, HonoursTheReadingWhenTheNuggetIsStructureAndJumpsBesideIt) {
   const KrigingModel model = structure_model(Kernel::exponential, 5, 10, 5);
   const std::vector<PlanePoint> wanted{{63, 140}, {63.01, 140}};
-  const Interpolated at = OrdinaryKriging(textbook(), model).predict(wanted);
+  const Interpolated at = OrdinaryKriging(textbook_sample(), model).predict(wanted);
   EXPECT_NEAR(at.value[0], 696.0, 1e-9);
   EXPECT_NEAR(at.variance[0], 0.0, 1e-9);
   EXPECT_NEAR(at.value[1], 628.5717, 5e-5);
@@ -71,10 +71,10 @@ TEST(OrdinaryKriging, HonoursTheReadingWhenTheNuggetIsStructureAndJumpsBesideIt)
 TEST(OrdinaryKriging, TakesNoiseOfEachReadingAsItTakesAnEqualNugget) {
   KrigingModel model = structure_model(Kernel::matern52, 7, 12, 2.25);
   model.nugget_is = Nugget::noise;
-  ScatteredValues noisy = textbook();
+  ScatteredValues noisy = textbook_sample();
   noisy.noise_sd.assign(7, 1.5);
   const PlanePoint p{66, 133};
-  const Interpolated nugget = OrdinaryKriging(textbook(), model).predict(std::span(&p, 1));
+  const Interpolated nugget = OrdinaryKriging(textbook_sample(), model).predict(std::span(&p, 1));
   model.nugget = 0.0;
   const Interpolated noise = OrdinaryKriging(noisy, model).predict(std::span(&p, 1));
   EXPECT_NEAR(nugget.value[0], noise.value[0], 1e-9);
@@ -168,7 +168,7 @@ TEST(OrdinaryKriging, LeavesOneOutOfTheMeuseDataAsGstatDoes) {
 }
 
 TEST(OrdinaryKriging, ForetellsALeftOutReadingAsKrigingWithoutItDoes) {
-  const ScatteredValues all = textbook();
+  const ScatteredValues all = textbook_sample();
   const KrigingModel model = structure_model(Kernel::matern32, 8, 15, 1);
   const auto left_out = OrdinaryKriging(all, model).leave_one_out();
   for (std::size_t i = 0; i < all.at.size(); ++i) {
@@ -182,13 +182,13 @@ TEST(OrdinaryKriging, ForetellsALeftOutReadingAsKrigingWithoutItDoes) {
 }
 
 TEST(OrdinaryKriging, SaysThatTwoReadingsShareAPlace) {
-  ScatteredValues twice = textbook();
+  ScatteredValues twice = textbook_sample();
   twice.at[3] = twice.at[0];
   EXPECT_THROW(OrdinaryKriging(twice, structure_model(Kernel::exponential, 10, 10, 0)), InputError);
 }
 
 TEST(OrdinaryKriging, SaysWhenTheMatrixIsSingular) {
-  ScatteredValues close = textbook();
+  ScatteredValues close = textbook_sample();
   for (std::size_t i = 0; i < close.at.size(); ++i) {
     close.at[i] = {1e-6 * static_cast<double>(i), 0.0};
   }
@@ -200,7 +200,7 @@ TEST(OrdinaryKriging, RefusesAModelOutOfRangeAndNamesTheField) {
   KrigingModel model = structure_model(Kernel::gaussian, 10, 10, 0);
   model.covariance.range_m = -1.0;
   try {
-    const OrdinaryKriging refused(textbook(), model);
+    const OrdinaryKriging refused(textbook_sample(), model);
     FAIL() << "a negative range was taken";
   } catch (const InputError& e) {
     EXPECT_NE(std::string(e.what()).find("range"), std::string::npos) << e.what();

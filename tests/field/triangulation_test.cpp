@@ -17,7 +17,7 @@
 namespace sweepflux {
 namespace {
 
-std::vector<PlanePoint> scattered(unsigned seed, std::size_t count) {
+std::vector<PlanePoint> scattered_corners(unsigned seed, std::size_t count) {
   test::Dice dice(seed);
   std::vector<PlanePoint> at;
   for (std::size_t i = 0; i < count; ++i) {
@@ -109,7 +109,7 @@ void expect_sound(const std::vector<PlanePoint>& at) {
 
 TEST(Triangulation, HasEmptyCirclesAndCoversTheHull) {
   for (unsigned seed = 1; seed <= 12; ++seed) {
-    expect_sound(scattered(seed, 3 + 17 * seed));
+    expect_sound(scattered_corners(seed, 3 + 17 * seed));
   }
 }
 
@@ -176,7 +176,7 @@ TEST(Triangulation, TakesAFanOfRaysThroughOnePoint) {
 
 TEST(Triangulation, ListsTheSameCellsForAnyOrderOfPlaces) {
   std::vector<PlanePoint> at = grid(7, 5, 0.1);
-  const std::vector<PlanePoint> more = scattered(5, 30);
+  const std::vector<PlanePoint> more = scattered_corners(5, 30);
   at.insert(at.end(), more.begin(), more.end());
   std::vector<PlanePoint> reversed(at.rbegin(), at.rend());
   std::vector<DelaunayCell> cells = delaunay_cells(reversed);
@@ -198,14 +198,14 @@ TEST(Triangulation, RefusesOneLineAndEqualPlaces) {
 TEST(LinearCells, MeetsAPlaneFieldEverywhereInTheHull) {
   for (unsigned seed = 1; seed <= 5; ++seed) {
     ScatteredValues v;
-    v.at = scattered(seed, 60);
+    v.at = scattered_corners(seed, 60);
     const std::vector<PlanePoint> regular = grid(9, 9, 0.1);
     v.at.insert(v.at.end(), regular.begin(), regular.end());
     for (const PlanePoint& p : v.at) {
       v.value.push_back(2.0 + 1.5 * p.y_m - p.z_m);
     }
     const LinearCells cells(v);
-    for (const PlanePoint& p : scattered(seed + 100, 300)) {
+    for (const PlanePoint& p : scattered_corners(seed + 100, 300)) {
       const double u = cells.at(p);
       if (std::isfinite(u)) {
         EXPECT_NEAR(u, 2.0 + 1.5 * p.y_m - p.z_m, 1e-9);
@@ -227,7 +227,7 @@ TEST(LinearCells, MirrorsWithItsPlaces) {
   }
   const LinearCells one(v);
   const LinearCells other(mirrored);
-  for (const PlanePoint& p : scattered(21, 200)) {
+  for (const PlanePoint& p : scattered_corners(21, 200)) {
     const PlanePoint inside{0.35 * p.y_m, 0.5 * p.z_m};
     EXPECT_NEAR(one.at(inside), other.at({-inside.y_m, inside.z_m}), 1e-12);
   }
@@ -250,7 +250,7 @@ TEST(LinearCells, HasValuesOnTheHullItselfAndNoneBeyond) {
 
 TEST(LinearCells, DoesNotChangeWithTheUnitOfLength) {
   ScatteredValues v;
-  v.at = scattered(4, 50);
+  v.at = scattered_corners(4, 50);
   test::Dice dice(13);
   for (std::size_t i = 0; i < v.at.size(); ++i) {
     v.value.push_back(dice.uniform());
@@ -262,7 +262,7 @@ TEST(LinearCells, DoesNotChangeWithTheUnitOfLength) {
     }
     const LinearCells one(v);
     const LinearCells other(scaled);
-    for (const PlanePoint& p : scattered(31, 100)) {
+    for (const PlanePoint& p : scattered_corners(31, 100)) {
       const PlanePoint inside{0.5 * p.y_m, 0.25 + 0.5 * p.z_m};
       EXPECT_NEAR(one.at(inside), other.at({scale * inside.y_m, scale * inside.z_m}), 1e-9);
     }

@@ -19,7 +19,7 @@ if [ "$way" = installed ]; then
   # What the user's CMake reads may ask for threads, and for nothing else.
   asked=$(grep -rhoE 'find_dependency\([A-Za-z0-9_]+' "$scratch/prefix/lib" | sort -u)
   [ "$asked" = "find_dependency(Threads" ] || fail "the installed package asks for: $asked"
-  if grep -rniE 'eigen|nanoflann|tomlplusplus|nlohmann|cli11' "$scratch/prefix" --include='*.cmake'; then
+  if grep -rniE 'eigen|boost|nanoflann|tomlplusplus|nlohmann|cli11' "$scratch/prefix" --include='*.cmake'; then
     fail "the installed package names a library that the user need not have"
   fi
   if grep -rn "$BUILD\|$SOURCE" "$scratch/prefix" --include='*.cmake'; then

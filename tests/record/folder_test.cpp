@@ -43,7 +43,7 @@ void write_result(const fs::path& target, const std::string& text) {
   folder.write();
 }
 
-std::string refusal(const fs::path& target, const std::vector<fs::path>& inputs = {}) {
+std::string folder_refusal(const fs::path& target, const std::vector<fs::path>& inputs = {}) {
   try {
     ResultFolder folder(target, inputs);
   } catch (const InputError& error) {
@@ -91,7 +91,7 @@ TEST(ResultFolder, TakesAnEmptyFolderAndATrailingSlash) {
 TEST(ResultFolder, RefusesAFolderThatIsNotOurs) {
   const fs::path top = test::scratch_folder();
   put(top / "thesis/summary.json", "mine");
-  EXPECT_NE(refusal(top / "thesis").find("did not write"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "thesis").find("did not write"), std::string::npos);
   EXPECT_EQ(content(top / "thesis/summary.json"), "mine");
 }
 
@@ -99,9 +99,9 @@ TEST(ResultFolder, RefusesAnEarlierResultThatSomebodyAddedTo) {
   const fs::path top = test::scratch_folder();
   write_result(top / "out", "old");
   put(top / "out/notes.txt", "three days of work");
-  EXPECT_NE(refusal(top / "out").find("`notes.txt`"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "out").find("`notes.txt`"), std::string::npos);
   fs::remove(top / "out/notes.txt");
-  EXPECT_EQ(refusal(top / "out"), "not refused");
+  EXPECT_EQ(folder_refusal(top / "out"), "not refused");
 }
 
 TEST(ResultFolder, LooksAgainBeforeItReplaces) {
@@ -118,24 +118,26 @@ TEST(ResultFolder, LooksAgainBeforeItReplaces) {
 TEST(ResultFolder, RefusesAFileALostLinkAndNoName) {
   const fs::path top = test::scratch_folder();
   put(top / "out", "a file");
-  EXPECT_NE(refusal(top / "out").find("no folder"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "out").find("no folder"), std::string::npos);
   fs::create_symlink(top / "nowhere", top / "link");
-  EXPECT_NE(refusal(top / "link").find("link"), std::string::npos);
-  EXPECT_NE(refusal("").find("empty"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "link").find("link"), std::string::npos);
+  EXPECT_NE(folder_refusal("").find("empty"), std::string::npos);
 }
 
 TEST(ResultFolder, RefusesToReplaceAnInputOrTheFolderThatOneStandsIn) {
   const fs::path top = test::scratch_folder();
   write_result(top / "survey", "old");
   put(top / "survey/survey.toml", "");
-  EXPECT_NE(refusal(top / "survey", {top / "survey/survey.toml"}).find("input"), std::string::npos);
-  EXPECT_NE(refusal(top / "survey/../survey/.", {top / "survey/survey.toml"}).find("input"),
+  EXPECT_NE(folder_refusal(top / "survey", {top / "survey/survey.toml"}).find("input"),
+            std::string::npos);
+  EXPECT_NE(folder_refusal(top / "survey/../survey/.", {top / "survey/survey.toml"}).find("input"),
             std::string::npos);
   fs::create_directory_symlink(top / "survey", top / "link");
-  EXPECT_NE(refusal(top / "link", {top / "survey/survey.toml"}).find("input"), std::string::npos);
-  EXPECT_EQ(refusal(top / "survey-results", {top / "survey/survey.toml"}), "not refused");
-  EXPECT_NE(refusal(".").find("stand in"), std::string::npos);
-  EXPECT_NE(refusal("/").find("stand in"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "link", {top / "survey/survey.toml"}).find("input"),
+            std::string::npos);
+  EXPECT_EQ(folder_refusal(top / "survey-results", {top / "survey/survey.toml"}), "not refused");
+  EXPECT_NE(folder_refusal(".").find("stand in"), std::string::npos);
+  EXPECT_NE(folder_refusal("/").find("stand in"), std::string::npos);
 }
 
 TEST(ResultFolder, FollowsALinkToAnEarlierResult) {
@@ -219,7 +221,7 @@ TEST(ResultFolder, GivenToTheUserIsNeverReplaced) {
   EXPECT_EQ(content(top / "survey/sweeps/near.csv"), "angle,speed");
   EXPECT_FALSE(fs::exists(top / "survey/.sweepflux"));
   EXPECT_EQ(tree(top).size(), 4u);
-  EXPECT_NE(refusal(top / "survey").find("did not write"), std::string::npos);
+  EXPECT_NE(folder_refusal(top / "survey").find("did not write"), std::string::npos);
   write_result(top / "out", "ours");
   EXPECT_THROW(ResultFolder(top / "out", {}, ResultFolder::Owner::user), InputError);
 }

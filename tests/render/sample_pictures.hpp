@@ -8,7 +8,6 @@
 #include "render/charts/stream_chart.hpp"
 #include "render/charts/stream_view.hpp"
 #include "render/charts/thrust_chart.hpp"
-#include "render/charts/trace_chart.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -208,25 +207,6 @@ inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
                     {"the skirt beyond the outermost readings of all sweeps", 0.04, 0.006},
                     {"air density", 0.0, 0.0017}};
   pictures.emplace_back("budget", draw_budget_bars(budget));
-  TraceChartInput trace;
-  trace.title = title;
-  trace.starting_speed_m_s = 0.3 * factor;
-  for (int stop = 0; stop < 17; ++stop) {
-    const double mean = factor * 3.3 * std::exp(-std::pow((stop - 8) / 4.0, 2));
-    const double start = 14.0 * stop;
-    trace.dwells.push_back({start,
-                            start + 3.0,
-                            start + 13.0,
-                            mean,
-                            0.05 * factor,
-                            std::to_string(3 * stop - 24) + "°",
-                            stop != 10});
-    for (int i = 0; i < 140; ++i) {
-      trace.time_s.push_back(start + 0.1 * i);
-      trace.speed_m_s.push_back(mean * (1.0 + 0.1 * std::sin(1.7 * i)));
-    }
-  }
-  pictures.emplace_back("trace", draw_trace_chart(trace));
   return pictures;
 }
 

@@ -62,7 +62,7 @@ SurveyResult result_of(const std::vector<double>& distances) {
   return result;
 }
 
-std::string words_of(const Canvas& canvas) {
+std::string text_of(const Canvas& canvas) {
   std::string words;
   for (const Item& item : canvas.items) {
     if (const auto* text = std::get_if<Text>(&item)) {
@@ -153,7 +153,7 @@ TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
 TEST(SurveyPictures, SayWhatTheResultSays) {
   SurveyResult result = result_of({1.5});
   result.planes[0].warnings = {"one height only", "it touches the floor"};
-  const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
+  const std::string words = text_of(draw_plane_map(speed_map_of(result, 0)));
   EXPECT_NE(words.find("Herb loft, heron, speed 3"), std::string::npos);
   EXPECT_NE(words.find("1.50\u00A0m from the turntable's axis, seen facing the fan"),
             std::string::npos);
@@ -162,19 +162,19 @@ TEST(SurveyPictures, SayWhatTheResultSays) {
   EXPECT_NE(words.find("Note: one height only."), std::string::npos) << words;
   EXPECT_NE(words.find("Note: it"), std::string::npos) << words;
   result.survey.rig.motion = Motion::traverse;
-  EXPECT_NE(words_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),
+  EXPECT_NE(text_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),
             std::string::npos);
 }
 
 TEST(SurveyPictures, ExplainAPlusMinusOnlyWhereThereIsOne) {
   SurveyResult result = result_of({1.5});
   const std::string explained = "is one standard uncertainty";
-  EXPECT_NE(words_of(draw_plane_map(speed_map_of(result, 0))).find(explained), std::string::npos);
+  EXPECT_NE(text_of(draw_plane_map(speed_map_of(result, 0))).find(explained), std::string::npos);
   PlaneResult& plane = result.planes[0];
   for (Estimate* e : {&plane.volume_flow_m3_s, &plane.momentum_flux_n}) {
     e->high_95 = e->value + 4.0 * (e->value - e->low_95);
   }
-  const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
+  const std::string words = text_of(draw_plane_map(speed_map_of(result, 0)));
   EXPECT_EQ(words.find(explained), std::string::npos);
   EXPECT_NE(words.find("95 %: "), std::string::npos);
 }

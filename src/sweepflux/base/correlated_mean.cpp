@@ -20,7 +20,6 @@ enum class SeriesOf {
 
 constexpr std::size_t most_instants = 80;
 constexpr std::size_t most_blocks = 40;
-constexpr std::size_t candidates = correlation_candidates;
 constexpr double shortest_time = 0.003;  // of the stretch
 constexpr double longest_time = 6.0;
 constexpr double fitted_values = 32.0;  // for which the prior was fitted
@@ -106,12 +105,12 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
 /// Every candidate time with its share of the probability; hopeless ones left out.
 std::vector<Candidate> weigh_all(const MeanEvidence& evidence, const CorrelationPrior& prior) {
   double most = -1e300;
-  for (std::size_t i = 0; i < candidates; ++i) {
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
     most = std::max(most, static_cast<double>(evidence.log_likelihood[i]) + prior[i]);
   }
   std::vector<Candidate> weighed;
   double total = 0.0;
-  for (std::size_t i = 0; i < candidates; ++i) {
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
     const double weight =
         std::exp(static_cast<double>(evidence.log_likelihood[i]) + prior[i] - most);
     if (weight > 1e-4) {
@@ -302,14 +301,14 @@ MeanEvidence mean_evidence(std::span<const double> values) {
   // stretched with them; else all that look alike would outvote the rest.
   const double n = static_cast<double>(departures.size());
   const double shortest = shortest_time * std::pow(std::max(1.0, fitted_values / n), 2.2);
-  std::array<Candidate, candidates> all{};
+  std::array<Candidate, correlation_candidates> all{};
   double most = -1e300;
-  for (std::size_t i = 0; i < candidates; ++i) {
-    const double at = static_cast<double>(i) / (candidates - 1.0);
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
+    const double at = static_cast<double>(i) / (correlation_candidates - 1.0);
     all[i] = weigh(departures, shortest * std::pow(longest_time / shortest, at), kind);
     most = std::max(most, all[i].log_weight);
   }
-  for (std::size_t i = 0; i < candidates; ++i) {
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
     evidence.log_likelihood[i] = static_cast<float>(all[i].log_weight - most);
     evidence.centre[i] = static_cast<float>(largest * all[i].centre);
     evidence.scale[i] = static_cast<float>(largest * all[i].scale);
@@ -320,8 +319,8 @@ MeanEvidence mean_evidence(std::span<const double> values) {
 
 CorrelationPrior correlation_prior() {
   CorrelationPrior prior{};
-  for (std::size_t i = 0; i < candidates; ++i) {
-    const double at = static_cast<double>(i) / (candidates - 1.0);
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
+    const double at = static_cast<double>(i) / (correlation_candidates - 1.0);
     prior[i] = log_prior(std::log(shortest_time) + at * std::log(longest_time / shortest_time));
   }
   return prior;

@@ -9,9 +9,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t candidates = correlation_candidates;
-
-using Shares = std::array<double, candidates>;
+using Shares = std::array<double, correlation_candidates>;
 
 constexpr double worth_of_single = 4.0;  // series: what the prior for one alone still counts
 /// Of the correlation times of one kind of series, as standard deviation of candidates' numbers.
@@ -37,7 +35,7 @@ Shares normalised(Shares shares) {
 /// A normal distribution of log T/t over the candidates.
 Shares bell(std::size_t middle, double width) {
   Shares shares{};
-  for (std::size_t i = 0; i < candidates; ++i) {
+  for (std::size_t i = 0; i < correlation_candidates; ++i) {
     const double away = (static_cast<double>(i) - static_cast<double>(middle)) / width;
     shares[i] = std::exp(-0.5 * away * away);
   }
@@ -59,10 +57,10 @@ CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all) {
   std::vector<double> log_likelihoods;
   double most = -1e300;
   for (const double width : widths_of_kind) {
-    for (std::size_t middle = 0; middle < candidates; ++middle) {
+    for (std::size_t middle = 0; middle < correlation_candidates; ++middle) {
       Shares kind = bell(middle, width);
       double sum = 0.0;
-      for (std::size_t i = 0; i < candidates; ++i) {
+      for (std::size_t i = 0; i < correlation_candidates; ++i) {
         kind[i] = (1.0 - kept) * kind[i] + kept * single[i];
       }
       for (const Shares& likelihood : likelihoods) {
@@ -76,7 +74,7 @@ CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all) {
   Shares mixed{};
   for (std::size_t k = 0; k < kinds.size(); ++k) {
     const double weight = std::exp(log_likelihoods[k] - most);
-    for (std::size_t i = 0; i < candidates; ++i) {
+    for (std::size_t i = 0; i < correlation_candidates; ++i) {
       mixed[i] += weight * kinds[k][i];
     }
   }

@@ -1,3 +1,4 @@
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -14,8 +15,6 @@ namespace {
 constexpr std::size_t longest_number = 128;
 constexpr double first_inexact_integer = 9007199254740992.0;  // 2^53: may have been 2^53 + 1
 constexpr std::size_t digits_surely_exact = 15;
-
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 bool all_digits(std::string_view text) { return std::all_of(text.begin(), text.end(), is_digit); }
 
@@ -96,7 +95,8 @@ std::string format_number(double value, int digits) {
 std::string format_with_uncertainty(double value,
                                     double standard_uncertainty,
                                     std::string_view unit) {
-  const std::string tail = unit.empty() ? "" : " " + std::string(unit);
+  std::string tail(unit.empty() ? "" : " ");
+  tail += unit;
   if (!std::isfinite(value) || !std::isfinite(standard_uncertainty) || standard_uncertainty <= 0) {
     return format_number(value) + tail;
   }

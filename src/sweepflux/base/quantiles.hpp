@@ -2,6 +2,9 @@
 
 namespace sweepflux {
 
+/// How many standard uncertainties hold 95 % of a normal distribution on both sides together.
+inline constexpr double normal_95 = 1.959963984540054;
+
 /// Distribution function of the standard normal.
 [[nodiscard]] double normal_probability(double z);
 
@@ -9,13 +12,9 @@ namespace sweepflux {
 ///
 /// @param p  0 < p < 1
 /// @throws InputError  p out of range
-///
-/// Accuracy: full double precision but for the last few bits, by Newton steps on the error
-/// function.
 [[nodiscard]] double normal_quantile(double p);
 
-/// Distribution function of Student's t, by the continued fraction of the incomplete beta
-/// function [DLMF 8.17.22].
+/// Distribution function of Student's t, by Boost.Math.
 ///
 /// @param degrees  of freedom, > 0, need not be whole
 [[nodiscard]] double student_t_probability(double t, double degrees);

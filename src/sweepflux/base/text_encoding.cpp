@@ -128,7 +128,11 @@ std::string printable(std::string_view text, std::size_t most_bytes) {
   return result;
 }
 
-std::string in_backticks(std::string_view text) { return "`" + printable(text) + "`"; }
+std::string in_backticks(std::string_view text) {
+  std::string quoted = printable(text);
+  quoted.insert(quoted.begin(), '`');
+  return quoted + '`';
+}
 
 std::string_view trimmed(std::string_view text) {
   while (const std::size_t blank = blank_at_front(text)) {

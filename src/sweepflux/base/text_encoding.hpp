@@ -6,6 +6,9 @@
 
 namespace sweepflux {
 
+/// One of 0 to 9, whatever the locale.
+[[nodiscard]] constexpr bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
 /// True when every byte belongs to well-formed UTF-8 (no overlong forms, no surrogates).
 [[nodiscard]] bool is_utf8(std::string_view text);
 

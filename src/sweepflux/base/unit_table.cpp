@@ -39,7 +39,7 @@ constexpr UnitScale power(double w) { return of(Dimension::power, w); }
 constexpr UnitScale celsius = of(Dimension::temperature, 1.0, zero_celsius_k);
 constexpr UnitScale fahrenheit = of(Dimension::temperature, 5.0 / 9.0, zero_fahrenheit_offset_k);
 constexpr UnitScale kelvin = of(Dimension::temperature, 1.0);
-constexpr double degree = pi / 180.0;
+constexpr double degree = degree_rad;
 
 // "\xC2\xB0" is the degree sign in UTF-8, "\xB0" in Latin-1; "\xC2\xB2", "\xC2\xB3" and "\xB2",
 // "\xB3" are the raised 2 and 3; "\xE2\x84\x83" and "\xE2\x84\x89" the one-letter signs of degree

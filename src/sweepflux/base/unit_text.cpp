@@ -13,8 +13,6 @@
 namespace sweepflux {
 namespace {
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 /// Takes one pair of brackets off: "[m/s]", "(m/s)".
 std::string_view without_brackets(std::string_view text) {
   text = trimmed(text);

@@ -1,10 +1,13 @@
 #pragma once
 
+#include <numbers>
 #include <optional>
 #include <string>
 #include <string_view>
 
 namespace sweepflux {
+
+inline constexpr double degree_rad = std::numbers::pi / 180.0;
 
 /// What a quantity measures.
 enum class Dimension {

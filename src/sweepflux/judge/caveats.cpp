@@ -1,3 +1,4 @@
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/judge/caveats_private.hpp"
 
@@ -7,9 +8,6 @@
 
 namespace sweepflux {
 namespace {
-
-std::string metres(double value) { return format_number(value, 3) + " m"; }
-std::string percent(double share) { return format_number(std::round(100.0 * share), 3) + " %"; }
 
 void few_heights(const PlaneField& field, std::vector<std::string>& out) {
   const std::size_t own = field.frame.heights_m.size();
@@ -67,7 +65,7 @@ void not_bracketed(const PlaneSamples& samples,
                        std::string(where) == "lowest";
     if (share > 0.2 && !floor) {
       out.push_back("the stream is not bracketed: the " + std::string(where) + " sweep at " +
-                    metres(row.first) + " still has " + percent(share) +
+                    metres_text(row.first) + " still has " + percent_text(share) +
                     " of the strongest sweep's momentum; sweep " + what +
                     ", or the totals rest on an assumed shape");
     }
@@ -77,7 +75,7 @@ void not_bracketed(const PlaneSamples& samples,
   for (const auto& [value, side] : {std::pair{side_low, "left"}, std::pair{side_high, "right"}}) {
     if (value > 0.2 * peak) {
       out.push_back("the " + std::string(side) + " end of the sweeps still reads " +
-                    percent(value / peak) + " of the peak: turn further to that side");
+                    percent_text(value / peak) + " of the peak: turn further to that side");
     }
   }
 }
@@ -98,7 +96,7 @@ std::vector<std::string> plane_caveats(const Survey& survey,
         "outside it");
   }
   if (flux.beyond[0] > 0.4) {
-    out.push_back(percent(flux.beyond[0]) +
+    out.push_back(percent_text(flux.beyond[0]) +
                   " of the flow lies beyond the readings or under the probe's starting speed: "
                   "that part is inferred from the shape");
   }
@@ -131,13 +129,14 @@ std::vector<std::string> plane_caveats(const Survey& survey,
   const bool floor_named = survey.room.floor_m.has_value();
   const double reach = shape.centre.z_m - 2.5 * shape.half_width_z_m;
   if (!floor_named && reach < 0.0) {
-    out.push_back("the stream probably touches the floor (its skirt would reach " + metres(-reach) +
+    out.push_back("the stream probably touches the floor (its skirt would reach " +
+                  metres_text(-reach) +
                   " below it); name it as [room] floor = \"0 m\" if there is one");
   }
   const double size = std::max(survey.outlet.extent_y_m(), survey.outlet.extent_z_m());
   if (size > 0.0 && samples.downstream_m < size) {
     out.push_back(
-        "the plane is nearer than one outlet width (" + metres(samples.downstream_m) +
+        "the plane is nearer than one outlet width (" + metres_text(samples.downstream_m) +
         "): reverse flow, pressure and swirl count there, so momentum and thrust need not "
         "agree");
   }

@@ -1,6 +1,7 @@
 #include "sweepflux/judge/cross_check.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/judge/suspects_private.hpp"
@@ -193,8 +194,6 @@ std::vector<Explanation> ranked(const std::vector<Suspect>& suspects,
 }
 
 }  // namespace
-
-std::string percent_text(double share) { return format_number(100.0 * share, 2) + " %"; }
 
 std::string share_text(ShareRange range) {
   if (range.low == range.high) {

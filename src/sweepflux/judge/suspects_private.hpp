@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/judge/cross_check.hpp"
 #include "sweepflux/judge/neglected.hpp"
 
@@ -39,6 +40,4 @@ struct CheckedPlanes {
 
 /// "-12 to -2 %", "3.1 %", "+-4 %".
 [[nodiscard]] std::string share_text(ShareRange range);
-[[nodiscard]] std::string percent_text(double share);
-
 }  // namespace sweepflux

@@ -1,6 +1,7 @@
 #include "sweepflux/plan/schedule.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/judge/budget_private.hpp"
 #include "sweepflux/plan/views_private.hpp"
@@ -15,11 +16,6 @@ constexpr double coverage = 1.96;  // "within 5 %" is the half of a 95 % interva
 constexpr std::size_t most_sweeps = 60;
 constexpr std::size_t least_worth = 3;  // sweeps of one plane below which nothing can be said
 
-std::string percent(double share) {
-  return (share < 0.995 ? format_number(100.0 * share, 2)
-                        : std::to_string(std::lround(100.0 * share))) +
-         " %";
-}
 std::string minutes_text(double minutes) {
   return format_number(std::ceil(minutes), 4) + " minutes";
 }
@@ -176,8 +172,8 @@ std::string target_name(PlanTarget of) {
 void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished) {
   const std::string what = target_name(o.of);
   if (s.stop) {
-    s.why = "you can stop: " + what + " is known within " + percent(coverage * s.target_share_now) +
-            " (95 %), which is the wish";
+    s.why = "you can stop: " + what + " is known within " +
+            percent_text(coverage * s.target_share_now) + " (95 %), which is the wish";
     return;
   }
   if (s.sweeps.empty()) {
@@ -187,10 +183,10 @@ void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished
   const PlannedSweep& last = s.sweeps.back();
   s.why = std::to_string(s.sweeps.size()) + (s.sweeps.size() == 1 ? " sweep" : " sweeps") + ", " +
           minutes_text(last.elapsed_minutes) + ": " + what + " of the least certain plane " +
-          "from " + percent(coverage * s.target_share_now) + " to about " +
-          percent(coverage * last.target_share_after) + " (95 %)";
+          "from " + percent_text(coverage * s.target_share_now) + " to about " +
+          percent_text(coverage * last.target_share_after) + " (95 %)";
   if (wished > 0.0 && last.target_share_after > wished) {
-    s.why += "; the wished " + percent(coverage * wished) + " is not reached in this time";
+    s.why += "; the wished " + percent_text(coverage * wished) + " is not reached in this time";
   }
   if (p.planes.size() > 1) {
     s.reasons.push_back(
@@ -213,7 +209,7 @@ std::string unread_air_caveat(const Prospect& prospect, PlanTarget of) {
   const double share = share_of_offset(flow, drift, weakest_m_s);
   return "the air was not read with the fan off. Read it, and state it as ambient_speed under "
          "[air]: a drift that nobody read may be worth about " +
-         percent(coverage * share) + " of the " + (flow ? "flow" : "momentum") +
+         percent_text(coverage * share) + " of the " + (flow ? "flow" : "momentum") +
          " (95 %), which no sweep takes away and the numbers here leave out";
 }
 
@@ -235,10 +231,10 @@ Schedule plan_sweeps(const Survey& survey, const PlanOptions& options, const Pro
   const double wished = options.wished_share.value_or(0.0) / coverage;
   if (wished > 0.0 && start.floor_share(options.of) > wished) {
     throw NumericalError(
-        target_name(options.of) + " within " + percent(*options.wished_share) +
+        target_name(options.of) + " within " + percent_text(*options.wished_share) +
         " is out of reach: the errors that all readings share (probe scale and offset, distance) "
         "alone are worth " +
-        percent(coverage * start.floor_share(options.of)) +
+        percent_text(coverage * start.floor_share(options.of)) +
         "; have the probe calibrated, or wish for less");
   }
   if (wished > 0.0 && !s.before_any_data && s.target_share_now <= wished) {

@@ -1,6 +1,7 @@
 #include "sweepflux/plan/stream_guess.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/sample/rig.hpp"
@@ -13,12 +14,10 @@
 namespace sweepflux {
 namespace {
 
-constexpr double decay = 5.8;       // [Hussein 1994]
-constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
-                                    // the room's return flow at 0.282^2 x^2 / section, entrainment
-                                    // by [Ricou 1961]
-
-std::string metres(double value) { return format_number(value, 3) + " m"; }
+constexpr double round_decay = 5.8;  // [Hussein 1994]
+constexpr double room_share = 0.8;   // farthest plane over sqrt(section): 5 % of momentum lost to
+                                     // the room's return flow at 0.282^2 x^2 / section, entrainment
+                                     // by [Ricou 1961]
 
 double outlet_width(const Outlet& o) {
   return o.shape == OutletShape::round ? o.diameter_m : std::sqrt(o.width_m * o.height_m);
@@ -71,7 +70,7 @@ StreamGuess guess_stream(const Survey& survey, double distance_m) {
   g.distance_m = distance_m;
   g.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, distance_m);
   if (!(g.downstream_m > 0.0)) {
-    throw InputError("the distance " + metres(distance_m) +
+    throw InputError("the distance " + metres_text(distance_m) +
                      " lies behind the outlet: it must be more than ahead_of_axis");
   }
   const HalfWidths h = half_widths(survey.outlet, g.downstream_m);
@@ -84,7 +83,7 @@ StreamGuess guess_stream(const Survey& survey, double distance_m) {
   const HalfWidths at_near = half_widths(survey.outlet, near);
   const double m = momentum_n(survey, at_near.y, at_near.z);
   const double by_width = std::sqrt(m * 2.0 * std::log(2.0) / (rho * std::numbers::pi * h.y * h.z));
-  const double far = decay * std::sqrt(4.0 * m / (std::numbers::pi * rho)) / g.downstream_m;
+  const double far = round_decay * std::sqrt(4.0 * m / (std::numbers::pi * rho)) / g.downstream_m;
   g.peak_m_s = std::min(by_width, far);
   return g;
 }
@@ -97,7 +96,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
   const double ahead = survey.rig.motion == Motion::swivel ? survey.outlet.ahead_of_axis_m : 0.0;
   ProposedDistances out;
   double x = 5.0 * width;
-  out.reasons.push_back(metres(x) +
+  out.reasons.push_back(metres_text(x) +
                         " from the outlet is five outlet widths: behind the zone of "
                         "reverse flow, pressure and swirl (one to three widths), before the room "
                         "takes much");
@@ -105,7 +104,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
     const double wanted = survey.probe.head_diameter_m / free_jet_spread;
     if (wanted > x) {
       x = wanted;
-      out.reasons.push_back("moved out to " + metres(x) +
+      out.reasons.push_back("moved out to " + metres_text(x) +
                             ", where the half width is that of the "
                             "probe's head: nearer, the head would blur the profile");
     }
@@ -120,14 +119,15 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
   const double nearest = 2.0 * width;
   if (farthest < nearest) {
     throw NumericalError(
-        "the room is too small for this outlet: planes beyond " + metres(std::max(farthest, 0.0)) +
+        "the room is too small for this outlet: planes beyond " +
+        metres_text(std::max(farthest, 0.0)) +
         " lose more than 5 % of the momentum to the room's return flow, and nearer "
         "than " +
-        metres(nearest) + " the outlet's own pressure and swirl count");
+        metres_text(nearest) + " the outlet's own pressure and swirl count");
   }
   if (x > farthest) {
     x = farthest;
-    out.reasons.push_back("kept to " + metres(x) +
+    out.reasons.push_back("kept to " + metres_text(x) +
                           ", where the room's return flow still takes "
                           "less than 5 % of the momentum");
   }
@@ -144,7 +144,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
 
 std::vector<std::string> distance_caveats(const Survey& survey, const StreamGuess& g) {
   std::vector<std::string> out;
-  const std::string at = "at " + metres(g.distance_m) + ": ";
+  const std::string at = "at " + metres_text(g.distance_m) + ": ";
   const double width = outlet_width(survey.outlet);
   if (g.downstream_m < width) {
     out.push_back(at +
@@ -153,8 +153,8 @@ std::vector<std::string> distance_caveats(const Survey& survey, const StreamGues
   }
   const double a = std::min(g.half_width_y_m, g.half_width_z_m);
   if (survey.probe.head_diameter_m > a) {
-    out.push_back(at + "the probe's head (" + metres(survey.probe.head_diameter_m) +
-                  ") is wider than the expected half width (" + metres(a) + ")");
+    out.push_back(at + "the probe's head (" + metres_text(survey.probe.head_diameter_m) +
+                  ") is wider than the expected half width (" + metres_text(a) + ")");
   }
   if (survey.room.width_m && survey.room.height_m) {
     const double section = *survey.room.width_m * *survey.room.height_m;
@@ -190,7 +190,7 @@ HeightRange possible_heights(const Survey& survey, const StreamGuess& g, double 
     r.high_m = std::min(r.high_m, survey.plan.height_limits_m->second);
   }
   if (!(r.high_m > r.low_m)) {
-    throw NumericalError("at " + metres(g.distance_m) +
+    throw NumericalError("at " + metres_text(g.distance_m) +
                          " no height is left between floor, ceiling and the limits of the plan");
   }
   return r;

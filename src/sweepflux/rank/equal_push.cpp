@@ -1,5 +1,6 @@
 #include "sweepflux/rank/equal_push.hpp"
 
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -8,8 +9,6 @@
 
 namespace sweepflux {
 namespace {
-
-constexpr double k95 = 1.959963984540054;
 
 /// One setting of a fan as the interpolation needs it.
 struct PushPoint {
@@ -77,8 +76,8 @@ std::optional<Estimate> crossing(const PushPoint& a, const PushPoint& b, const P
   Estimate e;
   e.value = sa + root * (sb - sa);
   e.standard_uncertainty = std::hypot(push_u, shape_u);
-  e.low_95 = e.value - k95 * e.standard_uncertainty;
-  e.high_95 = e.value + k95 * e.standard_uncertainty;
+  e.low_95 = e.value - normal_95 * e.standard_uncertainty;
+  e.high_95 = e.value + normal_95 * e.standard_uncertainty;
   return e;
 }
 
@@ -126,7 +125,7 @@ EqualPush match(const PushPoint& wanted, const std::vector<PushPoint>& others) {
       });
   result.nearest_written = nearest->written;
   result.nearest_ties = std::abs(nearest->thrust_n.value - wanted.thrust_n.value) <=
-                        k95 * std::hypot(nearest->own_u_n, wanted.own_u_n);
+                        normal_95 * std::hypot(nearest->own_u_n, wanted.own_u_n);
   if (wanted.thrust_n.value < lowest->thrust_n.value) {
     result.match = PushMatch::below_all;
     return result;

@@ -1,5 +1,7 @@
 #include "sweepflux/rank/ranking.hpp"
 
+#include "sweepflux/base/quantiles.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -7,13 +9,11 @@
 namespace sweepflux {
 namespace {
 
-constexpr double k95 = 1.959963984540054;
-
 Estimate symmetric(double value, double standard_uncertainty) {
   return {value,
           standard_uncertainty,
-          value - k95 * standard_uncertainty,
-          value + k95 * standard_uncertainty};
+          value - normal_95 * standard_uncertainty,
+          value + normal_95 * standard_uncertainty};
 }
 
 /// The row of an entry as far as the criterion itself goes; place and index come later.
@@ -136,7 +136,7 @@ Difference difference_of(const Ranked& better, const Ranked& worse) {
   const double u = std::sqrt(own_variance(a) + own_variance(b) + gap * gap * shared * shared);
   Difference d;
   d.difference = symmetric(gap, u);
-  d.tie = std::abs(gap) <= k95 * u;
+  d.tie = std::abs(gap) <= normal_95 * u;
   return d;
 }
 

@@ -1,5 +1,6 @@
 #include "sweepflux/rank/reach.hpp"
 
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -10,7 +11,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr double k95 = 1.959963984540054;    // two-sided 95 % of a normal distribution
 constexpr double origin_mean_outlets = 1.0;  // see textbook_law
 constexpr double origin_sd_outlets = 2.0;
 constexpr double developed_outlets = 8.0;  // transition ends at 8 to 10 diameters
@@ -83,11 +83,12 @@ StreamZone zone_at(const StreamSource& source, double downstream_m) {
 /// origin's doubt makes of the power, each side on its own, because near the outlet they differ.
 Estimate with_origin(double value, double relative_u, double gap_m, double origin_u_m, int power) {
   const double infinite = std::numeric_limits<double>::infinity();
-  const double longer = std::log((gap_m + k95 * origin_u_m) / gap_m);
-  const double shorter =
-      gap_m > k95 * origin_u_m ? std::log(gap_m / (gap_m - k95 * origin_u_m)) : infinite;
-  const double up = std::hypot(k95 * relative_u, power > 0 ? longer : shorter);
-  const double down = std::hypot(k95 * relative_u, power > 0 ? shorter : longer);
+  const double longer = std::log((gap_m + normal_95 * origin_u_m) / gap_m);
+  const double shorter = gap_m > normal_95 * origin_u_m
+                             ? std::log(gap_m / (gap_m - normal_95 * origin_u_m))
+                             : infinite;
+  const double up = std::hypot(normal_95 * relative_u, power > 0 ? longer : shorter);
+  const double down = std::hypot(normal_95 * relative_u, power > 0 ? shorter : longer);
   Estimate e;
   e.value = value;
   e.standard_uncertainty = value * std::hypot(relative_u, origin_u_m / gap_m);
@@ -100,19 +101,20 @@ Estimate with_origin(double value, double relative_u, double gap_m, double origi
 void lift_to(Estimate& e, double floor, double relative_u) {
   const bool lifted = e.value < floor;
   e.value = std::max(e.value, floor);
-  e.low_95 = std::max(e.low_95, floor * std::exp(-k95 * relative_u));
-  e.high_95 = std::max(e.high_95, floor * std::exp(k95 * relative_u));
+  e.low_95 = std::max(e.low_95, floor * std::exp(-normal_95 * relative_u));
+  e.high_95 = std::max(e.high_95, floor * std::exp(normal_95 * relative_u));
   if (lifted) {
-    e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * k95);
+    e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * normal_95);
   }
 }
 
 /// Keeps an estimate under a ceiling that is itself known with a relative doubt only.
 void cap_at(Estimate& e, double ceiling, double relative_u) {
   e.value = std::min(e.value, ceiling);
-  e.low_95 = std::min(e.low_95, ceiling * std::exp(-k95 * relative_u));
-  e.high_95 = std::min(e.high_95, ceiling * std::exp(k95 * relative_u));
-  e.standard_uncertainty = std::min(e.standard_uncertainty, (e.high_95 - e.low_95) / (2.0 * k95));
+  e.low_95 = std::min(e.low_95, ceiling * std::exp(-normal_95 * relative_u));
+  e.high_95 = std::min(e.high_95, ceiling * std::exp(normal_95 * relative_u));
+  e.standard_uncertainty =
+      std::min(e.standard_uncertainty, (e.high_95 - e.low_95) / (2.0 * normal_95));
 }
 
 /// The distance from the virtual origin; never nearer than half an outlet, where no law holds.
@@ -305,7 +307,7 @@ Reach reach_of(const StreamSource& source, const StreamLaw& law, double wished_s
   e.value = where([](const StreamPrediction& p) { return p.centre_speed_m_s.value; });
   e.low_95 = where([](const StreamPrediction& p) { return p.centre_speed_m_s.low_95; });
   e.high_95 = where([](const StreamPrediction& p) { return p.centre_speed_m_s.high_95; });
-  e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * k95);
+  e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * normal_95);
   reach.downstream_m = e;
   reach.zone = zone_at(source, e.value);
   if (reach.zone == StreamZone::beyond_room) {

@@ -1,5 +1,6 @@
 #include "sweepflux/rank/verdict.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/fan_at_setting.hpp"
 #include "sweepflux/rank/growth.hpp"
@@ -10,15 +11,10 @@
 namespace sweepflux {
 namespace {
 
-/// To the millimetre: nobody sets a probe finer.
-std::string metres(double distance_m) {
-  return format_number(std::round(1000.0 * distance_m) / 1000.0, 5) + " m";
-}
-
 std::string plane_sentence(const PlaneResult& plane) {
   const Estimate& q = plane.volume_flow_m3_s;
   const Estimate& m = plane.momentum_flux_n;
-  return "At " + metres(plane.distance_m) + " the stream carries " +
+  return "At " + metres_text(plane.distance_m) + " the stream carries " +
          format_with_uncertainty(q.value, q.standard_uncertainty, "m3/s") + " and pushes with " +
          format_with_uncertainty(m.value, m.standard_uncertainty, "N") + ".";
 }
@@ -72,7 +68,7 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
   std::string good, bad;
   for (const CrossCheck& c : result.cross_check) {
     std::string& list = c.agrees ? good : bad;
-    list += (list.empty() ? "" : ", ") + metres(c.distance_m) + " (" +
+    list += (list.empty() ? "" : ", ") + metres_text(c.distance_m) + " (" +
             format_number(100.0 * c.ratio, 3) + " % of it)";
   }
   text += good.empty() ? "" : "; the map agrees at " + good;
@@ -82,7 +78,7 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
   said.push_back(text + ".");
   for (const CrossCheck& c : result.cross_check) {
     if (!c.agrees && !c.explanations.empty()) {
-      said.push_back("What could explain the gap at " + metres(c.distance_m) +
+      said.push_back("What could explain the gap at " + metres_text(c.distance_m) +
                      " best: " + c.explanations.front().text);
       break;
     }
@@ -126,8 +122,9 @@ std::vector<std::string> survey_verdict(const SurveyResult& result) {
   say_doubt(result, said);
   if (result.next_sweep) {
     const NextSweep& next = *result.next_sweep;
-    said.push_back("The sweep that would teach most: at " + metres(next.distance_m) + ", height " +
-                   metres(next.height_m) + "; the push would then be known to +- " +
+    said.push_back("The sweep that would teach most: at " + metres_text(next.distance_m) +
+                   ", height " + metres_text(next.height_m) +
+                   "; the push would then be known to +- " +
                    format_number(next.momentum_uncertainty_after_n, 2) + " N.");
   }
   return said;

@@ -1,3 +1,4 @@
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "sweepflux/record/number_text_private.hpp"
 
@@ -9,7 +10,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr double k95 = 1.959963984540054;
 constexpr double nowhere = std::numeric_limits<double>::quiet_NaN();
 
 /// Rows of one entry.
@@ -38,7 +38,7 @@ class Rows {
            const Measured& m,
            const char* unit,
            const char* how) {
-    const double reach = k95 * m.standard_uncertainty;
+    const double reach = normal_95 * m.standard_uncertainty;
     add(quantity,
         downstream_m,
         Estimate{m.value, m.standard_uncertainty, m.value - reach, m.value + reach},

@@ -1,25 +1,10 @@
 #include "sweepflux/record/comparison.hpp"
-
-#include <nlohmann/json.hpp>
+#include "sweepflux/record/json_text_private.hpp"
 
 #include <cmath>
 
 namespace sweepflux {
 namespace {
-
-using Json = nlohmann::ordered_json;  // the keys stay in the order in which a person reads them
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
-Json to_json(const Measured& m) {
-  return {{"value", number(m.value)}, {"standard_uncertainty", number(m.standard_uncertainty)}};
-}
-
-Json to_json(const Estimate& e) {
-  return {{"value", number(e.value)},
-          {"standard_uncertainty", number(e.standard_uncertainty)},
-          {"interval_95", {number(e.low_95), number(e.high_95)}}};
-}
 
 template <typename T>
 Json to_json(const std::optional<T>& maybe) {
@@ -196,9 +181,7 @@ Json to_json(const SettingThrust& s) {
 }
 
 // What is no UTF-8 (a file's name may hold it) becomes U+FFFD.
-std::string written(const Json& json) {
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+std::string written(const Json& json) { return json_text(json); }
 
 }  // namespace
 

@@ -1,8 +1,7 @@
 #include "sweepflux/record/plan_files.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
-
-#include <nlohmann/json.hpp>
+#include "sweepflux/record/json_text_private.hpp"
 
 #include <cmath>
 #include <numbers>
@@ -20,7 +19,6 @@ std::string cell(double value) { return format_number(value, 7); }
 }  // namespace
 
 std::string plan_json(const Survey& survey, const Schedule& schedule) {
-  using Json = nlohmann::ordered_json;
   Json sweeps = Json::array();
   for (const PlannedSweep& s : schedule.sweeps) {
     Json positions = Json::array();
@@ -50,7 +48,7 @@ std::string plan_json(const Survey& survey, const Schedule& schedule) {
   all["minutes_saved_by_stops"] = schedule.minutes_saved_by_stops;
   all["reasons"] = schedule.reasons;
   all["caveats"] = schedule.caveats;
-  return all.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(all);
 }
 
 std::string plan_csv(const Schedule& schedule) {

@@ -1,6 +1,5 @@
+#include "sweepflux/record/json_text_private.hpp"
 #include "sweepflux/record/summary.hpp"
-
-#include <nlohmann/json.hpp>
 
 #include <cerrno>
 #include <fstream>
@@ -13,15 +12,13 @@
 namespace sweepflux {
 namespace {
 
-using Json = nlohmann::json;
-
 constexpr std::size_t largest_file = 64U << 20U;  // a summary has some kilobytes a plane
 
-double number(const Json& json) {
+double to_number(const Json& json) {
   return json.is_null() ? std::numeric_limits<double>::quiet_NaN() : json.get<double>();
 }
 
-double number(const Json& json, const char* key) { return number(json.at(key)); }
+double to_number(const Json& json, const char* key) { return to_number(json.at(key)); }
 
 /// Keys that an early version did not write: an empty list then.
 Json list_or_empty(const Json& json, const char* key) {
@@ -34,29 +31,29 @@ std::vector<std::string> texts(const Json& json, const char* key) {
 }
 
 Measured to_measured(const Json& json) {
-  return {number(json, "value"), number(json, "standard_uncertainty")};
+  return {to_number(json, "value"), to_number(json, "standard_uncertainty")};
 }
 
 Estimate to_estimate(const Json& json) {
   const Json& interval = json.at("interval_95");
-  return {number(json, "value"),
-          number(json, "standard_uncertainty"),
-          number(interval.at(0)),
-          number(interval.at(1))};
+  return {to_number(json, "value"),
+          to_number(json, "standard_uncertainty"),
+          to_number(interval.at(0)),
+          to_number(interval.at(1))};
 }
 
 Outlet to_outlet(const Json& json) {
   Outlet outlet;
   if (json.at("shape").get<std::string>() == "round") {
     outlet.shape = OutletShape::round;
-    outlet.diameter_m = number(json, "diameter_m");
+    outlet.diameter_m = to_number(json, "diameter_m");
   } else {
     outlet.shape = OutletShape::slot;
-    outlet.width_m = number(json, "width_m");
-    outlet.height_m = number(json, "height_m");
+    outlet.width_m = to_number(json, "width_m");
+    outlet.height_m = to_number(json, "height_m");
   }
-  outlet.centre_height_m = number(json, "centre_height_m");
-  outlet.ahead_of_axis_m = number(json, "ahead_of_axis_m");
+  outlet.centre_height_m = to_number(json, "centre_height_m");
+  outlet.ahead_of_axis_m = to_number(json, "ahead_of_axis_m");
   if (!json.at("power_w").is_null()) {
     outlet.power_w = to_measured(json.at("power_w"));
   }
@@ -66,26 +63,26 @@ Outlet to_outlet(const Json& json) {
 void read_lists(const Json& json, PlaneResult& plane) {
   for (const Json& row : list_or_empty(json, "budget")) {
     plane.budget.push_back({row.at("source").get<std::string>(),
-                            number(row, "volume_flow_m3_s"),
-                            number(row, "momentum_flux_n")});
+                            to_number(row, "volume_flow_m3_s"),
+                            to_number(row, "momentum_flux_n")});
   }
   for (const Json& row : list_or_empty(json, "held_out")) {
     plane.held_out.push_back({row.at("sweep").get<std::string>(),
-                              number(row, "height_m"),
-                              number(row, "rms_error_m_s"),
-                              number(row, "z_score")});
+                              to_number(row, "height_m"),
+                              to_number(row, "rms_error_m_s"),
+                              to_number(row, "z_score")});
   }
   for (const Json& row : list_or_empty(json, "outlying")) {
     plane.outlying.push_back({row.at("sweep").get<std::string>(),
                               row.at("line").get<std::size_t>(),
-                              number(row, "speed_m_s"),
-                              number(row, "expected_m_s"),
-                              number(row, "z_score")});
+                              to_number(row, "speed_m_s"),
+                              to_number(row, "expected_m_s"),
+                              to_number(row, "z_score")});
   }
   for (const Json& row : list_or_empty(json, "sweep_list")) {
     PlacedSweep sweep;
     sweep.name = row.at("name").get<std::string>();
-    sweep.height_m = number(row, "height_m");
+    sweep.height_m = to_number(row, "height_m");
     sweep.readings = row.at("readings").get<std::size_t>();
     sweep.left_out = row.at("left_out").get<std::size_t>();
     plane.samples.sweeps.push_back(std::move(sweep));
@@ -94,8 +91,8 @@ void read_lists(const Json& json, PlaneResult& plane) {
 
 PlaneResult to_plane(const Json& json) {
   PlaneResult plane;
-  plane.distance_m = number(json, "distance_m");
-  plane.downstream_m = number(json, "downstream_m");
+  plane.distance_m = to_number(json, "distance_m");
+  plane.downstream_m = to_number(json, "downstream_m");
   plane.sweeps = json.at("sweeps").get<std::size_t>();
   plane.readings = json.at("readings").get<std::size_t>();
   plane.left_out = json.at("left_out").get<std::size_t>();
@@ -103,12 +100,12 @@ PlaneResult to_plane(const Json& json) {
   plane.volume_flow_m3_s = to_estimate(json.at("volume_flow_m3_s"));
   plane.momentum_flux_n = to_estimate(json.at("momentum_flux_n"));
   plane.kinetic_power_w = to_estimate(json.at("kinetic_power_w"));
-  plane.flow_beyond_readings = number(json.at("share_beyond_readings"), "volume_flow");
-  plane.momentum_beyond_readings = number(json.at("share_beyond_readings"), "momentum_flux");
-  plane.peak_speed_m_s = number(json, "peak_speed_m_s");
-  plane.centre = {number(json.at("centre_m"), "y"), number(json.at("centre_m"), "z")};
-  plane.half_width_y_m = number(json.at("half_width_m"), "y");
-  plane.half_width_z_m = number(json.at("half_width_m"), "z");
+  plane.flow_beyond_readings = to_number(json.at("share_beyond_readings"), "volume_flow");
+  plane.momentum_beyond_readings = to_number(json.at("share_beyond_readings"), "momentum_flux");
+  plane.peak_speed_m_s = to_number(json, "peak_speed_m_s");
+  plane.centre = {to_number(json.at("centre_m"), "y"), to_number(json.at("centre_m"), "z")};
+  plane.half_width_y_m = to_number(json.at("half_width_m"), "y");
+  plane.half_width_z_m = to_number(json.at("half_width_m"), "z");
   plane.warnings = texts(json, "warnings");
   plane.notes = texts(json, "notes");
   plane.samples.remarks = texts(json, "remarks");
@@ -120,17 +117,17 @@ PlaneResult to_plane(const Json& json) {
 
 CrossCheck to_cross_check(const Json& json) {
   CrossCheck check;
-  check.distance_m = number(json, "distance_m");
-  check.ratio = number(json, "ratio");
-  check.ratio_low_95 = number(json.at("ratio_interval_95").at(0));
-  check.ratio_high_95 = number(json.at("ratio_interval_95").at(1));
-  check.normalised_error = number(json, "normalised_error");
+  check.distance_m = to_number(json, "distance_m");
+  check.ratio = to_number(json, "ratio");
+  check.ratio_low_95 = to_number(json.at("ratio_interval_95").at(0));
+  check.ratio_high_95 = to_number(json.at("ratio_interval_95").at(1));
+  check.normalised_error = to_number(json, "normalised_error");
   check.agrees = json.at("agrees").get<bool>();
   for (const Json& row : list_or_empty(json, "explanations")) {
     check.explanations.push_back({row.at("text").get<std::string>(),
-                                  number(row.at("shift").at(0)),
-                                  number(row.at("shift").at(1)),
-                                  number(row, "weight")});
+                                  to_number(row.at("shift").at(0)),
+                                  to_number(row.at("shift").at(1)),
+                                  to_number(row, "weight")});
   }
   return check;
 }
@@ -139,8 +136,8 @@ CrossCheck to_cross_check(const Json& json) {
 void read_left_out(const Json& list, std::vector<Sweep>& sweeps) {
   for (const Json& row : list) {
     const std::string name = row.at("sweep").get<std::string>();
-    const double distance_m = number(row, "distance_m");
-    const double height_m = number(row, "height_m");
+    const double distance_m = to_number(row, "distance_m");
+    const double height_m = to_number(row, "height_m");
     if (sweeps.empty() || sweeps.back().name != name || sweeps.back().distance_m != distance_m ||
         sweeps.back().height_m != height_m) {
       Sweep sweep;
@@ -178,7 +175,7 @@ SurveyResult to_result(const Json& json) {
   }
   if (!json.at("thrust_n").is_null()) {
     result.thrust_n = to_estimate(json.at("thrust_n"));
-    result.thrust_zero_drift_n = number(json, "thrust_zero_drift_n");
+    result.thrust_zero_drift_n = to_number(json, "thrust_zero_drift_n");
   }
   result.thrust_remarks = texts(json, "thrust_remarks");
   for (const Json& check : json.at("cross_check")) {
@@ -186,9 +183,9 @@ SurveyResult to_result(const Json& json) {
   }
   const Json& next = json.at("next_sweep");
   if (!next.is_null()) {
-    result.next_sweep = {number(next, "distance_m"),
-                         number(next, "height_m"),
-                         number(next, "momentum_uncertainty_after_n")};
+    result.next_sweep = {to_number(next, "distance_m"),
+                         to_number(next, "height_m"),
+                         to_number(next, "momentum_uncertainty_after_n")};
   }
   return result;
 }

@@ -1,20 +1,14 @@
 #include "sweepflux/record/reduced_sweep.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/record/json_text_private.hpp"
 #include "sweepflux/record/number_text_private.hpp"
-
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 namespace sweepflux {
 namespace {
-
-using nlohmann::ordered_json;
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 /// One comment line; what stands in a raw file must not break it.
 void comment(std::string& text, std::string line) {
@@ -26,23 +20,15 @@ void comment(std::string& text, std::string line) {
   text += "# " + line + "\n";
 }
 
-ordered_json number(double value) {
-  return std::isfinite(value) ? ordered_json(value) : ordered_json(nullptr);
-}
-
-ordered_json measured(const Measured& m) {
-  return {{"value", number(m.value)}, {"standard_uncertainty", number(m.standard_uncertainty)}};
-}
-
 const char* position_key(Motion motion) {
   return motion == Motion::swivel ? "angle_deg" : "across_m";
 }
 
 double position_number(double position, Motion motion) {
-  return motion == Motion::swivel ? position / degree : position;
+  return motion == Motion::swivel ? position / degree_rad : position;
 }
 
-ordered_json counts_json(const LogCounts& counts) {
+Json counts_json(const LogCounts& counts) {
   return {{"rows", counts.rows},
           {"missing", counts.missing},
           {"over_range", counts.over_range},
@@ -125,7 +111,7 @@ std::string reduced_sweep_csv(const ReducedLog& reduced) {
 }
 
 std::string reduced_json(const ReducedLog& reduced) {
-  ordered_json json;
+  Json json;
   json["log"] = reduced.file.string();
   json["counts"] = counts_json(reduced.counts);
   json["settle_s"] = number(reduced.settle_s);
@@ -137,29 +123,28 @@ std::string reduced_json(const ReducedLog& reduced) {
          {reduced.step_response.settle_low_s, reduced.step_response.settle_high_s}}};
   }
   if (reduced.drift) {
-    json["drift_per_s"] = measured(reduced.drift->rate_per_s);
+    json["drift_per_s"] = to_json(reduced.drift->rate_per_s);
     json["drift_per_s"]["significant"] = reduced.drift->significant;
     json["drift_per_s"]["taken_off"] = reduced.drift_corrected;
   }
   if (reduced.backlash) {
-    const double unit = reduced.motion == Motion::swivel ? degree : 1.0;
+    const double unit = reduced.motion == Motion::swivel ? degree_rad : 1.0;
     const Measured gap = {reduced.backlash->half_gap.value / unit,
                           reduced.backlash->half_gap.standard_uncertainty / unit};
-    ordered_json& part = json[reduced.motion == Motion::swivel ? "half_gap_deg" : "half_gap_m"];
-    part = measured(gap);
+    Json& part = json[reduced.motion == Motion::swivel ? "half_gap_deg" : "half_gap_m"];
+    part = to_json(gap);
     part["significant"] = reduced.backlash->significant;
     part["taken_off"] = reduced.backlash_corrected;
   }
   if (reduced.continuous) {
     const ContinuousSweep& sweep = *reduced.continuous;
-    ordered_json part = {
-        {"ways", sweep.ways},
-        {"duration_s", sweep.duration_s},
-        {"integral_u_relative_uncertainty", number(sweep.integral_u_error)},
-        {"integral_u2_relative_uncertainty", number(sweep.integral_u2_error)},
-        {"same_in_ten_minutes_stop_and_go", number(stop_and_go_error(sweep, 10.0, 0.8))}};
+    Json part = {{"ways", sweep.ways},
+                 {"duration_s", sweep.duration_s},
+                 {"integral_u_relative_uncertainty", number(sweep.integral_u_error)},
+                 {"integral_u2_relative_uncertainty", number(sweep.integral_u2_error)},
+                 {"same_in_ten_minutes_stop_and_go", number(stop_and_go_error(sweep, 10.0, 0.8))}};
     if (sweep.lag_s) {
-      part["lag_s"] = measured(*sweep.lag_s);
+      part["lag_s"] = to_json(*sweep.lag_s);
     }
     if (sweep.used.time_constant_s) {
       part["time_constant_s"] = *sweep.used.time_constant_s;
@@ -171,7 +156,7 @@ std::string reduced_json(const ReducedLog& reduced) {
   }
   json["remarks"] = reduced.remarks;
   json["warnings"] = reduced.warnings;
-  json["readings"] = ordered_json::array();
+  json["readings"] = Json::array();
   for (const ReducedReading& r : reduced.readings) {
     json["readings"].push_back(
         {{position_key(reduced.motion), position_number(r.position, reduced.motion)},
@@ -189,7 +174,7 @@ std::string reduced_json(const ReducedLog& reduced) {
          {"last_line", r.last_line},
          {"warnings", r.warnings}});
   }
-  return json.dump(1, ' ', false, ordered_json::error_handler_t::replace) + "\n";
+  return json_text(json, 1);
 }
 
 std::string scale_csv(const ScaleLog& log) {
@@ -223,16 +208,16 @@ std::string scale_csv(const ScaleLog& log) {
 }
 
 std::string scale_json(const ScaleLog& log) {
-  ordered_json json;
+  Json json;
   json["log"] = log.file.string();
   json["counts"] = counts_json(log.counts);
-  json["lever_ratio"] = measured(log.lever_ratio);
+  json["lever_ratio"] = to_json(log.lever_ratio);
   json["lever_ratio"]["from_check_mass"] = log.ratio_from_check_mass;
   json["zero_drift_n"] = number(log.zero_drift_n);
-  json["settings"] = ordered_json::array();
+  json["settings"] = Json::array();
   for (const PlateauThrust& s : log.settings) {
     json["settings"].push_back({{"label", s.label},
-                                {"thrust_n", measured(s.thrust_n)},
+                                {"thrust_n", to_json(s.thrust_n)},
                                 {"at_scale_n", number(s.at_scale_n)},
                                 {"zero_n", number(s.zero_n)},
                                 {"zero_drift_n", number(s.zero_drift_n)},
@@ -241,7 +226,7 @@ std::string scale_json(const ScaleLog& log) {
                                 {"first_line", s.first_line},
                                 {"last_line", s.last_line}});
   }
-  json["plateaus"] = ordered_json::array();
+  json["plateaus"] = Json::array();
   for (const Plateau& p : log.plateaus) {
     json["plateaus"].push_back({{"kind", kind_word(p.kind)},
                                 {"label", p.label},
@@ -256,7 +241,7 @@ std::string scale_json(const ScaleLog& log) {
   }
   json["remarks"] = log.remarks;
   json["warnings"] = log.warnings;
-  return json.dump(1, ' ', false, ordered_json::error_handler_t::replace) + "\n";
+  return json_text(json, 1);
 }
 
 }  // namespace sweepflux

@@ -1,26 +1,11 @@
 #include "sweepflux/record/summary.hpp"
 
-#include <nlohmann/json.hpp>
+#include "sweepflux/record/json_text_private.hpp"
 
 #include <cmath>
 
 namespace sweepflux {
 namespace {
-
-using Json = nlohmann::ordered_json;  // the keys stay in the order in which a person reads them
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
-Json to_json(const Measured& measured) {
-  return {{"value", number(measured.value)},
-          {"standard_uncertainty", number(measured.standard_uncertainty)}};
-}
-
-Json to_json(const Estimate& estimate) {
-  return {{"value", number(estimate.value)},
-          {"standard_uncertainty", number(estimate.standard_uncertainty)},
-          {"interval_95", {number(estimate.low_95), number(estimate.high_95)}}};
-}
 
 Json to_json(const Outlet& outlet) {
   Json json;
@@ -186,7 +171,7 @@ std::string summary_json(const SurveyResult& result) {
   json["defaults_used"] = result.survey.defaults_used;
   json["remarks"] = remarks_to_json(result.survey.remarks);
   json["notes"] = result.notes;
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(json);
 }
 
 }  // namespace sweepflux

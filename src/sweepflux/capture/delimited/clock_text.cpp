@@ -14,8 +14,6 @@ namespace {
 constexpr double seconds_a_day = 86400.0;
 constexpr std::size_t longest_moment = 48;
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
 /// Reads a text from the left; every function either consumes what it names or nothing.
 class Scanner {
  public:

@@ -3,7 +3,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::string_view text =
+constexpr std::string_view template_text =
     R"(# A survey: one fan at one setting. Every quantity is text with its unit, as you measured it:
 # "0.40 m", "40 cm" and "15.7 in" are all understood. Lines with # are comments.
 # Keep the guard on and hands clear whenever fan or turntable can move. Electrical work belongs to a
@@ -111,7 +111,7 @@ angle [deg],speed [m/s],spread [m/s],samples
 
 }  // namespace
 
-std::string survey_template() { return std::string(text); }
+std::string survey_template() { return std::string(template_text); }
 std::string example_sweep() { return std::string(sweep); }
 
 }  // namespace sweepflux

@@ -201,7 +201,6 @@ void SweepFile::finish() {
     if (first_reason.empty() && !rows.empty()) {
       first_reason = "line " + std::to_string(rows.front().line) + ", " + rows.front().reason;
     }
-    constexpr double degree = std::numbers::pi / 180.0;
     if (rig_.motion == Motion::swivel && unwrap_angles(named.sweep.readings, rig_.angle_zero_rad)) {
       const auto [low, high] = std::minmax_element(
           named.sweep.readings.begin(),
@@ -209,8 +208,8 @@ void SweepFile::finish() {
           [](const Reading& a, const Reading& b) { return a.position < b.position; });
       remarks_.push_back({{request_.file, low->line, 0},
                           "angles pass over the end of their scale, read on from " +
-                              format_number(low->position / degree, 6) + " to " +
-                              format_number(high->position / degree, 6) + " deg"});
+                              format_number(low->position / degree_rad, 6) + " to " +
+                              format_number(high->position / degree_rad, 6) + " deg"});
     }
   }
   const auto is_empty = [](const NamedSweep& named) { return named.sweep.readings.empty(); };

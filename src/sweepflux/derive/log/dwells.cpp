@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -35,8 +36,6 @@ void check(const DwellOptions& options) {
     last = stop.start_s;
   }
 }
-
-std::string seconds(double value) { return format_number(value, 3) + " s"; }
 
 }  // namespace
 
@@ -262,7 +261,7 @@ std::vector<std::string> DwellFinder::remarks() const {
     return {};
   }
   const StepResponse& response = told_.response;
-  const std::string settling = "settling of " + seconds(told_.settle_s);
+  const std::string settling = "settling of " + seconds_text(told_.settle_s);
   std::vector<std::string> remarks;
   if (options_.settle_s) {
     remarks.push_back(settling + " as stated");
@@ -270,9 +269,10 @@ std::vector<std::string> DwellFinder::remarks() const {
     remarks.push_back(settling + " as listed");
   } else if (response.seen) {
     remarks.push_back(settling + " from the response to " + std::to_string(told_.steps) +
-                      " steps: delay " + seconds(response.delay_s) + ", time constant " +
-                      seconds(response.time_constant_s) + ", so between " +
-                      seconds(response.settle_low_s) + " and " + seconds(response.settle_high_s));
+                      " steps: delay " + seconds_text(response.delay_s) + ", time constant " +
+                      seconds_text(response.time_constant_s) + ", so between " +
+                      seconds_text(response.settle_low_s) + " and " +
+                      seconds_text(response.settle_high_s));
   } else if (response.noise < 0.25) {
     remarks.push_back("no settling is to be seen after " + std::to_string(told_.steps) +
                       " steps; nothing was dropped");
@@ -282,8 +282,8 @@ std::vector<std::string> DwellFinder::remarks() const {
         "dropped (state a settling time if the sensor is slow)");
   }
   if (response.seen && told_.settle_s < response.settle_low_s) {
-    remarks.push_back("the readings need " + seconds(response.settle_low_s) +
-                      " or more to settle, longer than the " + seconds(told_.settle_s) +
+    remarks.push_back("the readings need " + seconds_text(response.settle_low_s) +
+                      " or more to settle, longer than the " + seconds_text(told_.settle_s) +
                       " dropped");
   }
   return remarks;
@@ -314,10 +314,10 @@ void DwellFinder::hand_out(Rest& rest) {
   dwell.settle_s = told_.settle_s;
   dwell.reading = mean_of_stretch(rest.series, rest.start_s + told_.settle_s);
   if (dwell.reading.samples == 0) {
-    dwell.warnings.push_back("nothing is left of a rest of " + seconds(length_s) + " after " +
-                             seconds(told_.settle_s) + " of settling");
+    dwell.warnings.push_back("nothing is left of a rest of " + seconds_text(length_s) + " after " +
+                             seconds_text(told_.settle_s) + " of settling");
   } else if (told_.settle_s > 0.7 * length_s) {
-    dwell.warnings.push_back("settling takes up most of the rest of " + seconds(length_s));
+    dwell.warnings.push_back("settling takes up most of the rest of " + seconds_text(length_s));
   }
   found_(std::move(dwell));
 }

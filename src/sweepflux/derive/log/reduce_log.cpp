@@ -6,17 +6,15 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <utility>
 
 namespace sweepflux {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180.0;
 constexpr std::size_t rows_between_looks = 1U << 16;
 
 std::string length_text(double value, Motion motion) {
-  return motion == Motion::swivel ? format_number(value / degree, 3) + " deg"
+  return motion == Motion::swivel ? format_number(value / degree_rad, 3) + " deg"
                                   : format_number(1e3 * value, 3) + " mm";
 }
 
@@ -36,7 +34,7 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
   const Motion motion = settings.format.motion;
   const double tolerance = settings.dwells.position_tolerance > 0.0
                                ? settings.dwells.position_tolerance
-                               : (motion == Motion::swivel ? 0.25 * degree : 0.002);
+                               : (motion == Motion::swivel ? 0.25 * degree_rad : 0.002);
   std::vector<ReducedReading>& readings = reduced.readings;
   reduced.backlash = find_backlash(timed(readings));
   reduced.drift = find_drift(timed(readings), tolerance);
@@ -46,7 +44,7 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
         settings.correct && backlash.significant && backlash.edge_share < 0.2;
     reduced.remarks.push_back("half the gap of the ways there and back is " +
                               (motion == Motion::swivel
-                                   ? with_doubt(backlash.half_gap, degree, "deg")
+                                   ? with_doubt(backlash.half_gap, degree_rad, "deg")
                                    : with_doubt(backlash.half_gap, 1e-3, "mm")) +
                               (reduced.backlash_corrected ? "; each way was moved by it"
                                : backlash.significant     ? "; not taken off"
@@ -358,13 +356,6 @@ Sweep sweep_of(const ReducedLog& reduced, double distance_m, double height_m) {
     sweep.readings.push_back(reading);
   }
   return sweep;
-}
-
-Sweep reduce_log_to_sweep(const std::filesystem::path& file,
-                          const ReduceSettings& settings,
-                          double distance_m,
-                          double height_m) {
-  return sweep_of(reduce_log(file, settings), distance_m, height_m);
 }
 
 }  // namespace sweepflux

@@ -1,8 +1,8 @@
 #pragma once
 
 #include "sweepflux/base/interrupt.hpp"
-#include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/capture/log/read_log.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/derive/log/continuous.hpp"
 #include "sweepflux/derive/log/drift.hpp"
 #include "sweepflux/derive/log/dwells.hpp"
@@ -85,13 +85,7 @@ void finish_readings(std::vector<Dwell> dwells,
                                     const ReduceSettings& settings,
                                     const Progress& progress = {});
 
-/// The same as a sweep of a survey; the lines of its readings are those of the raw log.
-[[nodiscard]] Sweep reduce_log_to_sweep(const std::filesystem::path& file,
-                                        const ReduceSettings& settings,
-                                        double distance_m,
-                                        double height_m);
-
-/// A reduced log as a sweep of a survey.
+/// A reduced log as a sweep of a survey; the lines of its readings are those of the raw log.
 [[nodiscard]] Sweep sweep_of(const ReducedLog& reduced, double distance_m, double height_m);
 
 }  // namespace sweepflux

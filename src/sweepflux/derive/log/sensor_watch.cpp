@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/sensor_watch.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -9,8 +10,6 @@
 
 namespace sweepflux {
 namespace {
-
-std::string percent(double share) { return format_number(100.0 * share, 2) + " %"; }
 
 std::string of_rows(std::size_t some, std::size_t all) {
   return std::to_string(some) + " of " + std::to_string(all) + " rows";
@@ -86,7 +85,7 @@ void add_short(const Dwell& dwell, std::vector<std::string>& words) {
   words.push_back(
       "too short for its turbulence: worth " + format_number(reading.effective_samples, 2) +
       " independent values (integral time " + format_number(reading.integral_time_s, 2) +
-      " s, intensity " + percent(intensity) + "); " +
+      " s, intensity " + percent_text(intensity) + "); " +
       format_number(20.0 * reading.integral_time_s, 2) + " s would give ten");
 }
 

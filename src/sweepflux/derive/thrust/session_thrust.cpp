@@ -12,8 +12,6 @@
 namespace sweepflux {
 namespace {
 
-constexpr double k95 = 1.959963984540054;
-
 /// A block as the balance of a survey, without the lever's doubt, which all blocks share. Forces of
 /// a session are newtons already, the local gravity in them, so the balance has the standard one.
 Balance balance_of(const BalanceSession& session, const SessionReading& block, double ratio) {
@@ -103,7 +101,9 @@ std::optional<Measured> mean_power(const std::vector<Measured>& powers) {
                   std::hypot(u, (high - low) / std::sqrt(12.0))};
 }
 
-Estimate symmetric(double value, double u) { return {value, u, value - k95 * u, value + k95 * u}; }
+Estimate symmetric(double value, double u) {
+  return {value, u, value - normal_95 * u, value + normal_95 * u};
+}
 
 void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degrees) {
   SettingThrust& s = group.setting;
@@ -115,7 +115,8 @@ void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degr
   }
   stated /= n;
   const double shown =
-      degrees > 0 ? scatter_n / std::sqrt(n) * student_95(static_cast<double>(degrees)) / k95 : 0.0;
+      degrees > 0 ? scatter_n / std::sqrt(n) * student_95(static_cast<double>(degrees)) / normal_95
+                  : 0.0;
   s.own_uncertainty_n = std::max(stated, shown);
   const double lever_relative = lever.ratio.standard_uncertainty / lever.ratio.value;
   s.thrust_n = symmetric(value, std::hypot(s.own_uncertainty_n, lever_relative * value));

@@ -1,6 +1,7 @@
 #include "sweepflux/derive/thrust/thrust.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -11,7 +12,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr double largest_drift = 0.10;             ///< of the thrust
+constexpr double largest_drift = 0.10;  ///< of the thrust
 /// Scatter taken for a single reading, of the reading; common practice, no published source.
 constexpr double lone_scatter = 0.01;
 
@@ -84,23 +85,22 @@ Force force_at_scale(const Balance& b) {
   return f;
 }
 
-std::string percent(double share) { return format_number(100.0 * share, 2) + " %"; }
-
 std::vector<std::string> remarks_on(const Balance& b, const Force& f, double drift_n) {
   std::vector<std::string> remarks;
   const double size = std::abs(f.mean_n);
   if (!b.zero_given) {
     remarks.emplace_back("no zero was read; taken as tared, so a drift could not be seen");
   } else {
-    remarks.push_back("zero drifted by " + percent(std::abs(drift_n) / size) + " of the thrust");
+    remarks.push_back("zero drifted by " + percent_text(std::abs(drift_n) / size) +
+                      " of the thrust");
   }
   if (b.readings_n.size() == 1) {
     remarks.emplace_back("one reading only: its scatter is not known and was taken as 1 %");
   }
   const double step = b.resolution_n * std::sqrt(1.5 / 12.0);
   if (step > f.scatter_n && step > std::abs(drift_n) / std::sqrt(12.0) && step > 0.002 * size) {
-    remarks.push_back("the balance's resolution is the largest doubt: " + percent(step / size) +
-                      " of the thrust");
+    remarks.push_back("the balance's resolution is the largest doubt: " +
+                      percent_text(step / size) + " of the thrust");
   }
   return remarks;
 }
@@ -119,7 +119,7 @@ Thrust derive_thrust(const Balance& balance) {
   result.zero_drift_n = (balance.zero_after_n - balance.zero_before_n);
   if (std::abs(result.zero_drift_n) > largest_drift * f.mean_n) {
     throw InputError("the balance's zero drifted by " +
-                     percent(std::abs(result.zero_drift_n) / f.mean_n) +
+                     percent_text(std::abs(result.zero_drift_n) / f.mean_n) +
                      " of the thrust; at most 10 % is allowed: let it warm up, free its cable, and "
                      "weigh again");
   }

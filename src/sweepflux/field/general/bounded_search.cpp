@@ -1,6 +1,7 @@
 #include "sweepflux/field/general/bounded_search.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/general/dense_private.hpp"
 
 #include <Eigen/Core>
 
@@ -99,7 +100,7 @@ void learn_curvature(const VectorXd& moved, const VectorXd& change, Eigen::Matri
   }
   const Eigen::MatrixXd identity = Eigen::MatrixXd::Identity(moved.size(), moved.size());
   const Eigen::MatrixXd left = identity - moved * change.transpose() / along;
-  inverse = left * inverse * left.transpose() + moved * moved.transpose() / along;
+  inverse = product(product(left, inverse), left.transpose()) + moved * moved.transpose() / along;
 }
 
 void require_sound(std::span<const double> start,

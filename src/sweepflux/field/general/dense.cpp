@@ -110,4 +110,12 @@ void solve_upper_in_place(const Eigen::MatrixXd& lower, Eigen::MatrixXd& right, 
   });
 }
 
+Eigen::MatrixXd product(const Eigen::MatrixXd& left, const Eigen::MatrixXd& right) {
+  return left * right;
+}
+
+Eigen::MatrixXd transposed_product(const Eigen::MatrixXd& left, const Eigen::MatrixXd& right) {
+  return left.transpose() * right;
+}
+
 }  // namespace sweepflux

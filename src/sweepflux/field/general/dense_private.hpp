@@ -23,6 +23,11 @@ void require_dense_fits(std::size_t count, const char* method);
 /// Solves L X = B in place for a lower factor, columns shared out over threads.
 void solve_lower_in_place(const Eigen::MatrixXd& lower, Eigen::MatrixXd& right, int threads = 0);
 
+/// Products, so that their kernels are compiled here alone.
+[[nodiscard]] Eigen::MatrixXd product(const Eigen::MatrixXd& left, const Eigen::MatrixXd& right);
+[[nodiscard]] Eigen::MatrixXd transposed_product(const Eigen::MatrixXd& left,
+                                                 const Eigen::MatrixXd& right);
+
 /// Solves L' X = B in place.
 void solve_upper_in_place(const Eigen::MatrixXd& lower, Eigen::MatrixXd& right, int threads = 0);
 

@@ -106,7 +106,7 @@ Interpolated OrdinaryKriging::Solved::predict(std::span<const PlanePoint> wanted
     if (variance) {
       solve_lower_in_place(lower, k, 1);
     }
-    const Eigen::VectorXd value = k.transpose() * weights.col(0);
+    const Eigen::VectorXd value = transposed_product(k, weights);
     for (std::size_t j = 0; j < part.size(); ++j) {
       const Eigen::Index column = static_cast<Eigen::Index>(j);
       result.value[first + j] = mean + value[column];
@@ -178,8 +178,8 @@ std::vector<LeftOutPrediction> OrdinaryKriging::leave_one_out() const {
   Eigen::MatrixXd inverse = Eigen::MatrixXd::Identity(n, n);
   solve_lower_in_place(s.lower, inverse, s.threads);
   const Eigen::VectorXd precision_diagonal = inverse.colwise().squaredNorm();
-  const Eigen::VectorXd precision_ones = inverse.transpose() * s.ones;
-  const Eigen::VectorXd precision_rest = inverse.transpose() * s.rest;
+  const Eigen::VectorXd precision_ones = transposed_product(inverse, s.ones);
+  const Eigen::VectorXd precision_rest = transposed_product(inverse, s.rest);
   std::vector<LeftOutPrediction> result(static_cast<std::size_t>(n));
   for (Eigen::Index i = 0; i < n; ++i) {
     const double information =
@@ -212,33 +212,35 @@ SumCovariance OrdinaryKriging::covariance_of_sums(std::span<const PlanePoint> no
   }
   const Solved& s = *solved_;
   const Eigen::Index g = static_cast<Eigen::Index>(nodes.size());
-  Eigen::MatrixX2d load(g, 2);
+  Eigen::MatrixXd load(g, 2);
   load.col(0) = Eigen::Map<const Eigen::VectorXd>(first.data(), g);
   load.col(1) = Eigen::Map<const Eigen::VectorXd>(second.data(), g);
   const Eigen::Matrix2Xd places = scaled_places(s.model.covariance, nodes);
   const Eigen::Index step = static_cast<Eigen::Index>(chunk);
   const std::size_t chunks = (nodes.size() + chunk - 1) / chunk;
   // Parts are summed in their order afterwards: the same bits for any number of threads.
-  std::vector<Eigen::Matrix2d> priors(chunks);
-  std::vector<Eigen::MatrixX2d> towards(chunks);
+  std::vector<Eigen::MatrixXd> priors(chunks);
+  std::vector<Eigen::MatrixXd> towards(chunks);
   parallel_for(chunks, s.threads, [&](std::size_t c) {
     const Eigen::Index start = static_cast<Eigen::Index>(c) * step;
     const Eigen::Index count = std::min(step, g - start);
     const Eigen::Matrix2Xd part = places.middleCols(start, count);
-    const Eigen::MatrixX2d part_load = load.middleRows(start, count);
-    priors[c] = load.transpose() * (cross_covariance(s.model.covariance, places, part) * part_load);
-    towards[c] = cross_covariance(s.model.covariance, s.at, part) * part_load;
+    const Eigen::MatrixXd part_load = load.middleRows(start, count);
+    priors[c] = transposed_product(
+        load, product(cross_covariance(s.model.covariance, places, part), part_load));
+    towards[c] = product(cross_covariance(s.model.covariance, s.at, part), part_load);
   });
-  Eigen::Matrix2d prior = Eigen::Matrix2d::Zero();
+  Eigen::MatrixXd prior = Eigen::MatrixXd::Zero(2, 2);
   Eigen::MatrixXd toward = Eigen::MatrixXd::Zero(s.given.size(), 2);
   for (std::size_t c = 0; c < chunks; ++c) {
     prior += priors[c];
     toward += towards[c];
   }
   solve_lower_in_place(s.lower, toward, 1);
-  const Eigen::Vector2d left = load.colwise().sum().transpose() - toward.transpose() * s.ones;
+  const Eigen::Vector2d left =
+      load.colwise().sum().transpose() - transposed_product(toward, s.ones);
   const Eigen::Matrix2d posterior =
-      prior - toward.transpose() * toward + s.mean_variance * left * left.transpose();
+      prior - transposed_product(toward, toward) + s.mean_variance * left * left.transpose();
   return {std::max(0.0, posterior(0, 0)), std::max(0.0, posterior(1, 1)), posterior(0, 1)};
 }
 

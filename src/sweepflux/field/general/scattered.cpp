@@ -1,6 +1,7 @@
 #include "sweepflux/field/general/scattered.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
 #include <array>
@@ -23,23 +24,6 @@ Window bounds(std::span<const PlanePoint> at) {
     box.z_max_m = std::max(box.z_max_m, p.z_m);
   }
   return box;
-}
-
-/// Shortest text with at least two decimals: 0.40 m, 0.405 m.
-std::string metres(double value) {
-  std::array<char, 64> text{};
-  const double rounded = std::round(value * 1e6) / 1e6;
-  const auto end =
-      std::to_chars(text.data(), text.data() + text.size(), rounded, std::chars_format::fixed).ptr;
-  std::string result(text.data(), end);
-  const std::size_t dot = result.find('.');
-  if (dot == std::string::npos) {
-    return result + ".00 m";
-  }
-  while (result.size() - dot < 3) {
-    result += '0';
-  }
-  return result + " m";
 }
 
 void require_sound(const ScatteredValues& values) {
@@ -204,10 +188,10 @@ void require_two_directions(std::span<const PlanePoint> at, std::string_view met
   const Window box = bounds(at);
   const double tolerance = 1e-7 * std::max(box.width_m(), box.height_m());
   if (box.height_m() <= tolerance) {
-    throw NumericalError(head + "at z = " + metres(box.z_min_m) + ": two heights are needed");
+    throw NumericalError(head + "at z = " + metres_text(box.z_min_m) + ": two heights are needed");
   }
   if (box.width_m() <= tolerance) {
-    throw NumericalError(head + "at y = " + metres(box.y_min_m) +
+    throw NumericalError(head + "at y = " + metres_text(box.y_min_m) +
                          ": readings to both sides are needed");
   }
   throw NumericalError(head + "in one slanting line: places beside it are needed");

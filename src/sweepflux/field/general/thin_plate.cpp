@@ -6,10 +6,11 @@
 #include "sweepflux/field/general/scattered.hpp"
 
 #include <Eigen/Core>
-#include <Eigen/QR>
+#include <Eigen/Householder>
 
 #include <algorithm>
 #include <cstddef>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -34,6 +35,61 @@ struct ThinPlate::Solved {
   }
 };
 
+namespace {
+
+/// Q of the planes' decomposition QR as three reflections, one at a time: blocks of them pay for
+/// more columns, and compile long [Golub 2013, section 5.1].
+class PlaneTurn {
+ public:
+  explicit PlaneTurn(Eigen::MatrixX3d planes) : planes_(std::move(planes)) {
+    Eigen::Vector3d desk;
+    for (Eigen::Index k = 0; k < 3; ++k) {
+      double diagonal = 0.0;
+      planes_.col(k).tail(planes_.rows() - k).makeHouseholderInPlace(length_[k], diagonal);
+      planes_(k, k) = diagonal;
+      planes_.bottomRightCorner(planes_.rows() - k, 2 - k)
+          .applyHouseholderOnTheLeft(direction(k), length_[k], desk.data());
+    }
+  }
+
+  /// Q' m in place.
+  void forth(Eigen::MatrixXd& m) const {
+    for (Eigen::Index k = 0; k < 3; ++k) {
+      reflect(k, m);
+    }
+  }
+  /// Q m in place.
+  void back(Eigen::MatrixXd& m) const {
+    for (Eigen::Index k = 3; k-- > 0;) {
+      reflect(k, m);
+    }
+  }
+  /// x of R x = right.
+  [[nodiscard]] Eigen::Vector3d solve(Eigen::Vector3d right) const {
+    for (Eigen::Index k = 3; k-- > 0;) {
+      right[k] /= planes_(k, k);
+      for (Eigen::Index i = 0; i < k; ++i) {
+        right[i] -= right[k] * planes_(i, k);
+      }
+    }
+    return right;
+  }
+
+ private:
+  [[nodiscard]] Eigen::VectorXd direction(Eigen::Index k) const {
+    return planes_.col(k).tail(planes_.rows() - k - 1);
+  }
+  void reflect(Eigen::Index k, Eigen::MatrixXd& m) const {
+    Eigen::VectorXd desk(m.cols());
+    m.bottomRows(m.rows() - k).applyHouseholderOnTheLeft(direction(k), length_[k], desk.data());
+  }
+
+  Eigen::MatrixX3d planes_;  // R above, the reflections' directions below the diagonal
+  Eigen::Vector3d length_;
+};
+
+}  // namespace
+
 ThinPlate::ThinPlate(const ScatteredValues& values) {
   require_two_directions(values.at, "thin plate");
   require_dense_fits(values.at.size(), "thin plate");
@@ -57,32 +113,33 @@ ThinPlate::ThinPlate(const ScatteredValues& values) {
 
   Eigen::MatrixX3d planes(n, 3);
   planes << Eigen::VectorXd::Ones(n), s.y.matrix(), s.z.matrix();
-  const Eigen::HouseholderQR<Eigen::MatrixX3d> qr(planes);
-  const auto q = qr.householderQ();
-  Eigen::VectorXd turned = value.array() - mean;
-  turned.applyOnTheLeft(q.adjoint());
+  const PlaneTurn turn(planes);
+  Eigen::MatrixXd turned = value.array() - mean;
+  turn.forth(turned);
   s.weight = Eigen::VectorXd::Zero(n);
-  Eigen::VectorXd bent = Eigen::VectorXd::Zero(n);  // what the weights give at the places
+  Eigen::MatrixXd bent = Eigen::VectorXd::Zero(n);  // what the weights give at the places
   if (n > 3) {
     Eigen::MatrixXd matrix(n, n);
     for (Eigen::Index j = 0; j < n; ++j) {
       matrix.col(j) = s.bending_toward(s.y[j], s.z[j]).matrix();
     }
-    matrix.applyOnTheLeft(q.adjoint());
-    matrix.applyOnTheRight(q);
+    turn.forth(matrix);
+    matrix.transposeInPlace();
+    turn.forth(matrix);
     Eigen::MatrixXd lower = matrix.bottomRightCorner(n - 3, n - 3);
     if (!cholesky_in_place(lower)) {
       throw NumericalError("thin plate: the places are too close together for a stable solution");
     }
-    Eigen::MatrixXd right = turned.tail(n - 3);
+    Eigen::MatrixXd right = turned.bottomRows(n - 3);
     solve_lower_in_place(lower, right, 1);
     solve_upper_in_place(lower, right, 1);
     s.weight.tail(n - 3) = right;
-    bent = matrix * s.weight;
-    s.weight.applyOnTheLeft(q);
+    bent = product(matrix, s.weight);
+    Eigen::MatrixXd weight = s.weight;
+    turn.back(weight);
+    s.weight = weight;
   }
-  s.plane = qr.matrixQR().topRows<3>().triangularView<Eigen::Upper>().solve(
-      Eigen::Vector3d(turned.head<3>() - bent.head<3>()));
+  s.plane = turn.solve(Eigen::Vector3d(turned.topRows<3>() - bent.topRows<3>()));
   s.plane[0] += mean;
   solved_ = std::move(solved);
 }

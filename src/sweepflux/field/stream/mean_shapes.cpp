@@ -69,9 +69,9 @@ Array mixed_ends(const Array& r, double w) {
 /// The Gaussian ellipse, in each direction that is flatter than that a top hat with mixed ends in
 /// its place; as flat both ways, of a round outlet, a top hat in the distance from the middle.
 /// t = A, yc, zc, ln a, ln b, phi, logarithms of the ends' widths (a round one has the last).
-class OutletShape final : public MeanShape {
+class NearOutletShape final : public MeanShape {
  public:
-  explicit OutletShape(const ShapeSetting& s)
+  explicit NearOutletShape(const ShapeSetting& s)
       : plain_(s),
         flat_y_(s.expected_flatness_y > 0.0),
         flat_z_(s.expected_flatness_z > 0.0),
@@ -254,7 +254,7 @@ std::unique_ptr<MeanShape> make_gaussian_shape(const ShapeSetting& setting) {
 }
 
 std::unique_ptr<MeanShape> make_outlet_shape(const ShapeSetting& setting) {
-  return std::make_unique<OutletShape>(setting);
+  return std::make_unique<NearOutletShape>(setting);
 }
 
 std::unique_ptr<MeanShape> make_bent_gaussian_shape(const ShapeSetting& setting) {

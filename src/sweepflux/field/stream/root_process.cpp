@@ -7,7 +7,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t most_for_hyper = 140;
+constexpr std::size_t most_for_root_hyper = 140;
 
 /// A root's noise from a speed's, to first order; under a floor the root is too bent for that.
 double root_noise(double sd, double speed, double floor) {
@@ -25,7 +25,7 @@ RootProcess::RootProcess(const FitData& data, Guess guess, Guess envelope, doubl
   const double floor = 0.05 * data.peak_m_s;
   Array value(n), sd(n);
   std::vector<Eigen::Index> open, thin;
-  std::size_t stride = (static_cast<std::size_t>(n) + most_for_hyper - 1) / most_for_hyper;
+  std::size_t stride = (static_cast<std::size_t>(n) + most_for_root_hyper - 1) / most_for_hyper;
   for (Eigen::Index i = 0; i < n; ++i) {
     const Eigen::Index s = p.begin + i;
     const auto u = static_cast<std::size_t>(s);

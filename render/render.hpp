@@ -1,0 +1,19 @@
+#pragma once
+
+/// The drawing library as its users see it; see sweepflux/sweepflux.hpp.
+
+#include "render/canvas/write_png.hpp"
+#include "render/canvas/write_svg.hpp"
+#include "render/charts/budget_bars.hpp"
+#include "render/charts/distance_chart.hpp"
+#include "render/charts/overlay.hpp"
+#include "render/charts/plane_map.hpp"
+#include "render/charts/profiles.hpp"
+#include "render/charts/ranking.hpp"
+#include "render/charts/schedule_chart.hpp"
+#include "render/charts/stream_chart.hpp"
+#include "render/charts/stream_view.hpp"
+#include "render/charts/survey_pictures.hpp"
+#include "render/charts/thrust_chart.hpp"
+#include "render/pages/campaign_page.hpp"
+#include "render/pages/survey_page.hpp"

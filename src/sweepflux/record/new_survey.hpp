@@ -1,0 +1,11 @@
+#pragma once
+
+#include <string>
+
+namespace sweepflux {
+
+/// What `sweepflux new` made, as JSON: `survey`, the path of the survey's file, and `sweeps`, a
+/// list with that of its one sweep.
+[[nodiscard]] std::string new_survey_json(const std::string& survey, const std::string& sweep);
+
+}  // namespace sweepflux
