@@ -1,6 +1,6 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
-#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/log/rest_lengths.hpp"
 #include "sweepflux/derive/log/sensor_watch.hpp"
 #include "sweepflux/derive/log/step_pattern.hpp"
 #include "tests/support/simulated_log.hpp"
@@ -10,10 +10,13 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 #include <vector>
 
 namespace sweepflux {
 namespace {
+
+constexpr double rad_a_degree = std::numbers::pi / 180.0;
 
 struct Found {
   std::vector<Dwell> dwells;
@@ -45,12 +48,12 @@ void expect_true_means(const test::SimulatedRig& rig, const Found& found) {
   ASSERT_EQ(found.dwells.size(), static_cast<std::size_t>(rig.stops));
   double squares = 0.0;
   for (const Dwell& dwell : found.dwells) {
-    const double truth = rig.true_speed(dwell.position / degree_rad);
+    const double truth = rig.true_speed(dwell.position / rad_a_degree);
     // Means are known no better than a share of the sensor's last digit.
     const double z = (dwell.reading.mean - truth) /
                      std::hypot(dwell.reading.standard_error, 0.3 * rig.resolution_m_s);
     squares += z * z;
-    EXPECT_LT(std::abs(z), 4.5) << dwell.position / degree_rad;
+    EXPECT_LT(std::abs(z), 4.5) << dwell.position / rad_a_degree;
   }
   EXPECT_LT(std::sqrt(squares / rig.stops), 1.5);
 }
@@ -62,7 +65,7 @@ TEST(Dwells, AreFoundFromTheAngleWithTheirTrueMeans) {
   expect_true_means(rig, found);
   EXPECT_EQ(found.dwells.front().direction, 0);
   EXPECT_EQ(found.dwells.back().direction, 1);
-  EXPECT_NEAR(found.dwells[3].position / degree_rad, -14.0, 1e-9);
+  EXPECT_NEAR(found.dwells[3].position / rad_a_degree, -14.0, 1e-9);
   EXPECT_NEAR(found.dwells[1].start_s, 6.3, 1e-9);
 }
 
@@ -75,7 +78,8 @@ TEST(Dwells, SettlingIsReadFromTheStepResponse) {
   // The move is a ramp of 0.3 s: half of it counts as delay.
   EXPECT_NEAR(found.response.delay_s, 0.15, 0.12);
   EXPECT_NEAR(found.response.time_constant_s, 0.4, 0.1);
-  EXPECT_NEAR(found.settle_s, 0.15 + 0.4 * std::log(100.0), 0.4);
+  EXPECT_NEAR(found.response.settle_s, 0.15 + 0.4 * std::log(100.0), 0.4);
+  EXPECT_EQ(found.settle_s, on_settling_ladder(found.response.settle_s));
 }
 
 TEST(Dwells, NothingIsDroppedWhereNothingSettles) {
@@ -96,8 +100,7 @@ TEST(Dwells, SettlingLeftInTheMeansWouldMakeThemWrongAndIsSaid) {
   const Found kept = find(rig.stop_and_go(), none);
   double worst = 0.0;
   for (const Dwell& dwell : kept.dwells) {
-    worst =
-        std::max(worst, std::abs(dwell.reading.mean - rig.true_speed(dwell.position / degree_rad)));
+    worst = std::max(worst, std::abs(dwell.reading.mean - rig.true_speed(dwell.position / rad_a_degree)));
   }
   EXPECT_GT(worst, 0.05);
   EXPECT_TRUE(warns_of(kept.remarks, "longer than"));
@@ -111,7 +114,7 @@ TEST(Dwells, AreFoundFromAListOfStops) {
   for (LogSample& sample : samples) {
     sample.position = std::numeric_limits<double>::quiet_NaN();
   }
-  const StepPattern pattern{-20.0 * degree_rad, 2.0 * degree_rad, 21, 0.0, 6.3, 0.0, false};
+  const StepPattern pattern{-20.0 * rad_a_degree, 2.0 * rad_a_degree, 21, 0.0, 6.3, 0.0, false};
   DwellOptions options;
   options.stops = list_stops(pattern);
   const Found found = find(samples, options);
@@ -126,7 +129,7 @@ TEST(Dwells, APatternIsFoundInTheSignalAlone) {
     rig.lead_s = lead_s;
     rig.start_deg = -14.0;
     rig.stops = 15;
-    const StepPattern pattern{-14.0 * degree_rad, 2.0 * degree_rad, 15, 1.5, 4.5, 0.3, false};
+    const StepPattern pattern{-14.0 * rad_a_degree, 2.0 * rad_a_degree, 15, 1.5, 4.5, 0.3, false};
     PatternFinder finder(pattern);
     for (const LogSample& sample : rig.stop_and_go()) {
       finder.add(sample.time_s, sample.value);
@@ -141,7 +144,7 @@ TEST(Dwells, APatternThereAndBackIsPlacedByItsMirror) {
   rig.stops = 15;
   rig.there_and_back = true;
   rig.lead_s = 3 * 6.3;
-  const StepPattern pattern{-14.0 * degree_rad, 2.0 * degree_rad, 15, 0.5, 5.5, 0.3, true};
+  const StepPattern pattern{-14.0 * rad_a_degree, 2.0 * rad_a_degree, 15, 0.5, 5.5, 0.3, true};
   PatternFinder finder(pattern);
   for (const LogSample& sample : rig.stop_and_go()) {
     finder.add(sample.time_s, sample.value);
@@ -153,11 +156,28 @@ TEST(Dwells, APatternThatTheSignalDoesNotShowIsRefused) {
   test::SimulatedRig rig;
   rig.peak_m_s = 0.0;
   rig.floor_m_s = 1.0;
-  PatternFinder finder({-20.0 * degree_rad, 2.0 * degree_rad, 21, 1.0, 5.0, 0.3, false});
+  PatternFinder finder({-20.0 * rad_a_degree, 2.0 * rad_a_degree, 21, 1.0, 5.0, 0.3, false});
   for (const LogSample& sample : rig.stop_and_go()) {
     finder.add(sample.time_s, sample.value);
   }
   EXPECT_THROW((void)finder.begin_s(), NumericalError);
+}
+
+TEST(Dwells, APatternOfMoreStopsThanTheLogHoldsIsRefusedWithWhatWasFound) {
+  test::SimulatedRig rig;
+  rig.start_deg = -13.0;
+  rig.stops = 14;
+  PatternFinder finder({-24.0 * rad_a_degree, 2.0 * rad_a_degree, 25, 0.5, 5.5, 0.3, false});
+  for (const LogSample& sample : rig.stop_and_go()) {
+    finder.add(sample.time_s, sample.value);
+  }
+  try {
+    (void)finder.begin_s();
+    FAIL() << "accepted";
+  } catch (const NumericalError& error) {
+    EXPECT_EQ(std::string(error.what()).substr(0, 52),
+              "the log holds 14 stops of 6.3 s, the pattern 25: sta");
+  }
 }
 
 TEST(Dwells, SlowMovesPassWithoutBecomingDwells) {
@@ -166,7 +186,7 @@ TEST(Dwells, SlowMovesPassWithoutBecomingDwells) {
   // An encoder that shows the move: 2 degrees within 1 s.
   double shown = samples.front().position;
   for (LogSample& sample : samples) {
-    shown += std::clamp(sample.position - shown, -0.02 * degree_rad, 0.02 * degree_rad);
+    shown += std::clamp(sample.position - shown, -0.02 * rad_a_degree, 0.02 * rad_a_degree);
     sample.position = shown;
   }
   const Found found = find(samples);
@@ -190,16 +210,71 @@ TEST(Dwells, EachKeepsTheLinesThatItCameFrom) {
   EXPECT_EQ(found.dwells[1].reading.samples, 180U);
 }
 
-TEST(Dwells, ARestartedLoggerBeginsANewDwell) {
+TEST(Dwells, ARestartedLoggerKeepsOneDwellOne) {
   test::SimulatedRig rig;
   auto samples = rig.stop_and_go();
+  DwellOptions options;
+  options.settle_s = 0.5;
+  const Found whole = find(samples, options);
   for (std::size_t i = 2830; i < samples.size(); ++i) {
     samples[i].time_s -= 29.0;
   }
-  DwellOptions options;
-  options.settle_s = 0.5;
+  samples[2830].new_segment = true;
   const Found found = find(samples, options);
-  EXPECT_EQ(found.dwells.size(), 22U);
+  ASSERT_EQ(found.dwells.size(), whole.dwells.size());
+  for (std::size_t i = 0; i < whole.dwells.size(); ++i) {
+    EXPECT_EQ(found.dwells[i].reading.mean, whole.dwells[i].reading.mean);
+    EXPECT_EQ(found.dwells[i].reading.last_line, whole.dwells[i].reading.last_line);
+  }
+}
+
+TEST(Dwells, ARestCutShortIsNotUsedAndNamed) {
+  test::SimulatedRig rig;
+  auto samples = rig.stop_and_go();
+  samples.erase(samples.begin() + 630 * 4 + 120, samples.begin() + 630 * 5);
+  DwellFinder finder({}, [](const Dwell&) {});
+  for (const LogSample& sample : samples) {
+    finder.add(sample);
+  }
+  finder.finish();
+  ASSERT_EQ(finder.unused().size(), 1U);
+  EXPECT_TRUE(finder.unused()[0].lost_stop);
+  EXPECT_EQ(finder.unused()[0].first_line, 630U * 4U + 2U);
+  EXPECT_EQ(finder.unused()[0].last_line, 630U * 4U + 121U);
+  EXPECT_TRUE(warns_of(finder.warnings(), "not used: at -12 deg, lines 2522 to 2641"));
+}
+
+TEST(Dwells, AFallToZeroAtEveryMoveIsSettlingToo) {
+  test::SimulatedRig rig;
+  rig.turbulence = 0.02;
+  auto samples = rig.stop_and_go();
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    samples[i].value *= -std::expm1(-0.01 * static_cast<double>(i % 630) / 0.5);
+  }
+  const Found found = find(samples);
+  ASSERT_TRUE(found.response.seen);
+  EXPECT_NEAR(found.response.settle_s, 0.5 * std::log(100.0), 0.3);
+  expect_true_means(rig, found);
+}
+
+TEST(RestLengths, TheUsualRestIsThatOfTheStops) {
+  const auto times = [](std::size_t count, double length_s) {
+    return std::vector<double>(count, length_s);
+  };
+  const auto joined = [](std::vector<double> a, const std::vector<double>& b) {
+    a.insert(a.end(), b.begin(), b.end());
+    return a;
+  };
+  EXPECT_EQ(judge_rest_lengths(joined(times(24, 8.0), times(1, 308.0))).usual_s, 8.0);
+  EXPECT_EQ(judge_rest_lengths(joined(times(24, 8.0), times(3, 3600.0))).usual_s, 8.0);
+  EXPECT_EQ(judge_rest_lengths(joined(times(168, 0.125), times(21, 6.0))).usual_s, 6.0);
+  EXPECT_EQ(judge_rest_lengths(joined(times(16, 0.125), times(3, 6.0))).usual_s, 6.0);
+  EXPECT_EQ(judge_rest_lengths(times(5, 0.2)).usual_s, 0.2);
+  EXPECT_EQ(judge_rest_lengths({}).usual_s, 0.0);
+  const RestLengths lengths = judge_rest_lengths(joined(times(24, 8.0), times(1, 308.0)));
+  EXPECT_GT(lengths.shortest_s, 2.0);
+  EXPECT_LT(lengths.parked_s, 308.0);
+  EXPECT_GT(lengths.parked_s, 16.0);
 }
 
 TEST(SensorWatch, NamesEachFault) {
@@ -246,25 +321,66 @@ TEST(SensorWatch, SaysWhenADwellIsTooShortForItsTurbulence) {
   for (const Dwell& dwell : found.dwells) {
     warned += warns_of(dwell.warnings, "too short for its turbulence") ? 1U : 0U;
   }
-  EXPECT_GE(warned, 18U);
+  EXPECT_GE(warned, 16U);
 }
 
-TEST(SensorWatch, ClockFaultsAreCountedAndNamed) {
-  ClockWatch watch;
-  double time_s = 0.0;
-  for (std::size_t i = 0; i < 100; ++i, time_s += 0.1) {
-    if (i == 40) {
-      time_s += 5.0;
-    }
-    if (i == 70) {
-      time_s -= 3.0;
-    }
-    (void)watch.add(time_s, i + 2);
+/// Times of 100 rows, 0.1 s apart, after a change, and what comes out of the mender.
+struct Mended {
+  std::vector<double> times_s;
+  std::vector<std::string> warnings;
+};
+
+template <typename Change>
+Mended mend(Change change) {
+  Mended mended;
+  ClockMender clock([&](const LogSample& sample, ClockMender::Event) {
+    mended.times_s.push_back(sample.time_s);
+  });
+  for (std::size_t i = 0; i < 100; ++i) {
+    LogSample sample;
+    sample.time_s = change(i, 0.1 * static_cast<double>(i));
+    sample.line = i + 2;
+    clock.add(sample);
   }
-  EXPECT_EQ(watch.gaps(), 1U);
-  EXPECT_EQ(watch.jumps_back(), 1U);
-  ASSERT_EQ(watch.warnings().size(), 2U);
-  EXPECT_EQ(watch.warnings()[0], "a gap of 5.1 s before line 42");
+  clock.flush();
+  mended.warnings = clock.warnings();
+  return mended;
+}
+
+void expect_even(const Mended& mended) {
+  ASSERT_EQ(mended.times_s.size(), 100U);
+  for (std::size_t i = 1; i < 100; ++i) {
+    EXPECT_NEAR(mended.times_s[i] - mended.times_s[i - 1], 0.1, 1e-9) << i;
+  }
+}
+
+TEST(ClockMender, StepsAreClosedUpAndNamed) {
+  const Mended mended = mend(
+      [](std::size_t i, double t) { return t + (i >= 40 ? 5.0 : 0.0) - (i >= 70 ? 3.0 : 0.0); });
+  expect_even(mended);
+  ASSERT_EQ(mended.warnings.size(), 2U);
+  EXPECT_EQ(mended.warnings[0].substr(0, 31), "a gap of 5.1 s before line 42 (");
+  EXPECT_EQ(mended.warnings[1].substr(0, 40), "the clock jumps back by 2.9 s at line 72");
+}
+
+TEST(ClockMender, AStampThatDoesNotFitIsReadFromItsNeighbours) {
+  for (const std::size_t bad : {0U, 1U, 3U, 16U, 50U, 98U, 99U}) {
+    for (const double off_s : {-500.0, 500.0, 3600.0}) {
+      const Mended mended = mend([&](std::size_t i, double t) { return i == bad ? t + off_s : t; });
+      SCOPED_TRACE(bad);
+      expect_even(mended);
+      ASSERT_EQ(mended.warnings.size(), 1U);
+      EXPECT_NE(mended.warnings[0].find("line " + std::to_string(bad + 2) + ": its time"),
+                std::string::npos)
+          << mended.warnings[0];
+    }
+  }
+}
+
+TEST(ClockMender, StampsOfWholeSecondsAreNoFault) {
+  const Mended mended = mend([](std::size_t, double t) { return std::floor(t + 1e-9); });
+  EXPECT_TRUE(mended.warnings.empty()) << mended.warnings[0];
+  EXPECT_EQ(mended.times_s.back(), 9.0);
 }
 
 }  // namespace

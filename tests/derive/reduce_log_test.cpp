@@ -6,6 +6,7 @@
 #include "tests/support/shared_folder.hpp"
 #include "tests/support/simulated_log.hpp"
 
+#include <numbers>
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -131,7 +132,49 @@ TEST(ReduceLog, SonicLogIsNotGivenTheNaiveError) {
   EXPECT_GT(mean.standard_error, 7.0 * naive);
 }
 
-TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesComeAndAfterAKill) {
+void expect_same(const ReducedLog& followed, const ReducedLog& whole) {
+  ASSERT_EQ(followed.readings.size(), whole.readings.size());
+  for (std::size_t i = 0; i < whole.readings.size(); ++i) {
+    EXPECT_EQ(followed.readings[i].speed_m_s, whole.readings[i].speed_m_s);
+    EXPECT_EQ(followed.readings[i].first_line, whole.readings[i].first_line);
+    EXPECT_EQ(followed.readings[i].last_line, whole.readings[i].last_line);
+    EXPECT_EQ(followed.readings[i].standard_error_m_s, whole.readings[i].standard_error_m_s);
+    EXPECT_EQ(followed.readings[i].warnings, whole.readings[i].warnings);
+  }
+  EXPECT_EQ(followed.settle_s, whole.settle_s);
+  EXPECT_EQ(followed.remarks, whole.remarks);
+  EXPECT_EQ(followed.warnings, whole.warnings);
+  EXPECT_EQ(followed.counts.rows, whole.counts.rows);
+  EXPECT_EQ(followed.moving_rows, whole.moving_rows);
+}
+
+TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesCome) {
+  test::SimulatedRig rig;
+  rig.sensor_time_constant_s = 0.3;
+  rig.lead_s = 60.0;
+  for (const bool with_angle : {true, false}) {
+    rig.lead_s = with_angle ? 60.0 : 2.0;
+    rig.start_deg = with_angle ? -20.0 : -14.0;
+    rig.stops = with_angle ? 21 : 15;
+    const std::string text = test::log_text(rig.stop_and_go(), with_angle);
+    ReduceSettings settings;
+    if (!with_angle) {
+      settings.pattern = StepPattern{-14.0 * std::numbers::pi / 180.0, 2.0 * std::numbers::pi / 180.0, 15, 1.5, 4.5, 0.3, false};
+    }
+    const ReducedLog whole = reduce_log(write(text), settings);
+    std::size_t told = 0;
+    LogFollower follower("log", settings, [&](std::span<const Dwell> dwells, const FollowMark&) {
+      told += dwells.size();
+    });
+    for (std::size_t i = 0; i < text.size(); i += 333) {
+      follower.feed(std::string_view(text).substr(i, 333));
+    }
+    EXPECT_GE(told + 1, whole.readings.size()) << "stops are told as they end";
+    expect_same(follower.finish(), whole);
+  }
+}
+
+TEST(FollowLog, GoesOnWithAStreamAfterAKill) {
   test::SimulatedRig rig;
   rig.sensor_time_constant_s = 0.3;
   const std::string text = test::log_text(rig.stop_and_go());
@@ -145,27 +188,19 @@ TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesComeAndAfterAKill) {
       kept.insert(kept.end(), dwells.begin(), dwells.end());
       mark = at;
     });
-    for (std::size_t i = 0; i < text.size() * 7 / 10; i += 333) {
-      first.feed(std::string_view(text).substr(i, 333));
-    }
+    first.feed(std::string_view(text).substr(0, text.size() * 7 / 10));
   }  // killed
   ASSERT_GE(kept.size(), 12U);
   LogFollower second("log", settings, {});
-  second.learn_columns(std::string_view(text).substr(0, 200));
   second.resume(kept, mark);
-  second.feed(std::string_view(text).substr(mark.byte));
+  // The stream goes on with a heading of its own, at the next stop.
+  const std::string heading = text.substr(0, text.find('\n') + 1);
+  second.feed(heading + text.substr(mark.byte));
   const ReducedLog followed = second.finish();
   ASSERT_EQ(followed.readings.size(), whole.readings.size());
-  for (std::size_t i = 0; i < whole.readings.size(); ++i) {
+  for (std::size_t i = 0; i < kept.size(); ++i) {
     EXPECT_EQ(followed.readings[i].speed_m_s, whole.readings[i].speed_m_s);
-    EXPECT_EQ(followed.readings[i].first_line, whole.readings[i].first_line);
-    EXPECT_EQ(followed.readings[i].last_line, whole.readings[i].last_line);
-    EXPECT_EQ(followed.readings[i].standard_error_m_s, whole.readings[i].standard_error_m_s);
   }
-  EXPECT_EQ(followed.settle_s, whole.settle_s);
-  EXPECT_EQ(followed.remarks, whole.remarks);
-  EXPECT_EQ(followed.counts.rows, whole.counts.rows);
-  EXPECT_EQ(followed.moving_rows, whole.moving_rows);
 }
 
 TEST(FollowLog, SurvivesARestartOfTheLogger) {
@@ -243,6 +278,53 @@ TEST(ScaleLog, ACheckMassGivesTheLeversRatio) {
   ASSERT_EQ(log.settings.size(), 1U);
   EXPECT_EQ(log.settings[0].label, "low");
   EXPECT_NEAR(log.settings[0].thrust_n.value, 0.1 * 9.80665, 0.005);
+}
+
+TEST(ScaleLog, AStatedRatioThatTheCheckMassDeniesIsRefused) {
+  ScaleOptions options;
+  options.sequence = {"off", "check", "off", "low", "off"};
+  options.check_mass_n = 0.2 * 9.80665;
+  options.stated_ratio = 0.73;
+  const auto samples = scale_samples({1.0, 201.0, 1.0, 81.0, 1.0}, 0.8);  // 200 g on the pan
+  try {
+    (void)reduce(samples, options);
+    FAIL() << "accepted";
+  } catch (const InputError& error) {
+    const std::string words = error.what();
+    EXPECT_NE(words.find("0.73"), std::string::npos) << words;
+    EXPECT_NE(words.find("the check mass says 1"), std::string::npos) << words;
+    EXPECT_NE(words.find("on the scale's pan"), std::string::npos) << words;
+  }
+  options.stated_ratio = 1.0;
+  EXPECT_NEAR(reduce(samples, options).settings[0].thrust_n.value, 0.08 * 9.80665, 0.005);
+}
+
+TEST(ScaleLog, WithLabelsItGivesWhatItGivesWithoutThem) {
+  ScaleOptions options;
+  auto samples = scale_samples({0.3, 60.0, 140.0, 0.3}, 1.5, 0.014);
+  const ScaleLog plain = reduce(samples, options);
+  const char* const labels[] = {"off", "1", "2", "off"};
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    samples[i].label = labels[i / 250];
+  }
+  for (const bool stated : {false, true}) {
+    if (stated) {
+      options.settle_s = 12.0;
+    }
+    const ScaleLog labelled = reduce(samples, options);
+    ASSERT_EQ(labelled.settings.size(), 2U);
+    for (std::size_t i = 0; i < 2; ++i) {
+      EXPECT_NEAR(labelled.settings[i].thrust_n.value, plain.settings[i].thrust_n.value, 0.003);
+    }
+    EXPECT_NEAR(labelled.zero_drift_n, 150.0 * 0.014 * 9.80665e-3, 0.3 * 9.80665e-3);
+    for (const Plateau& plateau : labelled.plateaus) {
+      EXPECT_GE(plateau.settle_s, stated ? 11.9 : 0.0);
+    }
+  }
+}
+
+TEST(ScaleLog, ALogWithoutThrustIsRefused) {
+  EXPECT_THROW((void)reduce(scale_samples({50.0}, 1.0), {}), NumericalError);
 }
 
 TEST(ScaleLog, SaysNotYetSteady) {

@@ -65,12 +65,15 @@ std::vector<LogSample> SimulatedRig::stop_and_go() const {
   const int all = there_and_back ? 2 * stops : stops;
   double last_deg = start_deg;
   double time_s = 0.0;
+  std::mt19937_64 hand(seed + 1);
+  std::normal_distribution<double> scatter;
   for (int i = 0; i < all; ++i) {
     const int at = i < stops ? i : all - 1 - i;
     const double target_deg = start_deg + step_deg * at;
     const double way = target_deg > last_deg ? 1.0 : (target_deg < last_deg ? -1.0 : 0.0);
     const double slack = (i < stops ? 1.0 : -1.0) * backlash_deg;
-    const double length_s = move_s + rest_s + (i == 0 ? lead_s : 0.0);
+    const double stretch = rest_scatter > 0.0 ? std::exp(rest_scatter * scatter(hand)) : 1.0;
+    const double length_s = move_s + rest_s * stretch + (i == 0 ? lead_s : 0.0);
     const auto rows = static_cast<std::size_t>(std::lround(length_s * rate_hz));
     for (std::size_t k = 0; k < rows; ++k, time_s += 1.0 / rate_hz) {
       const double moved =

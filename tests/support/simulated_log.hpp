@@ -25,9 +25,10 @@ struct SimulatedRig {
   double step_deg = 2.0;
   int stops = 21;
   bool there_and_back = false;
-  double move_s = 0.3;  ///< travel from stop to stop, at constant rate
-  double rest_s = 6.0;  ///< after the move, settling included
-  double lead_s = 0.0;  ///< logged before the sweep, at the first stop
+  double move_s = 0.3;        ///< travel from stop to stop, at constant rate
+  double rest_s = 6.0;        ///< after the move, settling included
+  double rest_scatter = 0.0;  ///< of the logarithm of its length, as of a rig turned by hand
+  double lead_s = 0.0;        ///< logged before the sweep, at the first stop
   double resolution_m_s = 0.001;
   std::uint64_t seed = 1;
 

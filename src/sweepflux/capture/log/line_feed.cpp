@@ -8,10 +8,22 @@ namespace {
 constexpr std::size_t longest_line = 1U << 16;
 constexpr std::size_t opening_bytes = 4096;  // enough to tell the separator from
 
+/// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
+std::size_t line_end(std::string_view text, std::size_t from) {
+  const std::size_t mark = text.find_first_of("\r\n", from);
+  if (mark == std::string_view::npos || text[mark] == '\n') {
+    return mark == std::string_view::npos ? mark : mark + 1;
+  }
+  if (mark + 1 == text.size()) {
+    return std::string_view::npos;  // its LF may be still to come
+  }
+  return mark + (text[mark + 1] == '\n' ? 2 : 1);
+}
+
 }  // namespace
 
-LineFeed::LineFeed(std::filesystem::path file, LogFormat format)
-    : decoder_(std::move(file), std::move(format)) {}
+LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
+    : decoder_(std::move(file), format), separator_(stated_separator(format)) {}
 
 /// One line at a time, so that the place of each is known to the byte.
 void LineFeed::decode(const std::string& line, const Take& take) {
@@ -38,20 +50,21 @@ void LineFeed::feed(std::string_view bytes, const Take& take) {
   half_ += bytes;
   if (separator_ == '\0') {
     std::size_t lines = 0;
-    for (const char c : half_) {
-      lines += c == '\n' ? 1U : 0U;
+    for (std::size_t end = line_end(half_, 0); end != std::string::npos;
+         end = line_end(half_, end)) {
+      ++lines;
     }
     if (lines < 3 && half_.size() < opening_bytes) {
       return;  // the separator shows where lines agree on it
     }
-    const std::size_t begin = half_.starts_with("sep=") ? half_.find('\n') + 1 : 0;
+    const std::size_t begin = half_.starts_with("sep=") ? line_end(half_, 0) : 0;
     separator_ = begin > 0 ? half_[4] : find_separator(half_);
   }
   std::size_t begin = 0;
-  for (std::size_t end = half_.find('\n'); end != std::string::npos;
-       end = half_.find('\n', begin)) {
-    batch_.assign(half_, begin, end + 1 - begin);
-    begin = end + 1;
+  for (std::size_t end = line_end(half_, 0); end != std::string::npos;
+       end = line_end(half_, begin)) {
+    batch_.assign(half_, begin, end - begin);
+    begin = end;
     decode(batch_, take);
   }
   half_.erase(0, begin);

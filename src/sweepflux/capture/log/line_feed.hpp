@@ -15,7 +15,7 @@ namespace sweepflux {
 class LineFeed {
  public:
   /// @param file  for messages only
-  LineFeed(std::filesystem::path file, LogFormat format);
+  LineFeed(std::filesystem::path file, const LogFormat& format);
 
   using Take = std::function<void(const LogSample&)>;
 

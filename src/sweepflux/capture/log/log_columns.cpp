@@ -1,6 +1,7 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
+#include "sweepflux/capture/log/measured_cell_private.hpp"
 
 #include <array>
 #include <charconv>
@@ -19,13 +20,47 @@ struct Wanted {
   std::string stated;  ///< the user's name for it, or empty
   std::span<const char* const> usual;
   bool required;
+  const char* option;  ///< that names it
 };
 
-constexpr std::array usual_times = {"time", "timestamp", "t", "clock", "date time", "datetime"};
-constexpr std::array usual_angles = {"angle", "swivel", "swivel angle"};
+constexpr std::array usual_times = {"time",
+                                    "timestamp",
+                                    "t",
+                                    "clock",
+                                    "date time",
+                                    "datetime",
+                                    "zeit",
+                                    "zeitstempel",
+                                    "uhrzeit",
+                                    "temps",
+                                    "heure",
+                                    "tiempo",
+                                    "hora",
+                                    "tempo",
+                                    "ora",
+                                    "tijd"};
+constexpr std::array usual_angles = {"angle", "swivel", "swivel angle", "winkel", "angolo", "hoek"};
 constexpr std::array usual_acrosses = {"across", "y"};
-constexpr std::array usual_speeds = {"speed", "velocity", "wind speed", "air speed"};
-constexpr std::array usual_forces = {"reading", "force", "weight", "mass", "scale", "balance"};
+constexpr std::array usual_speeds = {"speed",
+                                     "velocity",
+                                     "wind speed",
+                                     "air speed",
+                                     "geschwindigkeit",
+                                     "vitesse",
+                                     "velocidad",
+                                     "velocita",
+                                     "snelheid"};
+constexpr std::array usual_forces = {"reading",
+                                     "force",
+                                     "weight",
+                                     "mass",
+                                     "scale",
+                                     "balance",
+                                     "kraft",
+                                     "gewicht",
+                                     "poids",
+                                     "peso",
+                                     "masse"};
 constexpr std::array usual_labels = {"label", "setting", "fan", "state"};
 constexpr std::array usual_units = {"unit"};
 
@@ -75,14 +110,15 @@ class ColumnFinder {
     } else if (wanted.required) {
       fault(1,
             std::string("no column for the ") + wanted.what + " was found; the names found are " +
-                listed(all_names()) + "; say which one it is");
+                listed(all_names()) + "; say which one it is, with " + wanted.option);
     }
     return std::nullopt;
   }
 
-  /// Unit of a column: stated, in the heading, or in a row of units below it.
+  /// Unit of a column: stated, in the heading, in a row of units below it, or in its first cell.
   [[nodiscard]] UnitScale unit(std::size_t column,
                                const std::string& stated,
+                               const CsvRow& first_data,
                                Dimension wanted,
                                const char* what) {
     std::string text = stated;
@@ -91,6 +127,9 @@ class ColumnFinder {
     }
     if (text.empty() && row_ + 1 < opening_.size() && column < opening_[row_ + 1].size()) {
       text = opening_[row_ + 1][column].text;
+    }
+    if (text.empty() && column < first_data.cells.size()) {
+      text = split_measured_cell(first_data.cells[column].text).unit;
     }
     const auto scale = find_unit(text);
     if (scale && scale->dimension == wanted) {
@@ -152,6 +191,10 @@ class ColumnFinder {
   std::vector<Finding> findings_;
 };
 
+bool is_number(std::string_view text) {
+  return parse_number(text).has_value() || parse_number(text, ',').has_value();
+}
+
 /// "10:00:06.25" as seconds of the day; nothing else.
 std::optional<double> plain_time_of_day(std::string_view text) {
   double part[3] = {0.0, 0.0, 0.0};
@@ -185,9 +228,9 @@ bool looks_like_data(const CsvRow& row) {
   std::size_t known = 0;
   std::size_t numbers = 0;
   for (const CsvCell& cell : row.cells) {
-    const bool number = parse_number(cell.text).has_value() ||
-                        parse_number(cell.text, ',').has_value() ||
-                        parse_clock(cell.text).has_value();
+    const MeasuredCell parts = split_measured_cell(cell.text);
+    const bool number = is_number(cell.text) || parse_clock(cell.text).has_value() ||
+                        (is_number(parts.number) && find_unit(parts.unit).has_value());
     numbers += number ? 1U : 0U;
     known += (number || read_cell_word(cell.text) != CellWord::other) ? 1U : 0U;
   }
@@ -201,50 +244,57 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   if (opening.empty()) {
     throw SurveyError({{{file, first_data.line, 1},
                         "the log starts with data; a heading row such as `time [s],angle "
-                        "[deg],speed [m/s]` must stand above it"}});
+                        "[deg],speed [m/s]` must stand above it, or be stated as --columns, or "
+                        "columns under [log]"}});
   }
   const bool is_force = format.kind == LogKind::force;
   const bool is_angle = format.motion == Motion::swivel;
-  const Wanted value = is_force ? Wanted{"scale's reading", format.value, usual_forces, true}
-                                : Wanted{"speed", format.value, usual_speeds, true};
+  const Wanted value =
+      is_force ? Wanted{"scale's reading", format.value, usual_forces, true, "--value-column"}
+               : Wanted{"speed", format.value, usual_speeds, true, "--value-column (value_column)"};
   ColumnFinder finder(file, opening);
   finder.choose_heading(value);
   LogColumns columns;
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (!format.rate_hz) {
-    columns.time = finder.find({"time", format.time, usual_times, true});
+    columns.time = finder.find(
+        {"time", format.time, usual_times, true, "--time-column (time_column), or --rate"});
   }
   if (!is_force) {
     columns.position =
-        is_angle ? finder.find({"angle", format.position, usual_angles, false})
-                 : finder.find({"position across", format.position, usual_acrosses, false});
+        is_angle
+            ? finder.find({"angle", format.position, usual_angles, false, "--angle-column"})
+            : finder.find(
+                  {"position across", format.position, usual_acrosses, false, "--angle-column"});
   } else {
-    columns.label = finder.find({"label", format.label, usual_labels, false});
-    columns.unit = finder.find({"unit", "", usual_units, false});
+    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column"});
+    columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
   }
   if (found_value) {
     columns.value = *found_value;
     columns.value_scale = columns.unit ? UnitScale{Dimension::force, 1.0, 0.0, false}
                                        : finder.unit(*found_value,
                                                      format.value_unit,
+                                                     first_data,
                                                      is_force ? Dimension::force : Dimension::speed,
                                                      is_force ? "scale's reading" : "speed");
   }
   if (columns.position) {
     columns.position_scale = finder.unit(*columns.position,
                                          format.position_unit,
+                                         first_data,
                                          is_angle ? Dimension::angle : Dimension::length,
                                          is_angle ? "angle" : "position across");
   }
   if (columns.time && *columns.time < first_data.cells.size()) {
     const std::string_view text = first_data.cells[*columns.time].text;
-    const bool number = parse_number(text).has_value() || parse_number(text, ',').has_value();
+    const bool number = is_number(text);
     columns.time_is_clock = !number && parse_clock(text).has_value();
     columns.time_scale =
         columns.time_is_clock
             ? UnitScale{Dimension::time, 1.0, 0.0, false}
-            : finder.unit(*columns.time, format.time_unit, Dimension::time, "time");
+            : finder.unit(*columns.time, format.time_unit, first_data, Dimension::time, "time");
   }
   if (!finder.findings().empty()) {
     throw SurveyError(std::move(finder.findings()));

@@ -1,18 +1,20 @@
 #pragma once
 
-#include "sweepflux/capture/delimited/clock_text.hpp"
 #include "sweepflux/base/finding.hpp"
+#include "sweepflux/capture/delimited/clock_text.hpp"
 
 #include <cstddef>
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace sweepflux {
 
 /// What a survey says about its raw logs, under [log] and beside `log` in a [[sweep]]; the words of
 /// `reduce`. Lengths and angles in SI: [rad] for a swivel, [m] for a traverse. Empty: not stated.
 struct LogRecipe {
+  std::vector<std::string> columns;  ///< headings of a log without them
   std::string time_column;
   std::string position_column;
   std::string value_column;

@@ -2,7 +2,9 @@
 
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
+#include "sweepflux/capture/log/measured_cell_private.hpp"
 
 #include <array>
 #include <charconv>
@@ -38,9 +40,13 @@ struct LogDecoder::State {
   bool segment_pending = false;
 
   [[nodiscard]] bool try_heading(const CsvRow& row);
+  [[nodiscard]] bool has_stated_columns(const CsvRow& row);
   [[nodiscard]] bool is_heading_again(const CsvRow& row) const;
   [[nodiscard]] const LogSample* decode_data(const CsvRow& row);
-  [[nodiscard]] double read_number(std::string_view text, std::size_t line, ColumnNumbers& slow);
+  [[nodiscard]] double read_number(std::string_view text,
+                                   std::size_t line,
+                                   ColumnNumbers& slow,
+                                   const UnitScale& scale);
   void read_time(const CsvRow& row);
   void read_value(const CsvRow& row);
   [[nodiscard]] double value_in_si(double number, const CsvRow& row);
@@ -102,7 +108,8 @@ void LogDecoder::State::fault(std::size_t line, std::size_t column, std::string 
 /// The common case is a plain number with a point; only the rest goes the slow way.
 double LogDecoder::State::read_number(std::string_view text,
                                       std::size_t line,
-                                      ColumnNumbers& slow) {
+                                      ColumnNumbers& slow,
+                                      const UnitScale& scale) {
   double number = plain_decimal(text);
   if (!std::isnan(number)) {
     return number;
@@ -112,7 +119,15 @@ double LogDecoder::State::read_number(std::string_view text,
   if (error == std::errc{} && stop == end && std::isfinite(number)) {
     return number;
   }
-  return slow.read(text, line);
+  number = slow.read(text, line);
+  if (!std::isnan(number)) {
+    return number;
+  }
+  // A cell may hold its unit, the same in every row.
+  const MeasuredCell cell = split_measured_cell(text);
+  const auto unit = find_unit(cell.unit);
+  const bool same = unit && *unit == scale;
+  return same ? slow.read(cell.number, line) : none;
 }
 
 void LogDecoder::State::read_time(const CsvRow& row) {
@@ -124,7 +139,7 @@ void LogDecoder::State::read_time(const CsvRow& row) {
   if (columns->time_is_clock) {
     sample.time_s = clock.read(text, format.dates);
   } else {
-    const double number = read_number(text, row.line, times);
+    const double number = read_number(text, row.line, times, columns->time_scale);
     sample.time_s = number * columns->time_scale.factor;
   }
   if (std::isnan(sample.time_s)) {
@@ -164,7 +179,8 @@ void LogDecoder::State::read_value(const CsvRow& row) {
     sample.fault = SampleFault::unreadable;
     fault(row.line, row.fault_column, std::string(describe(row.fault)) + "; the row is left out");
   } else {
-    const double number = text.empty() ? none : read_number(text, row.line, values);
+    const double number =
+        text.empty() ? none : read_number(text, row.line, values, columns->value_scale);
     if (!std::isnan(number)) {
       sample.value = value_in_si(number, row);
       if (!std::isnan(sample.value)) {
@@ -187,9 +203,10 @@ void LogDecoder::State::read_value(const CsvRow& row) {
           break;
         case CellWord::other:
           sample.fault = SampleFault::unreadable;
-          fault(row.line,
-                cell_column(row, columns->value),
-                in_backticks(text) + " is no number; the row is left out");
+          fault(
+              row.line,
+              cell_column(row, columns->value),
+              in_backticks(text) + " is no number in the unit of its column; the row is left out");
           break;
       }
     }
@@ -233,16 +250,36 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
   sample.position = none;
   if (columns->position) {
     const std::string_view text = cell_text(row, columns->position);
-    const double number = text.empty() ? none : read_number(text, row.line, positions);
+    const double number =
+        text.empty() ? none : read_number(text, row.line, positions, columns->position_scale);
     sample.position = number * columns->position_scale.factor;
   }
-  sample.label = cell_text(row, columns->label);
+  sample.label = read_text_cell(cell_text(row, columns->label));
   read_value(row);
   return &sample;
 }
 
+/// With columns stated: the first row that fits them begins the data.
+bool LogDecoder::State::has_stated_columns(const CsvRow& row) {
+  if (row.cells.size() < format.columns.size()) {
+    return false;
+  }
+  opening.emplace_back();
+  opening_texts.emplace_back(format.columns);
+  for (const std::string& column : format.columns) {
+    opening.back().push_back(split_heading(column));
+    opening.back().back().line = row.line;
+  }
+  columns = find_log_columns(file, format, opening, row);
+  heading_texts = opening_texts.back();
+  return true;
+}
+
 /// True when the row belongs to what stands before the data.
 bool LogDecoder::State::try_heading(const CsvRow& row) {
+  if (!format.columns.empty()) {
+    return !looks_like_data(row) || !has_stated_columns(row);
+  }
   if (!looks_like_data(row)) {
     std::vector<HeadingCell> cells;
     for (const CsvCell& cell : row.cells) {
@@ -292,9 +329,12 @@ void LogDecoder::count_from(const LogTally& before) {
   static_cast<LogTally&>(state_->counts) = before;
 }
 
+char stated_separator(const LogFormat& format) { return format.columns.size() == 1 ? ';' : '\0'; }
+
 LogFormat log_format(const LogRecipe& recipe, Motion motion) {
   LogFormat format;
   format.motion = motion;
+  format.columns = recipe.columns;
   format.time = recipe.time_column;
   format.position = recipe.position_column;
   format.value = recipe.value_column;
@@ -309,7 +349,9 @@ LogFormat log_format(const LogRecipe& recipe, Motion motion) {
 }
 
 LogReader::LogReader(const std::filesystem::path& file, const LogFormat& format)
-    : file_(file), rows_(file), decoder_(file, format) {}
+    : file_(file),
+      rows_(file, CsvOptions{.separator = stated_separator(format)}),
+      decoder_(file, format) {}
 
 const LogSample* LogReader::next() {
   while (const CsvRow* row = rows_.next()) {

@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/capture/delimited/csv_rows.hpp"
 #include "sweepflux/base/motion.hpp"
+#include "sweepflux/capture/delimited/csv_rows.hpp"
 #include "sweepflux/capture/log/log_recipe.hpp"
 
 #include <cstddef>
@@ -29,6 +29,9 @@ struct LogFormat {
   std::string position;
   std::string value;
   std::string label;  ///< what the rig was doing, such as `fan`: only for scales
+  /// Headings, unit and all, of a log that has none, in the order of its columns; a name or `-` for
+  /// a column of no interest. Lines before the first row of data are then passed over.
+  std::vector<std::string> columns;
   std::string time_unit;
   std::string position_unit;
   std::string value_unit;
@@ -36,6 +39,11 @@ struct LogFormat {
   std::optional<double> rate_hz;  ///< > 0; then no time column is looked for
   double gravity_m_s2 = 9.80665;  ///< turns grams into newtons
 };
+
+/// Lines of one stated column are cells as they stand, blanks and all; else the file tells.
+///
+/// @return '\0': it is to be found
+[[nodiscard]] char stated_separator(const LogFormat& format);
 
 /// What a survey's words about a log come to.
 [[nodiscard]] LogFormat log_format(const LogRecipe& recipe, Motion motion);

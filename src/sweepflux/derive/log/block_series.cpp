@@ -42,13 +42,13 @@ double BlockSeries::mean_between(double from_s, double to_s) const {
   return all.count() > 0 ? all.mean() : std::numeric_limits<double>::quiet_NaN();
 }
 
-StretchMean mean_of_stretch(const BlockSeries& series, double from_s) {
+StretchMean mean_of_stretch(const BlockSeries& series, double from_s, double to_s) {
   constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
   StretchMean result;
   RunningMoments all;
   std::vector<double> means;
   for (const BlockSeries::Block& block : series.blocks()) {
-    if (block.first_time_s < from_s) {
+    if (block.first_time_s < from_s || block.first_time_s > to_s) {
       continue;
     }
     if (all.count() == 0) {

@@ -4,6 +4,7 @@
 #include "sweepflux/base/statistics.hpp"
 
 #include <cstddef>
+#include <limits>
 #include <vector>
 
 namespace sweepflux {
@@ -27,6 +28,10 @@ class BlockSeries {
 
   [[nodiscard]] const std::vector<Block>& blocks() const { return blocks_; }
   [[nodiscard]] bool empty() const { return blocks_.empty(); }
+  /// One value more makes neighbours merge.
+  [[nodiscard]] bool full() const {
+    return blocks_.size() == most_blocks_ && blocks_.back().values.count() >= block_size_;
+  }
   /// Values in each full block.
   [[nodiscard]] std::size_t block_size() const { return block_size_; }
 
@@ -54,10 +59,12 @@ struct StretchMean {
   MeanEvidence evidence;  ///< to judge the standard error again, together with other stretches
 };
 
-/// Mean and doubt of the blocks that begin at or after `from_s`; all samples count, equally.
+/// Mean and uncertainty of the blocks that begin in [from_s, to_s]; all samples count, equally.
 /// Correlation is judged on the full blocks [series_correlation, standard_error_of_mean].
 ///
-/// @return samples = 0 when nothing begins so late
-[[nodiscard]] StretchMean mean_of_stretch(const BlockSeries& series, double from_s);
+/// @return samples = 0 when nothing begins there
+[[nodiscard]] StretchMean mean_of_stretch(const BlockSeries& series,
+                                          double from_s,
+                                          double to_s = std::numeric_limits<double>::infinity());
 
 }  // namespace sweepflux

@@ -1,10 +1,9 @@
 #pragma once
 
-#include "sweepflux/capture/log/read_log.hpp"
-#include "sweepflux/derive/log/block_series.hpp"
-#include "sweepflux/derive/log/clock_watch.hpp"
+#include "sweepflux/derive/log/rests.hpp"
 #include "sweepflux/derive/log/settling.hpp"
 
+#include <cstddef>
 #include <deque>
 #include <functional>
 #include <optional>
@@ -13,55 +12,22 @@
 
 namespace sweepflux {
 
-/// One stop of the rig on a list, times since the begin of the list.
-struct RigStop {
+/// A rest that gave no dwell.
+struct UnusedRest {
   double position = 0.0;  ///< [rad] or [m]
-  double start_s = 0.0;   ///< when the rig is told to go there
-  double settle_s = 0.0;  ///< 0: not stated
-  double dwell_s = 0.0;   ///< > 0, after settling
+  double length_s = 0.0;
+  std::size_t first_line = 0;  ///< 0: no row of the log falls into it
+  std::size_t last_line = 0;
+  bool lost_stop = false;  ///< it may well have been a stop
+  std::string reason;
 };
 
-/// How dwells are found.
-struct DwellOptions {
-  std::optional<double> settle_s;   ///< >= 0; empty: from the step response
-  double position_tolerance = 0.0;  ///< [rad] or [m], 0: a quarter of a degree, 2 mm
-  double shortest_s = 0.0;          ///< 0: 0.3 of the usual rest
-  std::vector<RigStop> stops;       ///< empty: from the position column
-  std::optional<double> begin_s;    ///< log's time at the begin of the list; empty: first row
-  std::size_t most_held = 40;       ///< rests after which settling is decided at the latest
-  Motion motion = Motion::swivel;
-};
-
-/// One rest of the rig, reduced.
-struct Dwell {
-  double position = 0.0;       ///< [rad] or [m]
-  int direction = 0;           ///< sign of the move that led here; 0: the first
-  double start_s = 0.0;        ///< the rest began
-  std::size_t first_line = 0;  ///< of the rest, settling included; 0: unknown
-  double settle_s = 0.0;       ///< dropped from its start
-  StretchMean reading;         ///< of what is left
-  std::size_t missing = 0;
-  std::size_t over_range = 0;
-  std::size_t unreadable = 0;
-  std::size_t gaps = 0;  ///< of the clock, within
-  double largest = 0.0;
-  std::size_t at_largest = 0;    ///< values equal to `largest`
-  std::size_t zeros = 0;         ///< values that are 0
-  std::size_t values = 0;        ///< all of them, settling included
-  std::size_t longest_same = 0;  ///< most equal values in a row
-  std::vector<std::string> warnings;
-
-  /// Standard deviation over mean; NaN for a mean of 0.
-  [[nodiscard]] double turbulence_intensity() const;
-  /// Time over which the reading was taken.
-  [[nodiscard]] double dwell_s() const;
-};
-
-/// What the first rests of a log told about all of them.
+/// What the rests of a log told about all of them.
 struct LearntSettling {
   double settle_s = 0.0;      ///< dropped from each rest
   double shortest_s = 0.0;    ///< rests below it are passing positions
   double usual_rest_s = 0.0;  ///< 0: not known
+  double parked_s = 0.0;      ///< rests above it stand out; 0: not known
   bool listed = false;        ///< settle_s comes from the list of stops
   std::size_t steps = 0;      ///< that `response` was found from
   StepResponse response;
@@ -76,73 +42,75 @@ struct OpenDwell {
   std::size_t values = 0;
 };
 
-/// Finds dwells in a log, sample by sample, in bounded memory. The first few are held back until
-/// the step response tells how long settling lasts; all dwells get the same.
+/// Finds dwells in a log, sample by sample, on a mended clock [ClockMender], in memory that does
+/// not grow with its rows. Rests are held back, up to `most_held`, until the log has ended: then it
+/// is known what a usual rest is, and how long settling lasts; all dwells get the same. Nothing
+/// that one rest does (parked, a pause, a bad stamp, lost rows) changes what the others give, but
+/// for the step response, see on_settling_ladder.
 class DwellFinder {
  public:
   /// @param found  called with each dwell, in the order of the log
   /// @throws InputError  an option is out of range
   DwellFinder(DwellOptions options, std::function<void(Dwell)> found);
+  DwellFinder(const DwellFinder&) = delete;
+  DwellFinder& operator=(const DwellFinder&) = delete;
 
   /// Takes up where another finder, with the same options, was stopped: with what it had learnt and
   /// the last dwell that it found. Before any sample.
   void go_on(const LearntSettling& learnt, const Dwell& last);
 
   /// @throws InputError  neither a position nor a list of stops
-  void add(const LogSample& sample);
+  void add(const LogSample& sample) { rests_.add(sample); }
   /// The log has ended; hands out what is still held back.
   ///
   /// @throws NumericalError  the position never rested
   void finish();
 
+  /// The dwells that are held back, as they would be were the log at its end.
+  [[nodiscard]] std::vector<Dwell> preview();
+  /// Rests that are closed, handed out or not; a change says that `preview` has news.
+  [[nodiscard]] std::size_t closed() const { return closed_; }
+  /// All stops of the list are over.
+  [[nodiscard]] bool list_done() const {
+    return rests_.by_list() && rests_.stops_over() == rests_.options().stops.size();
+  }
+
   [[nodiscard]] OpenDwell open() const;
   [[nodiscard]] const LearntSettling& learnt() const { return told_; }
-  /// Rests and passing positions that were too short to be a dwell.
-  [[nodiscard]] std::size_t too_short() const { return too_short_; }
-  [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
-  [[nodiscard]] const ClockWatch& clock() const { return clock_; }
-  /// On settling: where it was taken from, or why it could not be told.
+  [[nodiscard]] const std::vector<UnusedRest>& unused() const { return unused_; }
+  [[nodiscard]] std::size_t moving_rows() const { return rests_.moving_rows() + passing_rows_; }
+  [[nodiscard]] const ClockMender& clock() const { return rests_.clock(); }
+  /// On settling: where it was taken from, or why it could not be told; and on parked rests.
   [[nodiscard]] std::vector<std::string> remarks() const;
+  /// On the clock, on positions that do not fit, and on rests that were not used.
+  [[nodiscard]] std::vector<std::string> warnings() const;
 
  private:
-  struct Rest {
-    BlockSeries series{};
-    RunningMoments positions;
-    double listed_position = 0.0;
-    double start_s = 0.0;
-    double end_s = 0.0;
-    double listed_settle_s = 0.0;
-    double last_value = 0.0;
-    std::size_t same_run = 0;
-    std::size_t rows = 0;
-    bool after_break = false;  ///< the clock or the logger started anew before it
-    Dwell dwell;
-  };
+  enum class Place { between, first, last };
 
-  void add_by_position(const LogSample& sample, bool broken);
-  void add_by_list(const LogSample& sample);
-  void open_rest(const LogSample& sample, double position, double start_s);
-  void take(const LogSample& sample);
-  void close_rest();
-  void learn(bool for_good);
-  void hand_out(Rest& rest);
+  void take(Rest rest);
+  void learn();
+  void learn_and_hand_out(bool at_end);
+  void hand_out(const Rest& rest, Place place);
+  [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
+  [[nodiscard]] bool stands(const Rest& rest) const;
   [[nodiscard]] bool is_passing(const Rest& rest) const;
-  [[nodiscard]] std::vector<StepRecord> step_records() const;
-  [[nodiscard]] double time_weighted_rest_s() const;
+  [[nodiscard]] bool is_parked(const Rest& rest) const;
+  [[nodiscard]] std::vector<StepRecord> step_records(double window_s) const;
 
-  DwellOptions options_;
   std::function<void(Dwell)> found_;
-  ClockWatch clock_;
-  std::optional<Rest> rest_;
+  RestFinder rests_;
   std::deque<Rest> held_;
-  bool learnt_ = false;
+  std::size_t standing_ = 0;  ///< of them, more than places passed in a few rows
+  std::size_t closed_ = 0;
+  bool handing_out_ = false;  ///< what there is to learn is known
   LearntSettling told_;
-  std::size_t stop_ = 0;
-  std::optional<double> begin_s_;
   std::optional<double> last_position_;
   int last_direction_ = 0;
-  std::size_t too_short_ = 0;
-  std::size_t moving_rows_ = 0;
+  std::size_t passing_rows_ = 0;
+  std::vector<UnusedRest> unused_;
+  std::size_t unused_before_ = 0;  ///< of them, before the last stop
+  std::vector<std::string> parked_words_;
 };
 
 }  // namespace sweepflux

@@ -1,11 +1,13 @@
 #include "sweepflux/derive/log/follow_log.hpp"
 
+#include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/log/finish_sweep.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
-#include <numbers>
 #include <utility>
 
 namespace sweepflux {
@@ -24,13 +26,18 @@ LogFollower::LogFollower(std::string source, ReduceSettings settings, Reduced re
   if (settings_.continuous) {
     throw InputError("a continuous sweep cannot be followed yet; reduce its log when it is done");
   }
-  DwellOptions options = settings_.dwells;
-  options.most_held = std::min<std::size_t>(options.most_held, 12);  // whoever watches wants to see
+  settings_.dwells.motion = settings_.format.motion;
   if (settings_.pattern) {
-    options.stops = list_stops(*settings_.pattern);
+    settings_.dwells.stops = list_stops(*settings_.pattern);
   }
-  settings_.dwells = options;
-  finder_.emplace(options, [this](Dwell dwell) { found(std::move(dwell)); });
+  start_finder();
+}
+
+void LogFollower::start_finder() {
+  finder_.emplace(settings_.dwells, [this](Dwell dwell) {
+    dwells_.resize(final_++);
+    dwells_.push_back(std::move(dwell));
+  });
 }
 
 void LogFollower::warn(std::string text) {
@@ -41,40 +48,51 @@ void LogFollower::warn(std::string text) {
   }
 }
 
-void LogFollower::found(Dwell dwell) {
-  dwells_.push_back(dwell);
+void LogFollower::warn_of(const Dwell& dwell) {
+  std::vector<std::string> words = dwell.warnings;
   if (dwell.reading.samples > 0) {
     const SensorContext context =
         sensor_context(dwells_, settings_.starting_speed_m_s, settings_.full_scale_m_s);
     const double beside = dwells_.size() > 1 ? dwells_[dwells_.size() - 2].reading.mean
                                              : std::numeric_limits<double>::quiet_NaN();
     for (const std::string& word : sensor_warnings(dwell, context, beside)) {
-      dwell.warnings.push_back(word);
+      words.push_back(word);
     }
   }
-  for (const std::string& word : dwell.warnings) {
-    const bool swivel = settings_.format.motion == Motion::swivel;
-    warn("at " +
-         (swivel ? format_number(dwell.position * 180.0 / std::numbers::pi, 4) + " deg"
-                 : format_number(dwell.position, 4) + " m") +
-         ": " + word);
+  for (const std::string& word : words) {
+    warn("at " + place_text(dwell.position, settings_.format.motion) + ": " + word);
   }
 }
 
-void LogFollower::tell() {
-  if (told_ == dwells_.size()) {
+void LogFollower::look() {
+  if (closed_ == finder_->closed()) {
     return;
   }
+  closed_ = finder_->closed();
+  std::vector<Dwell> held = finder_->preview();
+  dwells_.resize(final_);
+  if (!held.empty()) {
+    std::move(held.begin(), held.end(), std::back_inserter(dwells_));
+    pool_errors(dwells_);
+  }
+  auto news = std::find_if(dwells_.rbegin(), dwells_.rend(), [this](const Dwell& dwell) {
+                return dwell.start_s <= told_until_s_;
+              }).base();
+  if (news == dwells_.end()) {
+    return;
+  }
+  for (auto dwell = news; dwell != dwells_.end(); ++dwell) {
+    warn_of(*dwell);
+  }
+  told_until_s_ = dwells_.back().start_s;
   if (reduced_) {
-    // Dwells are closed by the row that is just being taken: go on with that row.
-    reduced_(std::span(dwells_).subspan(told_),
+    reduced_(std::span(news, dwells_.end()),
              {feed_.bytes_before(),
               feed_.lines_before(),
               finder_->learnt(),
               feed_.counts_before(),
               moving_rows_before_ + finder_->moving_rows()});
   }
-  told_ = dwells_.size();
 }
 
 void LogFollower::take(const LogSample& sample) {
@@ -110,13 +128,18 @@ void LogFollower::take(const LogSample& sample) {
   if (sample.new_segment) {
     warn("line " + std::to_string(sample.line) + ": the logger was started anew");
   }
+  if (settings_.pattern && !settings_.dwells.begin_s) {
+    kept_.push_back(sample);
+    kept_.back().label = {};
+  }
   finder_->add(sample);
-  tell();
-  const std::size_t faults = finder_->clock().gaps() + finder_->clock().jumps_back();
+  look();
+  const ClockMender& clock = finder_->clock();
+  const std::size_t faults = clock.gaps() + clock.jumps_back() + clock.bad_stamps();
   if (faults != clock_faults_) {
     clock_faults_ = faults;
-    const std::vector<std::string> words = finder_->clock().warnings();
-    warn(faults < words.size() + 1 ? words[faults - 1] : words.back());
+    const std::vector<std::string> words = clock.warnings();
+    warn(words[std::min(faults, words.size()) - 1]);
   }
 }
 
@@ -128,13 +151,10 @@ void LogFollower::restart() {
   warn(feed_.restart() ? "the log began anew; half a line was given up" : "the log began anew");
 }
 
-void LogFollower::learn_columns(std::string_view opening) {
-  feed_.feed(opening, [](const LogSample&) {});
-}
-
 void LogFollower::resume(std::vector<Dwell> dwells, const FollowMark& mark) {
   dwells_ = std::move(dwells);
-  told_ = dwells_.size();
+  final_ = dwells_.size();
+  resumed_ = true;
   moving_rows_before_ = mark.moving_rows;
   feed_.resume_at(mark.byte, mark.line, mark.counts);
   if (!settings_.dwells.stops.empty()) {
@@ -142,14 +162,11 @@ void LogFollower::resume(std::vector<Dwell> dwells, const FollowMark& mark) {
     settings_.dwells.begin_s = settings_.dwells.begin_s.value_or(
         dwells_.front().start_s - settings_.dwells.stops.front().start_s);
   }
-  finder_.emplace(settings_.dwells, [this](Dwell dwell) { found(std::move(dwell)); });
+  start_finder();
   finder_->go_on(mark.learnt, dwells_.back());
 }
 
-bool LogFollower::complete() const {
-  const std::size_t wanted = settings_.dwells.stops.size();
-  return wanted > 0 && dwells_.size() >= wanted;
-}
+bool LogFollower::complete() const { return finder_->list_done(); }
 
 FollowView LogFollower::view() const {
   FollowView view;
@@ -173,32 +190,31 @@ FollowView LogFollower::view() const {
 }
 
 ReducedLog LogFollower::finish() {
-  const bool resumed = !dwells_.empty();
+  ReducedLog reduced;
+  reduced.file = source_;
+  reduced.counts = feed_.counts();
+  if (!kept_.empty() && !resumed_) {
+    BeginSearch search(*settings_.pattern);
+    std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { search.add(row); });
+    note_begin(search.begin_s(), settings_.dwells, reduced);
+    dwells_.clear();
+    final_ = 0;
+    start_finder();
+    std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { finder_->add(row); });
+  }
   try {
     finder_->finish();
   } catch (const NumericalError&) {
-    if (!resumed) {
+    if (!resumed_) {
       throw;
     }
   }
-  tell();
-  ReducedLog reduced;
-  reduced.file = source_;
-  reduced.motion = settings_.format.motion;
-  reduced.settle_s = finder_->learnt().settle_s;
-  reduced.step_response = finder_->learnt().response;
-  reduced.counts = feed_.counts();
-  reduced.moving_rows = moving_rows_before_ + finder_->moving_rows();
-  reduced.remarks = finder_->remarks();
-  reduced.warnings = finder_->clock().warnings();
+  look();
   if (feed_.has_half_line()) {
-    reduced.warnings.push_back("the last line has no end and was left out");
+    reduced.counts.cut_line = feed_.lines_before() + 1;
   }
-  std::vector<Dwell> dwells = dwells_;
-  for (Dwell& dwell : dwells) {
-    dwell.warnings.clear();  // they are found again, now with the whole sweep as context
-  }
-  finish_readings(std::move(dwells), settings_, reduced);
+  reduced.moving_rows = moving_rows_before_;
+  finish_sweep(*finder_, dwells_, settings_, reduced);
   return reduced;
 }
 

@@ -14,9 +14,9 @@
 
 namespace sweepflux {
 
-/// Where, and with what, a follower can take up its source again.
+/// What a follower goes on with when its source cannot be read again.
 struct FollowMark {
-  std::size_t byte = 0;
+  std::size_t byte = 0;  ///< so far the source had been read
   std::size_t line = 0;
   LearntSettling learnt;
   LogTally counts;  ///< up to there
@@ -39,28 +39,28 @@ struct FollowView {
   std::size_t warnings_in_all = 0;
 };
 
-/// Reduces a log while it grows, in memory that does not grow with its rows. Give it the bytes as
-/// they come, cut anywhere.
+/// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but for a
+/// regular sweep whose begin is to be found at the end. Give it the bytes as they come, cut
+/// anywhere. The end gives what reduce_log gives of the same rows.
 class LogFollower {
  public:
-  /// Told of dwells that are done, and of the mark from which to go on after a kill. The first
-  /// few come together, once settling is known: the mark holds for all of them.
+  /// Told of dwells when they end, as they look then, and of the mark from which a run over a
+  /// stream goes on after a kill. A file is better read again from its start.
   using Reduced = std::function<void(std::span<const Dwell>, const FollowMark&)>;
 
   /// @param reduced  may be empty
-  /// @throws InputError  continuous sweeps and patterns without `begin_s` cannot be followed
+  /// @throws InputError  continuous sweeps cannot be followed
   LogFollower(std::string source, ReduceSettings settings, Reduced reduced);
 
   void feed(std::string_view bytes);
   /// The logger began anew: file replaced, or shorter than before.
   void restart();
-  /// Takes up what an earlier run had reduced, before anything is fed. The source's opening, up to
-  /// its first row of data, must be fed with `learn_columns`.
+  /// Takes up what an earlier run had reduced of a stream, before anything is fed.
   ///
   /// @param dwells  one or more
   void resume(std::vector<Dwell> dwells, const FollowMark& mark);
-  void learn_columns(std::string_view opening);
 
+  /// All dwells so far; the settling time and the standard errors may still change.
   [[nodiscard]] const std::vector<Dwell>& dwells() const { return dwells_; }
   [[nodiscard]] FollowView view() const;
   /// All stops of the list have been made.
@@ -68,13 +68,14 @@ class LogFollower {
 
   /// Ends it; what is still open is closed.
   ///
-  /// @throws NumericalError  no dwell was found
+  /// @throws SurveyError, NumericalError  as reduce_log
   [[nodiscard]] ReducedLog finish();
 
  private:
   void take(const LogSample& sample);
-  void found(Dwell dwell);
-  void tell();  ///< of the dwells found since the last time
+  void start_finder();
+  void look();  ///< at the dwells, and tell of those that are new
+  void warn_of(const Dwell& dwell);
   void warn(std::string text);
 
   std::string source_;
@@ -82,9 +83,13 @@ class LogFollower {
   Reduced reduced_;
   LineFeed feed_;
   std::optional<DwellFinder> finder_;
-  std::vector<Dwell> dwells_;
-  std::size_t told_ = 0;  ///< of them
+  std::vector<Dwell> dwells_;  ///< those that are final, and a preview of those held back
+  std::size_t final_ = 0;
+  std::size_t closed_ = 0;  ///< rests seen by the last look
+  double told_until_s_ = -1e300;
+  bool resumed_ = false;
   std::size_t moving_rows_before_ = 0;
+  std::vector<LogSample> kept_;  ///< rows, where the begin of the sweep is to be found from them
   std::size_t rows_ = 0;
   double first_time_s_ = 0.0;
   double last_time_s_ = 0.0;

@@ -52,7 +52,8 @@ struct ReducedLog {
   std::filesystem::path file;
   Motion motion = Motion::swivel;
   std::vector<ReducedReading> readings;  ///< in the order of the log; by position if continuous
-  std::vector<LeftOut> left_out;         ///< dwells without a reading; `line` is their first
+  std::vector<LeftOut> left_out;         ///< stops without a reading; `line` is their first
+  std::vector<UnusedRest> unused_rests;  ///< rests that were taken for no stop, or lost
   LogCounts counts;
   double settle_s = 0.0;
   StepResponse step_response;
@@ -67,13 +68,24 @@ struct ReducedLog {
   std::vector<std::string> warnings;  ///< of the log as a whole
 };
 
-/// Dwell to reading, as it stands.
-[[nodiscard]] ReducedReading reading_of(const Dwell& dwell);
+/// When a regular sweep began, on the mended clock of its log, row by row.
+class BeginSearch {
+ public:
+  explicit BeginSearch(const StepPattern& pattern);
 
-/// Finishes a list of dwells: sensor warnings, drift, backlash, corrections.
-void finish_readings(std::vector<Dwell> dwells,
-                     const ReduceSettings& settings,
-                     ReducedLog& reduced);
+  void add(const LogSample& sample) { clock_.add(sample); }
+  /// @throws NumericalError  as PatternFinder
+  [[nodiscard]] double begin_s();
+
+ private:
+  PatternFinder finder_;
+  double length_s_;
+  std::optional<double> first_s_;
+  ClockMender clock_;
+};
+
+/// Sets the begin that was found, and says so.
+void note_begin(double begin_s, DwellOptions& options, ReducedLog& reduced);
 
 /// Reads a raw log and reduces it, in memory that does not grow with its rows.
 ///

@@ -5,7 +5,6 @@
 #include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/capture/survey/sweep_file_private.hpp"
 
-#include <numbers>
 #include <string>
 #include <utility>
 
@@ -14,11 +13,6 @@ namespace {
 
 std::string rows_text(std::size_t count, const std::string& what) {
   return std::to_string(count) + (count == 1 ? " row " : " rows ") + what;
-}
-
-std::string place_text(double position, Motion motion) {
-  return motion == Motion::swivel ? format_number(position * 180.0 / std::numbers::pi, 4) + " deg"
-                                  : format_number(position, 4) + " m";
 }
 
 /// All that `reduce` would have said, as remarks of the survey.

@@ -4,6 +4,7 @@
 #include "sweepflux/base/statistics.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -13,48 +14,89 @@ namespace {
 constexpr std::size_t cells = 100;  // of time, over the usual stretch
 constexpr double left_at_settled = 0.01;
 
-/// The mean response on equal cells of time, 1 before the step and 0 at its end.
+/// A mean response on equal cells of time, 1 before the step and 0 at its end.
 struct MeanResponse {
   double cell_s = 0.0;
   std::vector<double> value;
   std::vector<double> weight;
 };
 
-MeanResponse average(std::span<const StepRecord> steps, double length_s) {
-  MeanResponse response;
-  response.cell_s = length_s / static_cast<double>(cells);
-  response.value.assign(cells, 0.0);
-  response.weight.assign(cells, 0.0);
+/// Sums for the two responses that a cell may hold: to the height of the step, and to a fall to
+/// zero while the rig moves, as of a vane that is turned out of the wind, or a probe that is
+/// covered.
+struct CellSums {
+  double height_height = 0.0;
+  double height_level = 0.0;
+  double level_level = 0.0;
+  double height_value = 0.0;
+  double level_value = 0.0;
+};
+
+struct Responses {
+  MeanResponse to_step;
+  MeanResponse to_fall;
+};
+
+Responses average(std::span<const StepRecord> steps, double length_s) {
+  const double cell_s = length_s / static_cast<double>(cells);
+  std::vector<CellSums> sums(cells);
   for (const StepRecord& step : steps) {
-    const double middle_s = 0.5 * (step.start_s + step.end_s);
-    const double level_after = step.after->mean_between(middle_s, step.end_s + 1.0);
-    const double height = step.level_before - level_after;
+    const double middle_s = step.start_s + 0.5 * length_s;
+    const double end_s = step.start_s + length_s;
+    const double level = step.after->mean_between(middle_s, end_s);
+    const double height = step.level_before - level;
     if (!std::isfinite(height)) {
       continue;
     }
     RunningMoments late;
     for (const BlockSeries::Block& block : step.after->blocks()) {
-      if (block.first_time_s >= middle_s) {
+      if (block.first_time_s >= middle_s && block.first_time_s < end_s) {
         late.add(block.values.mean());
       }
     }
-    // A step counts by its height over the turbulence after it.
-    const double trust = 1.0 / (late.variance() + 4e-4 * height * height + 1e-300);
+    // A step counts by its size over the turbulence after it.
+    const double size = std::max(std::abs(height), std::abs(level));
+    const double trust = 1.0 / (late.variance() + 4e-4 * size * size + 1e-300);
     for (const BlockSeries::Block& block : step.after->blocks()) {
-      const double at = (block.first_time_s - step.start_s) / response.cell_s;
+      const double at = (block.first_time_s - step.start_s) / cell_s;
       if (at < 0.0 || at >= static_cast<double>(cells)) {
         continue;
       }
-      const std::size_t cell = static_cast<std::size_t>(at);
+      CellSums& cell = sums[static_cast<std::size_t>(at)];
       const double count = trust * static_cast<double>(block.values.count());
-      response.value[cell] += count * height * (block.values.mean() - level_after);
-      response.weight[cell] += count * height * height;
+      const double value = block.values.mean() - level;
+      cell.height_height += count * height * height;
+      cell.height_level -= count * height * level;
+      cell.level_level += count * level * level;
+      cell.height_value += count * height * value;
+      cell.level_value -= count * level * value;
     }
   }
-  for (std::size_t i = 0; i < cells; ++i) {
-    response.value[i] = response.weight[i] > 0.0 ? response.value[i] / response.weight[i] : 0.0;
+  Responses both;
+  for (MeanResponse* response : {&both.to_step, &both.to_fall}) {
+    response->cell_s = cell_s;
+    response->value.assign(cells, 0.0);
+    response->weight.assign(cells, 0.0);
   }
-  return response;
+  for (std::size_t i = 0; i < cells; ++i) {
+    const CellSums& c = sums[i];
+    const double shared = c.height_level * c.height_level;
+    if (!(shared < 0.99 * c.height_height * c.level_level)) {
+      // One size tells no more than the other: all of it is the step's.
+      both.to_step.weight[i] = c.height_height;
+      both.to_step.value[i] = c.height_height > 0.0 ? c.height_value / c.height_height : 0.0;
+      continue;
+    }
+    const double height_weight = c.height_height - shared / c.level_level;
+    const double level_weight = c.level_level - shared / c.height_height;
+    both.to_step.weight[i] = height_weight;
+    both.to_fall.weight[i] = level_weight;
+    both.to_step.value[i] =
+        (c.height_value - c.height_level / c.level_level * c.level_value) / height_weight;
+    both.to_fall.value[i] =
+        (c.level_value - c.height_level / c.height_height * c.height_value) / level_weight;
+  }
+  return both;
 }
 
 /// Mean of the delayed exponential over a stretch of time.
@@ -125,23 +167,10 @@ void fit(const MeanResponse& response, double doubt, StepResponse& result) {
   }
 }
 
-}  // namespace
-
-StepResponse find_step_response(std::span<const StepRecord> steps) {
+/// What one mean response tells.
+StepResponse judge(const MeanResponse& response) {
   StepResponse result;
   result.noise = 1.0;
-  if (steps.empty()) {
-    return result;
-  }
-  std::vector<double> lengths;
-  for (const StepRecord& step : steps) {
-    lengths.push_back(step.end_s - step.start_s);
-  }
-  const double length_s = median(lengths);
-  if (!(length_s > 0.0)) {
-    return result;
-  }
-  const MeanResponse response = average(steps, length_s);
   std::vector<double> quiet;  // the last half, in which the response is over
   double weight = 0.0;
   double first = 0.0;
@@ -175,6 +204,37 @@ StepResponse find_step_response(std::span<const StepRecord> steps) {
     fit(response, 5.99 * shared * result.noise * result.noise * weight / count, result);
   }
   return result;
+}
+
+}  // namespace
+
+StepResponse find_step_response(std::span<const StepRecord> steps, double window_s) {
+  if (steps.empty() || !(window_s > 0.0)) {
+    StepResponse none;
+    none.noise = 1.0;
+    return none;
+  }
+  const Responses both = average(steps, window_s);
+  const StepResponse step = judge(both.to_step);
+  const StepResponse fall = judge(both.to_fall);
+  if (fall.seen && (!step.seen || fall.settle_s > step.settle_s)) {
+    return fall;
+  }
+  return step.seen || step.noise <= fall.noise ? step : fall;
+}
+
+double on_settling_ladder(double settle_s) {
+  constexpr std::array ladder = {1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0};
+  if (!(settle_s > 0.0)) {
+    return 0.0;
+  }
+  const double decade = std::pow(10.0, std::floor(std::log10(settle_s)));
+  for (const double step : ladder) {
+    if (settle_s <= step * decade * (1.0 + 1e-9)) {
+      return step * decade;
+    }
+  }
+  return 10.0 * decade;
 }
 
 }  // namespace sweepflux

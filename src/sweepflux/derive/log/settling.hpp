@@ -10,7 +10,6 @@ namespace sweepflux {
 struct StepRecord {
   const BlockSeries* after = nullptr;  ///< the stretch, from the moment the rig was told to move
   double start_s = 0.0;
-  double end_s = 0.0;
   double level_before = 0.0;  ///< late mean of the stretch before
 };
 
@@ -25,11 +24,19 @@ struct StepResponse {
   double noise = 0.0;  ///< of the mean response, in steps; above 0.25 nothing can be said
 };
 
-/// Mean response over all steps, each weighted by the square of its height over
-/// the turbulence after it, and a delayed
-/// exponential fitted to it. What the end of each stretch still lacks is part of the model.
+/// Mean response over all steps, each weighted by the square of its height over the turbulence
+/// after it, and a delayed exponential fitted to it. Beside it a second one is looked for, from a
+/// fall to zero at every move (a vane turned out of the wind, a probe covered on the way); the one
+/// that takes longer counts. What the end of each window still lacks is part of the model.
 ///
-/// @param steps  any number; with none, or steps too small, `seen` is false and `noise` says why
-[[nodiscard]] StepResponse find_step_response(std::span<const StepRecord> steps);
+/// @param steps     any number; with none, or steps too small, `seen` is false and `noise` says why
+/// @param window_s  looked at after each step, whatever the length of its stretch: a stretch that
+///                  goes on for longer says the same as one that does not
+[[nodiscard]] StepResponse find_step_response(std::span<const StepRecord> steps, double window_s);
+
+/// A settling time on a coarse ladder (1, 1.25, 1.6, 2, 2.5, ... s), rounded up: what one stop more
+/// or less changes in a step response then changes no reading of the others, as a rule. The steps
+/// are preferred numbers [ISO 3, R10].
+[[nodiscard]] double on_settling_ladder(double settle_s);
 
 }  // namespace sweepflux

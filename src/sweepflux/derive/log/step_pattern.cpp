@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace sweepflux {
 namespace {
@@ -61,12 +62,50 @@ void PatternFinder::add(double time_s, double value) {
   last_s_ = std::max(last_s_, time_s);
 }
 
-/// Scatter of the cells about the mean of their dwell, over all whole periods from that phase on.
-double PatternFinder::phase_cost(std::size_t phase) const {
+/// Cells at the start of a period that may not have settled.
+std::size_t PatternFinder::settling_cells() const {
   const double share =
       pattern_.settle_s > 0.0 ? (pattern_.move_s + pattern_.settle_s) / pattern_.period_s() : 0.5;
-  const std::size_t skip =
-      static_cast<std::size_t>(std::ceil(share * static_cast<double>(cells_a_period)));
+  return static_cast<std::size_t>(std::ceil(share * static_cast<double>(cells_a_period)));
+}
+
+double PatternFinder::mean_of_cells(std::size_t from, std::size_t to) const {
+  double sum = 0.0;
+  double count = 0.0;
+  for (std::size_t i = from; i < std::min(to, cells_.size()); ++i) {
+    sum += cells_[i].sum;
+    count += cells_[i].count;
+  }
+  return count > 0.0 ? sum / count : std::numeric_limits<double>::quiet_NaN();
+}
+
+/// Mean square of the steps from stop to stop over that of the change within a dwell, from the
+/// first half of what has settled to the second. Without steps it is 0.5 for values that are
+/// independent, 1 or 2 for slow turbulence.
+double PatternFinder::steps_over_unrest(double begin_s) const {
+  const auto begin = static_cast<std::size_t>(std::max(0.0, begin_s) / cell_s_);
+  const std::size_t skip = settling_cells();
+  const std::size_t half = skip + (cells_a_period - skip) / 2;
+  const std::size_t stops = pattern_.there_and_back ? 2 * pattern_.stops : pattern_.stops;
+  double steps = 0.0;
+  double unrest = 0.0;
+  double last = std::numeric_limits<double>::quiet_NaN();
+  for (std::size_t i = 0; i < stops; ++i) {
+    const std::size_t at = begin + i * cells_a_period;
+    const double early = mean_of_cells(at + skip, at + half);
+    const double late = mean_of_cells(at + half, at + cells_a_period);
+    const double level = 0.5 * (early + late);
+    steps += std::isfinite(level - last) ? (level - last) * (level - last) : 0.0;
+    unrest += std::isfinite(late - early) ? (late - early) * (late - early) : 0.0;
+    last = level;
+  }
+  const double n = static_cast<double>(stops);
+  return unrest > 0.0 ? (steps / (n - 1.0)) / (unrest / n) : 1e300;
+}
+
+/// Scatter of the cells about the mean of their dwell, over all whole periods from that phase on.
+double PatternFinder::phase_cost(std::size_t phase) const {
+  const std::size_t skip = settling_cells();
   double squares = 0.0;
   double freedom = 0.0;
   for (std::size_t begin = phase; begin + cells_a_period <= cells_.size();
@@ -94,13 +133,8 @@ double PatternFinder::phase_cost(std::size_t phase) const {
 double PatternFinder::mirror_cost(std::size_t first) const {
   const auto level = [&](std::size_t stop) {
     const std::size_t begin = first + stop * cells_a_period + cells_a_period / 2;
-    double sum = 0.0;
-    double count = 0.0;
-    for (std::size_t i = begin; i < begin + cells_a_period / 2 && i < cells_.size(); ++i) {
-      sum += cells_[i].sum;
-      count += cells_[i].count;
-    }
-    return count > 0.0 ? sum / count : 0.0;
+    const double mean = mean_of_cells(begin, begin + cells_a_period / 2);
+    return std::isnan(mean) ? 0.0 : mean;
   };
   double cost = 0.0;
   for (std::size_t i = 0; i < pattern_.stops; ++i) {
@@ -144,6 +178,13 @@ double PatternFinder::begin_s() const {
   // The sweep may have begun up to half a period before the log did.
   double begin_s = phase_s > 0.5 * pattern_.period_s() ? phase_s - pattern_.period_s() : phase_s;
   const double spare_s = (last_s_ - first_s_) - begin_s - length_s;
+  if (spare_s < -0.75 * pattern_.period_s()) {
+    throw NumericalError(
+        "the log holds " + format_number((last_s_ - first_s_) / pattern_.period_s(), 3) +
+        " stops of " + format_number(pattern_.period_s(), 4) + " s, the pattern " +
+        std::to_string(stops) +
+        ": state the sweep that was made, or when it began (--begin) if the log is only a part");
+  }
   const std::size_t more =
       spare_s > -0.5 * pattern_.period_s()
           ? static_cast<std::size_t>(std::floor(spare_s / pattern_.period_s() + 0.5))
@@ -168,6 +209,16 @@ double PatternFinder::begin_s() const {
       }
     }
     begin_s += pattern_.period_s() * static_cast<double>(shift);
+  }
+  constexpr double least_ratio = 4.0;
+  const double ratio = steps_over_unrest(begin_s);
+  if (ratio < least_ratio) {
+    throw NumericalError(
+        "the signal does not show the steps of the pattern: from stop to stop it "
+        "changes by " +
+        format_number(std::sqrt(ratio), 2) +
+        " times what it does within a stop; state the sweep that was made, or when "
+        "it began");
   }
   return first_s_ + begin_s;
 }

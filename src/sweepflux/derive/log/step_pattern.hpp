@@ -31,8 +31,8 @@ class PatternFinder {
   void add(double time_s, double value);
 
   /// @return the log's time at which the rig was told to go to the first stop
-  /// @throws NumericalError  the signal does not show the steps; or the log is longer than the
-  ///                         sweep, and nothing tells which stop is the first
+  /// @throws NumericalError  the signal does not show the steps; or the log is shorter than the
+  ///                         sweep; or longer, and nothing tells which stop is the first
   [[nodiscard]] double begin_s() const;
 
  private:
@@ -43,6 +43,9 @@ class PatternFinder {
 
   [[nodiscard]] double phase_cost(std::size_t phase) const;
   [[nodiscard]] double mirror_cost(std::size_t first) const;
+  [[nodiscard]] std::size_t settling_cells() const;
+  [[nodiscard]] double mean_of_cells(std::size_t from, std::size_t to) const;
+  [[nodiscard]] double steps_over_unrest(double begin_s) const;
 
   StepPattern pattern_;
   double cell_s_ = 0.0;

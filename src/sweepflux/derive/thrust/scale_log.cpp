@@ -26,10 +26,11 @@ std::string grams(double force_n) {
 
 void check(const ScaleOptions& options) {
   if (!(options.shortest_s > 0.0) || !(options.check_mass_n >= 0.0) ||
-      !(options.resolution_n >= 0.0) || !(std::abs(options.lever_ratio.value) > 0.0)) {
+      !(options.resolution_n >= 0.0) || !(options.stated_ratio.value_or(1.0) > 0.0) ||
+      !(options.settle_s.value_or(0.0) >= 0.0)) {
     throw InputError(
-        "a balance log needs a shortest plateau > 0 s, check mass and resolution >= 0, and a lever "
-        "ratio that is not 0");
+        "a balance log needs a shortest plateau > 0 s, check mass, settling and resolution >= 0, "
+        "and a lever ratio > 0");
   }
 }
 
@@ -81,7 +82,7 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
 }
 
 void find_ratio(const ScaleOptions& options, ScaleLog& log) {
-  log.lever_ratio = options.lever_ratio;
+  log.lever_ratio = {options.stated_ratio.value_or(1.0), 0.0};
   RunningMoments ratios;
   double doubt = 0.0;
   for (std::size_t i = 0; i < log.plateaus.size(); ++i) {
@@ -109,6 +110,16 @@ void find_ratio(const ScaleOptions& options, ScaleLog& log) {
       std::hypot(std::sqrt(doubt) / n / ratios.mean(), options.check_mass_uncertainty);
   log.lever_ratio = {ratios.mean(), std::abs(ratios.mean()) * relative};
   log.ratio_from_check_mass = true;
+  const double stated = options.stated_ratio.value_or(ratios.mean());
+  const double apart = std::abs(stated - ratios.mean());
+  // Arms are measured to a per cent or so; common practice, no published source.
+  if (apart > 0.02 * stated && apart > 3.0 * log.lever_ratio.standard_uncertainty) {
+    throw InputError(
+        "the stated ratio of the lever is " + format_number(stated, 4) + ", the check mass says " +
+        format_number(ratios.mean(), 4) +
+        (std::abs(ratios.mean() - 1.0) < 0.02 ? "; it seems to have lain on the scale's pan" : "") +
+        ": hang the mass where the thrust acts, or state only one of the two");
+  }
   log.remarks.push_back(
       "ratio of the lever from the check mass: " +
       format_with_uncertainty(log.lever_ratio.value, log.lever_ratio.standard_uncertainty, ""));
@@ -258,11 +269,19 @@ void ScaleReducer::add(const LogSample& sample) {
 std::vector<Plateau> ScaleReducer::find_plateaus() const {
   std::vector<Plateau> plateaus;
   for (const Section& section : sections_) {
-    std::vector<Plateau> found =
-        labelled_
-            ? std::vector<Plateau>{settle_plateau(section.series.blocks(), options_.resolution_n)}
-            : split_into_plateaus(
-                  section.series.blocks(), options_.resolution_n, options_.shortest_s);
+    const ScaleBlocks blocks = section.series.blocks();
+    const double resolution_n = options_.resolution_n;
+    std::vector<Plateau> found;
+    if (!labelled_ || !options_.settle_s) {
+      found = split_into_plateaus(blocks, resolution_n, options_.shortest_s, options_.settle_s);
+    }
+    if (labelled_) {
+      // What the label tells of is where the section ends; before, the scale was on its way there.
+      found = {found.empty() ? settle_plateau(blocks, resolution_n, options_.settle_s)
+                             : std::move(found.back())};
+      found.back().start_s = blocks.front().first_time_s;
+      found.back().settle_s = found.back().force_n.first_time_s - found.back().start_s;
+    }
     for (Plateau& plateau : found) {
       plateau.label = section.label;
       plateau.kind = kind_of_label(section.label);
@@ -299,7 +318,10 @@ ScaleLog ScaleReducer::finish() const {
   find_ratio(options_, log);
   find_thrusts(options_, log);
   if (log.settings.empty()) {
-    log.warnings.push_back("no plateau with the fan on");
+    throw NumericalError("the log has " + std::to_string(log.plateaus.size()) +
+                         (log.plateaus.size() == 1 ? " plateau" : " plateaus") +
+                         ", none of them with the fan on; if a column says what the fan was doing, "
+                         "name it with --label-column");
   }
   return log;
 }
@@ -313,6 +335,11 @@ ScaleLog reduce_scale_log(const std::filesystem::path& file,
   ScaleReducer reducer(options);
   while (const LogSample* sample = reader.next()) {
     reducer.add(*sample);
+  }
+  if (!reducer.any()) {
+    std::vector<Finding> findings = reader.counts().first_faults;
+    findings.push_back({{file, 0, 0}, "no row of the log holds a value"});
+    throw SurveyError(std::move(findings));
   }
   ScaleLog log = reducer.finish();
   log.file = file;

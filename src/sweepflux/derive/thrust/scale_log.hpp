@@ -17,9 +17,10 @@ enum class PlateauKind { off, on, check_mass };
 struct ScaleOptions {
   /// What happened, in order, when the log has no labels: "off", "check", or a setting's name.
   std::vector<std::string> sequence;
-  double check_mass_n = 0.0;            ///< weight of the check mass at the thrust's place; 0: none
+  double check_mass_n = 0.0;  ///< weight of the check mass, hung where the thrust acts; 0: none
   double check_mass_uncertainty = 0.0;  ///< relative
-  Measured lever_ratio{1.0, 0.0};       ///< scale force over thrust; a check mass replaces it
+  std::optional<double> stated_ratio;   ///< scale force over thrust, > 0; neither it nor a mass: 1
+  std::optional<double> settle_s;       ///< >= 0, dropped from each plateau; empty: by its creep
   double resolution_n = 0.0;            ///< 0: unknown
   double shortest_s = 5.0;              ///< > 0, of a plateau
 };
@@ -88,9 +89,12 @@ class ScaleReducer {
   /// @throws InputError  an option is out of range
   explicit ScaleReducer(ScaleOptions options);
   void add(const LogSample& sample);
-  /// @throws InputError      the sequence does not fit the plateaus
-  /// @throws NumericalError  no plateau, or no off plateau
+  /// @throws InputError      the sequence does not fit the plateaus, or the stated ratio of the
+  ///                         lever not the check mass
+  /// @throws NumericalError  no plateau, or none with the fan off, or none with the fan on
   [[nodiscard]] ScaleLog finish() const;
+  /// A row with a value was added.
+  [[nodiscard]] bool any() const { return !sections_.empty(); }
 
  private:
   struct Section {
@@ -104,7 +108,8 @@ class ScaleReducer {
   std::vector<Section> sections_;
 };
 
-/// @throws SurveyError, InputError, NumericalError  as LogReader and ScaleReducer
+/// @throws SurveyError                 as LogReader, or no row holds a value
+/// @throws InputError, NumericalError  as ScaleReducer
 [[nodiscard]] ScaleLog reduce_scale_log(const std::filesystem::path& file,
                                         const LogFormat& format,
                                         const ScaleOptions& options);

@@ -65,12 +65,19 @@ double quiet_scatter(const std::vector<double>& means) {
 
 }  // namespace
 
-Plateau settle_plateau(ScaleBlocks blocks, double resolution_n) {
+Plateau settle_plateau(ScaleBlocks blocks, double resolution_n, std::optional<double> settle_s) {
   Plateau plateau;
   plateau.start_s = blocks.front().first_time_s;
   ScaleBlocks kept = blocks;
-  if (blocks.size() >= 12) {
-    const std::size_t most_dropped = blocks.size() * 7 / 10;
+  if (settle_s) {
+    const auto settled = [&](const BlockSeries::Block& block) {
+      return block.first_time_s >= plateau.start_s + *settle_s - 1e-6;
+    };
+    const auto first = std::find_if(blocks.begin(), blocks.end() - 1, settled);
+    kept = blocks.subspan(static_cast<std::size_t>(first - blocks.begin()));
+  }
+  if (kept.size() >= 12) {
+    const std::size_t most_dropped = settle_s ? 0 : blocks.size() * 7 / 10;
     std::size_t dropped = 0;
     Creep creep = creep_of(kept, resolution_n);
     while (std::abs(creep.change) > creep.limit && dropped < most_dropped && kept.size() > 12) {
@@ -107,7 +114,8 @@ Plateau settle_plateau(ScaleBlocks blocks, double resolution_n) {
 
 std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
                                          double resolution_n,
-                                         double shortest_s) {
+                                         double shortest_s,
+                                         std::optional<double> settle_s) {
   constexpr std::size_t reach = 3;  // blocks on either side
   const std::vector<double> means = means_of(blocks);
   const std::size_t n = means.size();
@@ -138,7 +146,7 @@ std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
     }
     const ScaleBlocks run = blocks.subspan(i, end - i);
     if (run.back().last_time_s - run.front().first_time_s >= shortest_s) {
-      plateaus.push_back(settle_plateau(run, resolution_n));
+      plateaus.push_back(settle_plateau(run, resolution_n, settle_s));
     }
     i = end;
   }

@@ -1,0 +1,195 @@
+#include "sweepflux/derive/log/clock_mender.hpp"
+
+#include "sweepflux/base/statistics.hpp"
+#include "sweepflux/base/unit_text.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+constexpr std::size_t steps_to_learn = 16;
+constexpr std::size_t most_held_to_learn = 4096;  // rows that share one stamp
+constexpr std::size_t most_words = 5;
+constexpr std::size_t rows_looked_ahead = 4;
+// A logger that misses one row or is late is no gap; common practice, no published source.
+constexpr double gap_in_steps = 5.0;
+
+}  // namespace
+
+ClockMender::ClockMender(Take take, Keep keep) : take_(std::move(take)), keep_(std::move(keep)) {}
+
+void ClockMender::hold(const LogSample& sample) {
+  held_.push_back({sample, std::string(sample.label)});
+}
+
+void ClockMender::add(const LogSample& sample) {
+  if (usual_step_s_ > 0.0) {
+    process(sample);
+    return;
+  }
+  hold(sample);
+  if (held_.size() > steps_to_learn) {
+    const bool ticks = held_.front().sample.time_s != sample.time_s;
+    if (ticks || held_.size() >= most_held_to_learn) {
+      learn();
+    }
+  }
+}
+
+/// The usual step from the rows held, and those rows handed out. Many rows may share a stamp of
+/// whole seconds; then the ticks and the rows between them tell the pace.
+void ClockMender::learn() {
+  std::vector<double> steps;
+  std::vector<double> ticks;
+  for (std::size_t i = 1; i < held_.size(); ++i) {
+    const double step = held_[i].sample.time_s - held_[i - 1].sample.time_s;
+    if (step >= 0.0) {
+      steps.push_back(step);
+    }
+    if (step > 0.0) {
+      ticks.push_back(step);
+    }
+  }
+  if (ticks.empty()) {
+    usual_step_s_ = std::numeric_limits<double>::min();
+    longest_step_s_ = std::numeric_limits<double>::infinity();
+  } else {
+    const double tick = median(ticks);
+    const double middle = median(steps);
+    usual_step_s_ =
+        middle > 0.0 ? middle
+                     : tick * static_cast<double>(ticks.size()) / static_cast<double>(steps.size());
+    longest_step_s_ = std::max(gap_in_steps * usual_step_s_, 2.5 * tick);
+  }
+  std::vector<Held> rows = std::move(held_);
+  held_.clear();
+  if (rows.size() > 2) {
+    // A first stamp that the next two do not fit, though they fit each other.
+    const auto step = [&](std::size_t i) {
+      return rows[i].sample.time_s - rows[i - 1].sample.time_s;
+    };
+    const auto sound = [&](double s) { return s >= 0.0 && s <= longest_step_s_; };
+    if (!sound(step(1)) && sound(step(2)) && !rows[1].sample.new_segment) {
+      rows[0].sample.time_s = rows[1].sample.time_s - usual_step_s_;
+      ++bad_stamps_;
+      tell("line " + std::to_string(rows[0].sample.line) +
+           ": its time does not fit the rows after it and was read from them");
+    }
+  }
+  for (Held& row : rows) {
+    row.sample.label = row.label;
+    process(row.sample);
+  }
+}
+
+bool ClockMender::fits(double time_s, std::size_t rows_between) const {
+  const double step = time_s - last_raw_s_;
+  return step >= 0.0 && step <= longest_step_s_ + static_cast<double>(rows_between) * usual_step_s_;
+}
+
+void ClockMender::give(LogSample sample, double time_s, Event event) {
+  last_out_s_ = time_s;
+  sample.time_s = time_s;
+  take_(sample, event);
+}
+
+void ClockMender::process(const LogSample& sample) {
+  if (!started_) {
+    started_ = true;
+    last_raw_s_ = sample.time_s;
+    give(sample, sample.time_s, Event::none);
+    return;
+  }
+  if (held_.empty() && fits(sample.time_s, 0)) {
+    const double time_s = last_out_s_ + (sample.time_s - last_raw_s_);
+    last_raw_s_ = sample.time_s;
+    give(sample, time_s, Event::none);
+    return;
+  }
+  hold(sample);
+  if (held_.size() >= rows_looked_ahead) {
+    resolve(false);
+  }
+}
+
+/// The first row held does not fit the clock before it: a bad stamp when a row soon after fits,
+/// else a step of the clock.
+void ClockMender::resolve(bool at_end) {
+  std::vector<Held> rows = std::move(held_);
+  held_.clear();
+  for (Held& row : rows) {
+    row.sample.label = row.label;
+  }
+  std::size_t back = 1;
+  while (back < rows.size() && !fits(rows[back].sample.time_s, back)) {
+    ++back;
+  }
+  const LogSample& first = rows.front().sample;
+  std::size_t done = 0;
+  const bool alone = at_end && rows.size() == 1 && !first.new_segment;
+  if ((back < rows.size() && !first.new_segment) || alone) {
+    const double step_s =
+        alone ? usual_step_s_
+              : (rows[back].sample.time_s - last_raw_s_) / static_cast<double>(back + 1);
+    for (; done < back; ++done) {
+      ++bad_stamps_;
+      tell("line " + std::to_string(rows[done].sample.line) +
+           ": its time does not fit the rows beside it and was read from them");
+      give(rows[done].sample, last_out_s_ + step_s, Event::none);
+      last_raw_s_ += step_s;
+    }
+  } else {
+    const double step_s = first.time_s - last_raw_s_;
+    const std::string line = std::to_string(first.line);
+    Event event = Event::back;
+    double time_s = last_out_s_ + usual_step_s_;
+    if (step_s < 0.0) {
+      ++jumps_back_;
+      tell("the clock jumps back by " + format_number(-step_s) + " s at line " + line +
+           "; rows keep the order of the file");
+    } else {
+      ++gaps_;
+      event = Event::gap;
+      const bool stays = keep_ && keep_(last_out_s_, step_s);
+      time_s = stays ? last_out_s_ + step_s : time_s;
+      tell("a gap of " + format_number(step_s) + " s before line " + line +
+           (stays ? "" : " (no rows, or the clock was set forward) was closed up"));
+    }
+    last_raw_s_ = first.time_s;
+    give(first, time_s, event);
+    done = 1;
+  }
+  for (; done < rows.size(); ++done) {
+    process(rows[done].sample);
+  }
+}
+
+void ClockMender::flush() {
+  if (usual_step_s_ == 0.0 && !held_.empty()) {
+    learn();
+  }
+  while (!held_.empty()) {
+    resolve(true);
+  }
+}
+
+void ClockMender::tell(std::string words) {
+  if (first_words_.size() < most_words) {
+    first_words_.push_back(std::move(words));
+  }
+}
+
+std::vector<std::string> ClockMender::warnings() const {
+  std::vector<std::string> words = first_words_;
+  if (gaps_ + jumps_back_ + bad_stamps_ > words.size()) {
+    words.push_back("in all " + std::to_string(gaps_) + " gaps, " + std::to_string(jumps_back_) +
+                    " jumps back of the clock and " + std::to_string(bad_stamps_) +
+                    " stamps that did not fit");
+  }
+  return words;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,69 @@
+#pragma once
+
+#include "sweepflux/capture/log/read_log.hpp"
+
+#include <cstddef>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// Turns the stamps of a log into a clock that runs on: steps of the clock (set forward or back,
+/// summer time, a logger that starts from 0 again) and gaps are closed up to one usual step, and
+/// stamps that do not fit their neighbours are read from these. File order is kept whatever it
+/// finds; rows that share a stamp are no fault. A few rows are held back to tell a bad stamp from a
+/// step.
+class ClockMender {
+ public:
+  enum class Event { none, gap, back };
+
+  using Take = std::function<void(const LogSample&, Event)>;
+  /// Whether a step forward is time in which the rig went on, so that it must stay.
+  using Keep = std::function<bool(double time_s, double step_s)>;
+
+  /// @param take  given every sample in the order of the log, its time mended
+  /// @param keep  empty: every step forward is closed up
+  explicit ClockMender(Take take, Keep keep = {});
+
+  void add(const LogSample& sample);
+  /// Hands out what is still held back; more may follow.
+  void flush();
+
+  /// The usual step, once 16 rows have been seen; 0 before.
+  [[nodiscard]] double usual_step_s() const { return usual_step_s_; }
+  [[nodiscard]] std::size_t gaps() const { return gaps_; }
+  [[nodiscard]] std::size_t jumps_back() const { return jumps_back_; }
+  [[nodiscard]] std::size_t bad_stamps() const { return bad_stamps_; }
+  /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all.
+  [[nodiscard]] std::vector<std::string> warnings() const;
+
+ private:
+  struct Held {
+    LogSample sample;
+    std::string label;  ///< the sample's is valid until the next row only
+  };
+
+  void hold(const LogSample& sample);
+  void learn();
+  void process(const LogSample& sample);
+  void resolve(bool at_end);
+  void give(LogSample sample, double time_s, Event event);
+  void tell(std::string words);
+  [[nodiscard]] bool fits(double time_s, std::size_t rows_between) const;
+
+  Take take_;
+  Keep keep_;
+  std::vector<Held> held_;
+  bool started_ = false;
+  double last_raw_s_ = 0.0;
+  double last_out_s_ = 0.0;
+  double usual_step_s_ = 0.0;
+  double longest_step_s_ = 0.0;  ///< that is no gap
+  std::size_t gaps_ = 0;
+  std::size_t jumps_back_ = 0;
+  std::size_t bad_stamps_ = 0;
+  std::vector<std::string> first_words_;
+};
+
+}  // namespace sweepflux

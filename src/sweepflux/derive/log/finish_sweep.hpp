@@ -1,0 +1,34 @@
+#pragma once
+
+#include "sweepflux/derive/log/reduce_log.hpp"
+
+#include <span>
+#include <vector>
+
+namespace sweepflux {
+
+/// Dwell to reading, as it stands.
+[[nodiscard]] ReducedReading reading_of(const Dwell& dwell);
+
+/// Judges all standard errors again, each dwell with the correlation times of the others in sight.
+///
+/// @return false when they are too few for that; then nothing was changed
+bool pool_errors(std::span<Dwell> dwells);
+
+/// Makes a sweep of what a finder found, once the log has ended: sensor warnings, drift, backlash,
+/// corrections, and what was not used. The one way for a log that is read and for one that is
+/// followed, so that the same rows give the same result.
+///
+/// @param finder   finished
+/// @param reduced  gets everything; its file, remarks on the begin and `counts` are there already
+/// @throws SurveyError     no row holds a value
+/// @throws NumericalError  more stops were lost than gave a reading
+void finish_sweep(const DwellFinder& finder,
+                  std::vector<Dwell> dwells,
+                  const ReduceSettings& settings,
+                  ReducedLog& reduced);
+
+/// What was counted besides good rows, as warnings.
+void note_counts(ReducedLog& reduced);
+
+}  // namespace sweepflux

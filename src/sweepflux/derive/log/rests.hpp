@@ -1,0 +1,138 @@
+#pragma once
+
+#include "sweepflux/capture/log/read_log.hpp"
+#include "sweepflux/derive/log/block_series.hpp"
+#include "sweepflux/derive/log/clock_mender.hpp"
+
+#include <cstddef>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+
+/// One stop of the rig on a list, times since the begin of the list.
+struct RigStop {
+  double position = 0.0;  ///< [rad] or [m]
+  double start_s = 0.0;   ///< when the rig is told to go there
+  double settle_s = 0.0;  ///< 0: not stated
+  double dwell_s = 0.0;   ///< > 0, after settling
+
+  [[nodiscard]] double end_s() const { return start_s + settle_s + dwell_s; }
+};
+
+/// How dwells are found.
+struct DwellOptions {
+  std::optional<double> settle_s;   ///< >= 0; empty: from the step response
+  double position_tolerance = 0.0;  ///< [rad] or [m], 0: a quarter of a degree, 2 mm
+  double shortest_s = 0.0;          ///< 0: by the other rests [judge_rest_lengths]
+  std::vector<RigStop> stops;       ///< empty: from the position column
+  std::optional<double> begin_s;    ///< log's time at the begin of the list; empty: first row
+  std::size_t most_held = 256;      ///< rests after which settling is decided at the latest
+  Motion motion = Motion::swivel;
+};
+
+/// One rest of the rig, reduced.
+struct Dwell {
+  double position = 0.0;       ///< [rad] or [m]
+  int direction = 0;           ///< sign of the move that led here; 0: the first
+  double start_s = 0.0;        ///< the rest began
+  std::size_t first_line = 0;  ///< of the rest, settling included; 0: unknown
+  double settle_s = 0.0;       ///< dropped from its start
+  StretchMean reading;         ///< of what is left
+  std::size_t missing = 0;
+  std::size_t over_range = 0;
+  std::size_t unreadable = 0;
+  std::size_t gaps = 0;  ///< of the clock, within
+  double largest = 0.0;
+  std::size_t at_largest = 0;    ///< values equal to `largest`
+  std::size_t zeros = 0;         ///< values that are 0
+  std::size_t values = 0;        ///< all of them, settling included
+  std::size_t longest_same = 0;  ///< most equal values in a row
+  std::vector<std::string> warnings;
+
+  /// Standard deviation over mean; NaN for a mean of 0.
+  [[nodiscard]] double turbulence_intensity() const;
+  /// Time over which the reading was taken.
+  [[nodiscard]] double dwell_s() const;
+};
+
+/// A stretch of a log in which the rig stood at one place, or a stop of the list.
+struct Rest {
+  BlockSeries series{};
+  std::optional<BlockSeries> head;  ///< as it was before values were merged, where they were
+  RunningMoments positions;
+  double listed_position = 0.0;
+  double start_s = 0.0;
+  double end_s = 0.0;
+  double listed_settle_s = 0.0;
+  double last_value = 0.0;
+  std::size_t same_run = 0;
+  std::size_t rows = 0;
+  std::size_t last_line = 0;
+  bool after_break = false;    ///< the logger started anew before it
+  Dwell dwell;                 ///< its counts so far
+  std::optional<Dwell> shown;  ///< as previewed, for the settling in it
+
+  [[nodiscard]] double length_s() const { return end_s - start_s; }
+  [[nodiscard]] double position() const {
+    return positions.count() > 0 ? positions.mean() : listed_position;
+  }
+};
+
+/// Parts a log into rests, sample by sample, on a mended clock [ClockMender]: by the position
+/// column, or by a list of stops. A rest goes on over steps of the clock, gaps, a logger started
+/// anew, and a row or two with another position amid it.
+class RestFinder {
+ public:
+  /// @param closed  called with each rest, in the order of the log
+  /// @param missed  called with a stop of the list into which no row falls
+  /// @throws InputError  an option is out of range
+  RestFinder(DwellOptions options,
+             std::function<void(Rest)> closed,
+             std::function<void(const RigStop&)> missed);
+  RestFinder(const RestFinder&) = delete;
+  RestFinder& operator=(const RestFinder&) = delete;
+
+  void add(const LogSample& sample) { clock_.add(sample); }
+  /// Closes what is open.
+  void finish();
+
+  /// With the usual tolerance where none was stated.
+  [[nodiscard]] const DwellOptions& options() const { return options_; }
+  [[nodiscard]] bool by_list() const { return !options_.stops.empty(); }
+  /// Stops of the list that are over.
+  [[nodiscard]] std::size_t stops_over() const { return stop_; }
+  [[nodiscard]] const std::optional<Rest>& open() const { return rest_; }
+  /// Rows that belong to no rest.
+  [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
+  [[nodiscard]] const ClockMender& clock() const { return clock_; }
+  /// On the clock, and on positions that do not fit.
+  [[nodiscard]] std::vector<std::string> warnings() const;
+
+ private:
+  void add_by_position(const LogSample& sample);
+  void add_placed(const LogSample& sample);
+  void add_by_list(const LogSample& sample);
+  [[nodiscard]] bool came_back(const LogSample& sample);
+  void close(std::optional<Rest>& rest);
+
+  DwellOptions options_;
+  std::function<void(Rest)> closed_;
+  std::function<void(const RigStop&)> missed_;
+  ClockMender clock_;
+  std::optional<Rest> rest_;
+  std::optional<Rest> left_;         ///< the rest before, while the move may be a wrong position
+  std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
+  std::size_t stop_ = 0;
+  std::optional<double> begin_s_;
+  std::size_t moving_rows_ = 0;
+  std::size_t misplaced_ = 0;
+  std::vector<std::string> misplaced_words_;
+};
+
+/// A place in words, such as "-24 deg" or "0.35 m".
+[[nodiscard]] std::string place_text(double position, Motion motion);
+
+}  // namespace sweepflux
