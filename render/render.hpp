@@ -13,7 +13,7 @@
 #include "render/charts/schedule_chart.hpp"
 #include "render/charts/stream_chart.hpp"
 #include "render/charts/stream_view.hpp"
-#include "render/charts/survey_pictures.hpp"
+#include "render/pages/survey_pictures.hpp"
 #include "render/charts/thrust_chart.hpp"
 #include "render/pages/campaign_page.hpp"
 #include "render/pages/survey_page.hpp"

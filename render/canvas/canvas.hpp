@@ -56,6 +56,7 @@ struct Circle {
   Paint fill;
   Stroke stroke;
   std::string hover;
+  /// With a hover text and neither fill nor stroke it is an area to rest a pointer on, never seen.
 };
 
 enum class Anchor { start, middle, end };
@@ -96,6 +97,10 @@ struct Canvas {
   std::string title;        ///< for those who do not see it, and for the file
   std::string description;  ///< what there is to be seen, in words and numbers
   std::vector<Item> items;
+  /// What a page shows of it: a page has headings, facts and remarks of its own, so those above and
+  /// below stand only on the picture's own file.
+  double page_top = 0.0;
+  double page_bottom = 0.0;  ///< 0: down to the end
 
   void line(Point from, Point to, Stroke stroke);
   void polyline(std::vector<Point> points, Stroke stroke, std::string hover = {});
@@ -108,6 +113,14 @@ struct Canvas {
   /// @throws InputError  as encode_png
   void picture(const Box& box, Image image, std::string hover = {});
 };
+
+/// Widths that pictures are drawn for [px]: a file of its own, half a page, a phone or half a sheet
+/// of paper. Letters are of one size in all of them.
+inline constexpr double full_width = 680.0;
+inline constexpr double half_width = 460.0;
+inline constexpr double phone_width = 320.0;
+/// Whether panels stand under each other and the colour bar under its map.
+[[nodiscard]] inline bool is_slim(double width) { return width < 400.0; }
 
 /// The smallest letters that any picture of ours uses [px].
 inline constexpr double smallest_text = 13.0;

@@ -1,5 +1,7 @@
 #include "render/canvas/colours.hpp"
 
+#include "render/canvas/cubic.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -34,38 +36,6 @@ double cube(double x) { return x * x * x; }
 double luminance(Colour colour) {
   return 0.2126 * to_linear(colour.red) + 0.7152 * to_linear(colour.green) +
          0.0722 * to_linear(colour.blue);
-}
-
-/// Slopes of a monotone cubic through (x, y) [Fritsch 1980]: no overshoot, so hue never turns back.
-std::vector<double> monotone_slopes(const std::vector<double>& x, const std::vector<double>& y) {
-  const std::size_t n = x.size();
-  std::vector<double> secant(n - 1);
-  for (std::size_t i = 0; i + 1 < n; ++i) {
-    secant[i] = (y[i + 1] - y[i]) / (x[i + 1] - x[i]);
-  }
-  std::vector<double> slope(n);
-  slope.front() = secant.front();
-  slope.back() = secant.back();
-  for (std::size_t i = 1; i + 1 < n; ++i) {
-    const double product = secant[i - 1] * secant[i];
-    slope[i] = product <= 0.0 ? 0.0 : 2.0 * product / (secant[i - 1] + secant[i]);
-  }
-  return slope;
-}
-
-double cubic(const std::vector<double>& x,
-             const std::vector<double>& y,
-             const std::vector<double>& slope,
-             double at) {
-  std::size_t i = 0;
-  while (i + 2 < x.size() && at > x[i + 1]) {
-    ++i;
-  }
-  const double step = x[i + 1] - x[i];
-  const double t = (at - x[i]) / step;
-  const double u = 1.0 - t;
-  return y[i] * (1.0 + 2.0 * t) * u * u + y[i + 1] * t * t * (3.0 - 2.0 * t) +
-         step * (slope[i] * t * u * u - slope[i + 1] * t * t * u);
 }
 
 }  // namespace
@@ -150,13 +120,12 @@ ColourScale::ColourScale(double lightness_low,
     chroma.push_back(anchor.chroma);
     hue.push_back(anchor.hue_deg);
   }
-  const std::vector<double> chroma_slope = monotone_slopes(share, chroma);
-  const std::vector<double> hue_slope = monotone_slopes(share, hue);
+  const Cubic chroma_at(share, chroma, Cubic::Slopes::monotone);
+  const Cubic hue_at(share, hue, Cubic::Slopes::monotone);
   steps_.reserve(scale_steps);
   for (std::size_t i = 0; i < scale_steps; ++i) {
     const double t = static_cast<double>(i) / static_cast<double>(scale_steps - 1);
-    steps_.push_back(to_srgb(
-        {lightness(t), cubic(share, chroma, chroma_slope, t), cubic(share, hue, hue_slope, t)}));
+    steps_.push_back(to_srgb({lightness(t), chroma_at.at(t), hue_at.at(t)}));
   }
   beyond_ = to_srgb({std::max(0.0, std::min(low_, high_) - 0.16), 0.02, hue.back()});
 }
@@ -170,12 +139,12 @@ Colour ColourScale::at(double share) const {
 }
 
 const ColourScale& speed_colours() {
-  static constexpr std::array<ColourScale::Anchor, 5> anchors{{{0.0, 0.018, 190.0},
-                                                               {0.25, 0.085, 214.0},
-                                                               {0.5, 0.118, 256.0},
-                                                               {0.75, 0.142, 306.0},
-                                                               {1.0, 0.085, 352.0}}};
-  static const ColourScale scale(0.965, 0.26, anchors);
+  static constexpr std::array<ColourScale::Anchor, 5> anchors{{{0.0, 0.030, 190.0},
+                                                               {0.25, 0.085, 222.0},
+                                                               {0.5, 0.120, 275.0},
+                                                               {0.75, 0.110, 342.0},
+                                                               {1.0, 0.060, 402.0}}};
+  static const ColourScale scale(0.965, 0.28, anchors);
   return scale;
 }
 

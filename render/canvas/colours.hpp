@@ -27,7 +27,7 @@ struct Perceived {
 [[nodiscard]] Perceived perceive(Colour colour);
 /// The nearest sRGB colour; outside the gamut each channel is clipped.
 [[nodiscard]] Colour to_srgb(Perceived wanted);
-/// Straight-line distance in OKLab [-]; about 0.02 is just told apart side by side.
+/// Straight-line distance in OKLab [-]; about 0.02 is just noticeable side by side.
 [[nodiscard]] double colour_distance(Colour a, Colour b);
 /// Linear light of a channel, 0 to 1, and back.
 [[nodiscard]] double to_linear(std::uint8_t channel);
@@ -69,7 +69,8 @@ class ColourScale {
   Colour beyond_;
 };
 
-/// For speed: pale green-blue over blue and violet to dark wine.
+/// For speed: pale green-blue over blue, violet and plum to dark umber. Two thirds of the hue
+/// circle, so that no part of it is taken for a scale of two hues.
 [[nodiscard]] const ColourScale& speed_colours();
 /// For uncertainty: one hue, pale to dark ochre, so that it is never taken for a speed.
 [[nodiscard]] const ColourScale& uncertainty_colours();

@@ -71,22 +71,22 @@ std::string with_unit(std::string_view number, std::string_view unit) {
 std::string estimate_text(const Estimate& estimate, std::string_view unit) {
   const double below = estimate.value - estimate.low_95;
   const double above = estimate.high_95 - estimate.value;
-  const double doubt = estimate.standard_uncertainty;
-  if (!(doubt > 0.0) || !std::isfinite(doubt)) {
+  const double uncertainty = estimate.standard_uncertainty;
+  if (!(uncertainty > 0.0) || !std::isfinite(uncertainty)) {
     return with_unit(number_text(estimate.value), unit);
   }
   const auto decimals_for = [](double size) { return std::clamp(1 - exponent_of(size), 0, 15); };
-  constexpr double lean = 0.2;  // share of the interval's width that a plain plus-minus may hide
-  if (std::fabs(above - below) > lean * (above + below)) {
+  constexpr double skew = 0.2;  // share of the interval's width that a plain plus-minus may hide
+  if (std::fabs(above - below) > skew * (above + below)) {
     const int decimals = decimals_for(0.5 * (above + below));
     return with_unit(fixed_text(estimate.value, decimals) +
                          " (95 %: " + fixed_text(estimate.low_95, decimals) + " to " +
                          fixed_text(estimate.high_95, decimals) + ")",
                      unit);
   }
-  const int decimals = decimals_for(doubt);
+  const int decimals = decimals_for(uncertainty);
   const std::string value = fixed_text(estimate.value, decimals);
-  return with_unit(value + "\u00A0±\u00A0" + fixed_text(doubt, decimals), unit);
+  return with_unit(value + "\u00A0±\u00A0" + fixed_text(uncertainty, decimals), unit);
 }
 
 std::string share_text(double share) {

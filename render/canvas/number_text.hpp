@@ -14,7 +14,7 @@ namespace sweepflux::render {
 [[nodiscard]] std::string number_text(double value, int significant_digits = 3);
 
 /// Value and standard uncertainty, the latter with two digits: "0.613 ± 0.031 m³/s", as everywhere
-/// in text and tables. Where the 95 % interval leans to one side, plus-minus would hide it, so the
+/// in text and tables. Where the 95 % interval is lopsided, plus-minus would hide it, so the
 /// interval is spelt out: "0.613 (95 %: 0.55 to 0.72) m³/s".
 [[nodiscard]] std::string estimate_text(const Estimate& estimate, std::string_view unit);
 

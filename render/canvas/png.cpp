@@ -7,7 +7,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstring>
 #include <string_view>
 
 namespace sweepflux::render {
@@ -16,33 +15,20 @@ namespace {
 constexpr double inches_per_metre = 1.0 / 0.0254;
 
 // libpng is C: an error handler may throw through it only because its frames own nothing that the
-// two destructors below do not free.
+// destructor below does not free.
 void fail_writing(png_structp, png_const_charp words) {
   throw SystemError(std::string("PNG could not be written: ") + words);
 }
-void fail_reading(png_structp, png_const_charp words) {
-  throw InputError(std::string("PNG could not be read: ") + words);
-}
 void ignore_warning(png_structp, png_const_charp) {}
 
-struct Writer {
+struct PngWriter {
   png_structp png =
       png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, fail_writing, ignore_warning);
   png_infop info = png != nullptr ? png_create_info_struct(png) : nullptr;
-  Writer() = default;
-  Writer(const Writer&) = delete;
-  Writer& operator=(const Writer&) = delete;
-  ~Writer() { png_destroy_write_struct(&png, &info); }
-};
-
-struct Reader {
-  png_structp png =
-      png_create_read_struct(PNG_LIBPNG_VER_STRING, nullptr, fail_reading, ignore_warning);
-  png_infop info = png != nullptr ? png_create_info_struct(png) : nullptr;
-  Reader() = default;
-  Reader(const Reader&) = delete;
-  Reader& operator=(const Reader&) = delete;
-  ~Reader() { png_destroy_read_struct(&png, &info, nullptr); }
+  PngWriter() = default;
+  PngWriter(const PngWriter&) = delete;
+  PngWriter& operator=(const PngWriter&) = delete;
+  ~PngWriter() { png_destroy_write_struct(&png, &info); }
 };
 
 void append(png_structp png, png_bytep data, png_size_t size) {
@@ -50,20 +36,6 @@ void append(png_structp png, png_bytep data, png_size_t size) {
   bytes->insert(bytes->end(), data, data + size);
 }
 void no_flush(png_structp) {}
-
-struct Source {
-  std::span<const std::uint8_t> bytes;
-  std::size_t at = 0;
-};
-
-void take(png_structp png, png_bytep data, png_size_t size) {
-  auto* source = static_cast<Source*>(png_get_io_ptr(png));
-  if (source->bytes.size() - source->at < size) {
-    png_error(png, "the file ends too early");
-  }
-  std::memcpy(data, source->bytes.data() + source->at, size);
-  source->at += size;
-}
 
 bool opaque(const Image& image) {
   for (std::size_t i = 3; i < image.rgba.size(); i += 4) {
@@ -74,7 +46,7 @@ bool opaque(const Image& image) {
   return true;
 }
 
-void set_texts(const Writer& writer, const PngNotes& notes) {
+void set_texts(const PngWriter& writer, const PngNotes& notes) {
   // Keywords of the standard, 11.3.4.2. International text (iTXt), because titles are UTF-8.
   std::array<png_text, 3> texts{};
   int count = 0;
@@ -118,25 +90,6 @@ std::vector<std::uint8_t> pack_rows(const Image& image, std::size_t channels) {
   return packed;
 }
 
-void read_notes(const Reader& reader, PngNotes& notes) {
-  png_uint_32 x = 0;
-  png_uint_32 y = 0;
-  int unit = 0;
-  if (png_get_pHYs(reader.png, reader.info, &x, &y, &unit) != 0 && unit == PNG_RESOLUTION_METER) {
-    notes.dots_per_inch = x / inches_per_metre;
-  }
-  png_textp texts = nullptr;
-  const int count = png_get_text(reader.png, reader.info, &texts, nullptr);
-  for (int i = 0; i < count; ++i) {
-    const std::string key = texts[i].key;
-    if (key == "Title") {
-      notes.title = texts[i].text;
-    } else if (key == "Description") {
-      notes.description = texts[i].text;
-    }
-  }
-}
-
 }  // namespace
 
 std::string png_base64(const Image& image) {
@@ -169,7 +122,7 @@ std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) 
   const std::size_t channels = plain ? 3 : 4;
   std::vector<std::uint8_t> packed = pack_rows(image, channels);
   std::vector<std::uint8_t> bytes;
-  const Writer writer;
+  const PngWriter writer;
   if (writer.info == nullptr) {
     throw SystemError("PNG could not be written: no memory");
   }
@@ -200,34 +153,6 @@ std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) 
   }
   png_write_end(writer.png, nullptr);
   return bytes;
-}
-
-Image decode_png(std::span<const std::uint8_t> bytes, PngNotes* notes) {
-  const Reader reader;
-  if (reader.info == nullptr) {
-    throw SystemError("PNG could not be read: no memory");
-  }
-  Source source{bytes};
-  png_set_read_fn(reader.png, &source, take);
-  png_read_info(reader.png, reader.info);
-  png_set_expand(reader.png);
-  png_set_gray_to_rgb(reader.png);
-  png_set_strip_16(reader.png);
-  png_set_add_alpha(reader.png, 255, PNG_FILLER_AFTER);
-  png_set_interlace_handling(reader.png);
-  png_read_update_info(reader.png, reader.info);
-  Image image(png_get_image_width(reader.png, reader.info),
-              png_get_image_height(reader.png, reader.info));
-  std::vector<png_bytep> rows;
-  for (std::size_t row = 0; row < image.height; ++row) {
-    rows.push_back(image.rgba.data() + 4 * row * image.width);
-  }
-  png_read_image(reader.png, rows.data());
-  png_read_end(reader.png, reader.info);
-  if (notes != nullptr) {
-    read_notes(reader, *notes);
-  }
-  return image;
 }
 
 }  // namespace sweepflux::render

@@ -3,7 +3,6 @@
 #include "render/canvas/image.hpp"
 
 #include <cstdint>
-#include <span>
 #include <string>
 #include <vector>
 
@@ -26,10 +25,5 @@ struct PngNotes {
 
 /// The same as text, for files that hold no bytes [RFC 4648, 4].
 [[nodiscard]] std::string png_base64(const Image& image);
-
-/// The reverse, for 8-bit files such as encode_png writes.
-///
-/// @throws InputError  not a PNG, or cut short; libpng's own words
-[[nodiscard]] Image decode_png(std::span<const std::uint8_t> bytes, PngNotes* notes = nullptr);
 
 }  // namespace sweepflux::render

@@ -6,20 +6,36 @@
 namespace sweepflux::render {
 namespace {
 
-// Six hues spread around the circle; neighbours in the list differ in lightness by 0.14 or more, so
-// that they stay apart in grey print and for colour-blind eyes.
-constexpr std::array<Perceived, 6> light_series{{{0.40, 0.130, 262.0},
-                                                 {0.62, 0.140, 50.0},
-                                                 {0.46, 0.080, 170.0},
-                                                 {0.62, 0.160, 2.0},
-                                                 {0.40, 0.130, 310.0},
-                                                 {0.58, 0.105, 105.0}}};
-constexpr std::array<Perceived, 6> dark_series{{{0.70, 0.120, 262.0},
-                                                {0.86, 0.090, 70.0},
-                                                {0.68, 0.100, 170.0},
-                                                {0.84, 0.090, 2.0},
-                                                {0.68, 0.130, 310.0},
-                                                {0.90, 0.100, 105.0}}};
+// A hue of its own for each of fourteen fans; neighbours in the list differ in lightness by 0.14 or
+// more, so that they stay apart in grey print and for colour-blind eyes.
+constexpr std::array<Perceived, 14> light_series{{{0.40, 0.130, 262.0},
+                                                  {0.62, 0.140, 50.0},
+                                                  {0.46, 0.080, 170.0},
+                                                  {0.62, 0.160, 2.0},
+                                                  {0.40, 0.130, 310.0},
+                                                  {0.58, 0.105, 105.0},
+                                                  {0.40, 0.085, 230.0},
+                                                  {0.63, 0.130, 145.0},
+                                                  {0.38, 0.110, 20.0},
+                                                  {0.60, 0.100, 200.0},
+                                                  {0.42, 0.100, 130.0},
+                                                  {0.62, 0.150, 335.0},
+                                                  {0.40, 0.080, 75.0},
+                                                  {0.60, 0.130, 285.0}}};
+constexpr std::array<Perceived, 14> dark_series{{{0.70, 0.120, 262.0},
+                                                 {0.86, 0.090, 70.0},
+                                                 {0.68, 0.100, 170.0},
+                                                 {0.84, 0.090, 2.0},
+                                                 {0.68, 0.130, 310.0},
+                                                 {0.90, 0.100, 105.0},
+                                                 {0.70, 0.100, 230.0},
+                                                 {0.88, 0.120, 145.0},
+                                                 {0.70, 0.130, 25.0},
+                                                 {0.87, 0.080, 200.0},
+                                                 {0.72, 0.120, 130.0},
+                                                 {0.84, 0.100, 335.0},
+                                                 {0.72, 0.090, 75.0},
+                                                 {0.86, 0.070, 285.0}}};
 
 std::size_t wrap(int number, std::size_t count) {
   const int n = static_cast<int>(count);

@@ -50,8 +50,9 @@ enum class Theme { light, dark };
 
 enum class Marker { disc, square, triangle, diamond, ring, cross };
 
-/// How one line of a family looks: colour, dashes and marker all differ, so that lines are told
-/// apart without colour too. Repeats after the least common multiple of the three, 30 lines.
+/// How one line of a family looks: colour, dashes and marker all differ, so that lines are
+/// distinguished without colour too. Repeats after the least common multiple of the three, 30
+/// lines.
 struct LineStyle {
   Paint paint;
   std::vector<double> dashes;  ///< [px] on, off, ...; empty: solid

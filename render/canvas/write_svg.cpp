@@ -38,7 +38,11 @@ std::string escape(std::string_view words) {
 
 class Writer {
  public:
-  Writer(const SvgOptions& options) : options_(options) {}
+  Writer(const SvgOptions& options, const Canvas& canvas)
+      : options_(options),
+        top_(options.embedded ? canvas.page_top : 0.0),
+        bottom_(options.embedded && canvas.page_bottom > 0.0 ? canvas.page_bottom : canvas.height) {
+  }
 
   void head(const Canvas& canvas);
   void operator()(const Path& path);
@@ -83,6 +87,8 @@ class Writer {
   void close(std::string_view name, const std::string& hover);
 
   const SvgOptions& options_;
+  double top_;
+  double bottom_;
   std::string out_;
   int clips_ = 0;
 };
@@ -163,13 +169,15 @@ void Writer::head(const Canvas& canvas) {
   out_ +=
       "<svg xmlns=\"http://www.w3.org/2000/svg\" "
       "xmlns:xlink=\"http://www.w3.org/1999/xlink\"";
+  const double height = bottom_ - top_;
   attribute("width", canvas.width);
-  attribute("height", canvas.height);
-  out_ += " viewBox=\"0 0 ";
-  number(canvas.width);
-  out_ += ' ';
-  number(canvas.height);
-  out_ += '"';
+  attribute("height", height);
+  out_ += " viewBox=\"0 ";
+  for (const double value : {top_, canvas.width, height}) {
+    number(value);
+    out_ += ' ';
+  }
+  out_.back() = '"';
   attribute("role", "img");
   attribute("aria-labelledby", options_.id_prefix + "-title " + options_.id_prefix + "-desc");
   // A font with the same widths comes second, for machines without the first.
@@ -179,7 +187,7 @@ void Writer::head(const Canvas& canvas) {
   out_ += "',Verdana,sans-serif\"";
   attribute("stroke-linejoin", "round");
   if (options_.embedded) {
-    attribute("style", "max-width:100%;height:auto");
+    attribute("style", "width:100%;height:auto");
   }
   out_ += ">\n";
   named_text("title", "-title", canvas.title);
@@ -221,10 +229,16 @@ void Writer::operator()(const Circle& circle) {
   attribute("r", circle.radius);
   fill(circle.fill);
   stroke(circle.stroke);
+  if (!circle.hover.empty() && !circle.fill.visible() && !circle.stroke.paint.visible()) {
+    attribute("pointer-events", "all");
+  }
   close("circle", circle.hover);
 }
 
 void Writer::operator()(const Text& text) {
+  if (text.at.y < top_ || text.at.y > bottom_) {
+    return;
+  }
   out_ += "<text";
   attribute("x", text.at.x);
   attribute("y", text.at.y);
@@ -297,7 +311,7 @@ std::string write_svg(const Canvas& canvas, const SvgOptions& options) {
     throw InputError("id prefix is \"" + options.id_prefix +
                      "\", must start with a letter and hold letters, digits and '-' only");
   }
-  Writer writer(options);
+  Writer writer(options, canvas);
   writer.head(canvas);
   for (const Item& item : canvas.items) {
     std::visit(writer, item);

@@ -8,8 +8,8 @@ namespace sweepflux::render {
 
 struct SvgOptions {
   /// For a place inside a web page: no XML header, colours follow the page's style variables
-  /// (theme_css), no paper of its own, as wide as the page allows, and marks tell their values
-  /// to a resting pointer.
+  /// (theme_css), no paper of its own, cut to the part that a page shows, at most as wide as
+  /// the canvas, and marks show their values to a resting pointer.
   bool embedded = false;
   /// Starts every id, so that several pictures can share a page; letters, digits, `-`.
   std::string id_prefix = "sweepflux";

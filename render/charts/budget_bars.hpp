@@ -7,11 +7,11 @@
 
 namespace sweepflux::render {
 
-/// One source of doubt.
+/// One contribution to the uncertainty.
 struct BudgetBar {
   std::string source;
   double flow_share = 0.0;      ///< standard uncertainty of the volume flow / the volume flow
-  double momentum_share = 0.0;  ///< the same of the momentum
+  double momentum_share = 0.0;  ///< the same of the momentum flux
 };
 
 struct BudgetBarsInput {
@@ -20,10 +20,11 @@ struct BudgetBarsInput {
   std::vector<BudgetBar> sources;  ///< drawn in this order
   BudgetBar all;                   ///< taken together; its `source` names the row
   std::string remark;
+  double width = full_width;
 };
 
-/// Where the doubt comes from: two columns of level bars, volume flow and momentum, on one scale,
-/// and a last row for all together.
+/// The uncertainty budget: a pair of level bars a source, volume flow and momentum flux, on one
+/// scale, and a last row for all together.
 ///
 /// @throws InputError  there is no source, or a share is negative or not a number
 [[nodiscard]] Canvas draw_budget_bars(const BudgetBarsInput& input);

@@ -8,11 +8,11 @@
 namespace sweepflux::render {
 
 double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle) {
-  const double width = canvas.width - 2.0 * page_margin;
-  double y = page_margin;
+  const double width = canvas.width - 2.0 * margin(canvas);
+  double y = margin(canvas);
   const auto put = [&](const std::string& words, double size, bool bold, const Paint& paint) {
-    for (const std::string& line : wrap_text(words, size, bold, width, 2)) {
-      Text text{{page_margin, y + 0.8 * size}, line, size, Anchor::start, bold};
+    for (const std::string& line : wrap_text(words, size, bold, width, is_slim(width) ? 3 : 2)) {
+      Text text{{margin(canvas), y + 0.8 * size}, line, size, Anchor::start, bold};
       text.paint = paint;
       canvas.text(std::move(text));
       y += 1.3 * size;
@@ -23,6 +23,7 @@ double draw_heading(Canvas& canvas, const std::string& title, const std::string&
   if (canvas.title.empty()) {
     canvas.title = clean_utf8(subtitle.empty() ? title : title + ": " + subtitle);
   }
+  canvas.page_top = y + 1.0;
   return y + 6.0;
 }
 
@@ -54,20 +55,30 @@ double draw_legend(Canvas& canvas,
   Point at = top_left;
   for (const LegendEntry& entry : entries) {
     const double most = width - legend_sample_width - gap;
-    const std::string words = shorten(entry.words, smallest_text, false, most);
-    const double wide = legend_sample_width + gap + text_width(words, smallest_text);
+    const std::vector<std::string> lines = wrap_text(entry.words, smallest_text, false, most, 3);
+    double widest = 0.0;
+    for (const std::string& line : lines) {
+      widest = std::max(widest, text_width(line, smallest_text));
+    }
+    const double wide = legend_sample_width + gap + widest;
     if (at.x > top_left.x && at.x + wide > top_left.x + width) {
       at = {top_left.x, at.y + row_height};
     }
-    const double middle = at.y + row_height / 2.0;
+    double middle = at.y + row_height / 2.0;
     entry.sample(canvas,
                  {at.x,
                   middle - legend_sample_height / 2.0,
                   at.x + legend_sample_width,
                   middle + legend_sample_height / 2.0});
-    Text text{
-        {at.x + legend_sample_width + gap, middle + 0.36 * smallest_text}, words, smallest_text};
-    canvas.text(std::move(text));
+    for (const std::string& line : lines) {
+      Text text{
+          {at.x + legend_sample_width + gap, middle + 0.36 * smallest_text}, line, smallest_text};
+      canvas.text(std::move(text));
+      middle += 1.2 * smallest_text;
+    }
+    if (lines.size() > 1) {
+      at.y += 1.2 * smallest_text * static_cast<double>(lines.size() - 1);
+    }
     at.x += wide + between;
   }
   return at.y + row_height + 4.0;
@@ -77,10 +88,11 @@ void draw_foot(Canvas& canvas,
                const std::vector<LegendEntry>& entries,
                const std::vector<std::string>& paragraphs,
                double top) {
-  const double width = canvas.width - 2.0 * page_margin;
-  const double y = draw_legend(canvas, entries, {page_margin, top + 10.0}, width);
-  canvas.height =
-      std::ceil(draw_paragraphs(canvas, paragraphs, {page_margin, y + 4.0}, width) + page_margin);
+  const double left = margin(canvas);
+  const double width = canvas.width - 2.0 * left;
+  const double y = draw_legend(canvas, entries, {left, top + 10.0}, width);
+  canvas.page_bottom = y + 2.0;
+  canvas.height = std::ceil(draw_paragraphs(canvas, paragraphs, {left, y + 4.0}, width) + left);
 }
 
 std::string join_facts(const std::vector<std::string>& facts) {
@@ -91,27 +103,40 @@ std::string join_facts(const std::vector<std::string>& facts) {
   return line;
 }
 
-LegendEntry line_entry(const LineStyle& style, double width, std::string words) {
-  return {[style, width](Canvas& canvas, const Box& box) {
-            const double y = 0.5 * (box.top + box.bottom);
-            canvas.line({box.left, y}, {box.right, y}, {style.paint, width, style.dashes});
+LegendEntry line_entry(const LineStyle& style, double width, std::string words, bool marked) {
+  return {[style, width, marked](Canvas& canvas, const Box& box) {
+            const Point middle = middle_of(box);
+            canvas.line(
+                {box.left, middle.y}, {box.right, middle.y}, {style.paint, width, style.dashes});
+            if (marked) {
+              draw_marker(canvas, style.marker, middle, 7.0, style.paint);
+            }
           },
           std::move(words)};
 }
 
-LegendEntry marker_entry(Marker marker, const Paint& paint, std::string words) {
-  return {[marker, paint](Canvas& canvas, const Box& box) {
-            draw_marker(canvas,
-                        marker,
-                        {0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)},
-                        8.0,
-                        paint);
+LegendEntry marks_entry(std::function<void(Canvas&, Point)> mark, std::string words) {
+  return {[mark = std::move(mark)](Canvas& canvas, const Box& box) {
+            for (const double dx : {-9.0, 0.0, 9.0}) {
+              mark(canvas, {middle_of(box).x + dx, middle_of(box).y});
+            }
           },
           std::move(words)};
 }
 
 LegendEntry band_entry(const Paint& fill, std::string words) {
   return {[fill](Canvas& canvas, const Box& box) { canvas.box(box, fill); }, std::move(words)};
+}
+
+LegendEntry interval_entry(std::string words, bool level) {
+  return {[level](Canvas& canvas, const Box& box) {
+            const Point c = middle_of(box);
+            draw_error_bar(canvas,
+                           level ? Point{box.left, c.y} : Point{c.x, box.bottom},
+                           level ? Point{box.right, c.y} : Point{c.x, box.top},
+                           ink());
+          },
+          std::move(words)};
 }
 
 void draw_error_bar(Canvas& canvas, Point low, Point high, const Paint& paint, double cap) {

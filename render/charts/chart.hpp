@@ -8,11 +8,13 @@
 
 namespace sweepflux::render {
 
-/// Room around everything on a canvas [px].
-inline constexpr double page_margin = 16.0;
+/// Room around everything on a canvas [px]; a page has its own around its pictures.
+[[nodiscard]] inline double margin(const Canvas& canvas) {
+  return canvas.width <= half_width ? 4.0 : 16.0;
+}
 
 /// Title (bold, at most two lines) and a line or two under it, from the top left.
-/// Sets the canvas's title when it has none.
+/// Sets the canvas's title when it has none; a page shows what follows, Canvas::page_top.
 /// @return where the next thing may start (y)
 double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle);
 
@@ -22,6 +24,9 @@ double draw_paragraphs(Canvas& canvas,
                        const std::vector<std::string>& paragraphs,
                        Point top_left,
                        double width);
+
+/// Whether a chart of rows has so little width that names stand over their bars.
+[[nodiscard]] inline bool names_over_bars(double width) { return width < 600.0; }
 
 /// One entry of a legend: a sample drawn into a box of legend_sample size, and words.
 struct LegendEntry {
@@ -38,7 +43,8 @@ double draw_legend(Canvas& canvas,
                    Point top_left,
                    double width);
 
-/// Legend and paragraphs under everything else; sets the canvas's height to fit.
+/// Legend and paragraphs under everything else; sets the canvas's height to fit. A page shows the
+/// legend and has words of its own in place of the paragraphs, Canvas::page_bottom.
 void draw_foot(Canvas& canvas,
                const std::vector<LegendEntry>& entries,
                const std::vector<std::string>& paragraphs,
@@ -47,10 +53,19 @@ void draw_foot(Canvas& canvas,
 /// Facts in one line, as long as they fit: "peak 3.9 m/s · flow ...".
 [[nodiscard]] std::string join_facts(const std::vector<std::string>& facts);
 
-/// Ready-made samples.
-[[nodiscard]] LegendEntry line_entry(const LineStyle& style, double width, std::string words);
-[[nodiscard]] LegendEntry marker_entry(Marker marker, const Paint& paint, std::string words);
+[[nodiscard]] inline Point middle_of(const Box& box) {
+  return {0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
+}
+
+/// Ready-made samples: a line, with a marker where one is asked for; three marks in a row; a filled
+/// box; an error bar.
+[[nodiscard]] LegendEntry line_entry(const LineStyle& style,
+                                     double width,
+                                     std::string words,
+                                     bool marked = false);
+[[nodiscard]] LegendEntry marks_entry(std::function<void(Canvas&, Point)> mark, std::string words);
 [[nodiscard]] LegendEntry band_entry(const Paint& fill, std::string words);
+[[nodiscard]] LegendEntry interval_entry(std::string words, bool level = false);
 
 /// A vertical (or level) error bar with end caps; drawn under the marker. Without an interval
 /// (low == high) nothing is drawn.

@@ -1,7 +1,6 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
-#include "sweepflux/base/measured.hpp"
+#include "render/charts/plot.hpp"
 
 #include <string>
 #include <vector>
@@ -17,12 +16,6 @@ struct DistanceLine {
   bool measured = true;            ///< points with error bars; false: a line with its band
 };
 
-/// A wished value, as a level line with its name.
-struct LevelMark {
-  double value = 0.0;
-  std::string words;
-};
-
 struct DistanceChartInput {
   std::string title;
   std::string subtitle;
@@ -31,11 +24,13 @@ struct DistanceChartInput {
   std::vector<DistanceLine> lines;
   std::vector<LevelMark> levels;
   std::string remark;
+  double width = full_width;
+  std::string distance_title = "distance from the outlet [m]";
+  std::string distance_unit = "m";
 };
 
-/// A quantity of several fans against the distance from the outlet, both from zero. A fan is a
-/// colour, a dash and a marker; a setting is a weight, heavier in the order of first appearance.
-/// Bands are drawn for up to four lines; above that they would hide each other.
+/// A quantity of several fans against the distance from the outlet (or against another quantity),
+/// both from zero. Hue, dash and marker by fan, weight by setting, names beside the lines.
 ///
 /// @throws InputError  no line, or one whose lists do not fit
 [[nodiscard]] Canvas draw_distance_chart(const DistanceChartInput& input);

@@ -1,7 +1,7 @@
 #include "render/charts/heat.hpp"
 
-#include "render/charts/contours.hpp"
 #include "render/canvas/text_size.hpp"
+#include "render/charts/contours.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -58,16 +58,22 @@ Image paint_field(const Panel& panel,
 
 Paint contour_paint(Colour beneath) { return fixed(readable_on(beneath), 0.75); }
 
+struct LevelLines {
+  double level = 0.0;
+  std::vector<std::vector<Point>> lines;  ///< longest first
+};
+
 class LabelPlacer {
  public:
-  LabelPlacer(const Box& room, std::vector<Box> quiet, Point heart)
-      : room_(room), taken_(std::move(quiet)), heart_(heart) {}
+  LabelPlacer(const Box& room,
+              std::vector<Box> quiet,
+              Point heart,
+              const std::vector<LevelLines>& contours)
+      : room_(room), taken_(std::move(quiet)), heart_(heart), contours_(contours) {}
 
-  /// Puts one label on a line, at the best free place; none when no place is free.
-  void place(Canvas& canvas,
-             const std::vector<Point>& line,
-             const std::string& words,
-             Colour beneath);
+  /// Puts one label on the longest line of a level, at the best free place: clear of other labels,
+  /// of marks and of the lines of other levels. None when no place is free.
+  void place(Canvas& canvas, const LevelLines& own, const std::string& words, Colour beneath);
 
  private:
   static constexpr double label_size = smallest_text;
@@ -81,20 +87,51 @@ class LabelPlacer {
     return std::fabs(std::atan2(dy, dx) - 0.6);
   }
 
+  [[nodiscard]] bool crosses_another(const Box& box, const LevelLines& own) const {
+    for (const LevelLines& other : contours_) {
+      for (const std::vector<Point>& line : other.lines) {
+        if (&other != &own &&
+            std::any_of(line.begin(), line.end(), [&](Point p) { return box.contains(p); })) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+
   Box room_;
   std::vector<Box> taken_;
   Point heart_;
+  const std::vector<LevelLines>& contours_;
 };
 
-void LabelPlacer::place(Canvas& canvas,
-                        const std::vector<Point>& line,
-                        const std::string& words,
-                        Colour beneath) {
+double length_of(const std::vector<Point>& line) {
   double length = 0.0;
   for (std::size_t i = 1; i < line.size(); ++i) {
     length += std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
   }
-  if (length < shortest_line) {
+  return length;
+}
+
+/// A line that encloses, or runs along, too little to be seen as more than a scratch.
+bool sliver(const std::vector<Point>& line, bool closed) {
+  constexpr double narrowest = 8.0;
+  constexpr double shortest = 30.0;
+  double area = 0.0;
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    area += 0.5 * (line[i - 1].x * line[i].y - line[i].x * line[i - 1].y);
+  }
+  const double length = length_of(line);
+  // A ring of area A and length L is about 2 A / L wide when it is long and thin.
+  return length < shortest || (closed && 2.0 * std::fabs(area) < 0.5 * narrowest * length);
+}
+
+void LabelPlacer::place(Canvas& canvas,
+                        const LevelLines& own,
+                        const std::string& words,
+                        Colour beneath) {
+  const std::vector<Point>& line = own.lines.front();
+  if (length_of(line) < shortest_line) {
     return;
   }
   const double width = text_width(words, label_size);
@@ -107,7 +144,8 @@ void LabelPlacer::place(Canvas& canvas,
         inside.contains({box.left, box.top}) && inside.contains({box.right, box.bottom});
     const auto touches = [&box](const Box& other) { return box.overlaps(other); };
     const double score = badness(p);
-    if (fits && score < best && std::none_of(taken_.begin(), taken_.end(), touches)) {
+    if (fits && score < best && std::none_of(taken_.begin(), taken_.end(), touches) &&
+        !crosses_another(box, own)) {
       best = score;
       where = p;
     }
@@ -116,7 +154,7 @@ void LabelPlacer::place(Canvas& canvas,
     return;
   }
   taken_.push_back(
-      {where.x - width / 2.0 - 4.0, where.y - 10.0, where.x + width / 2.0 + 4.0, where.y + 10.0});
+      {where.x - width / 2.0 - 6.0, where.y - 13.0, where.x + width / 2.0 + 6.0, where.y + 13.0});
   Text label{{where.x, where.y + 0.36 * label_size}, words, label_size, Anchor::middle};
   label.paint = fixed(readable_on(beneath));
   label.seam = fixed(beneath);
@@ -146,18 +184,9 @@ void draw_contours(Canvas& canvas,
                    const HeatScale& scale,
                    const Box& covered,
                    const std::vector<Box>& quiet) {
-  LabelPlacer labels(covered, quiet, heart_of(panel, field));
-  struct Named {
-    std::vector<Point> line;
-    double level;
-  };
-  std::vector<Named> longest;
-  // Many contours: only every second gets words, and the others are finer.
-  const std::size_t every = scale.levels.size() > 9 ? 2 : 1;
-  for (std::size_t i = 0; i < scale.levels.size(); ++i) {
-    const double level = scale.levels[i];
-    const bool main = i % every == 0;
-    Path path;
+  std::vector<LevelLines> contours;
+  for (const double level : scale.levels) {
+    LevelLines found{level, {}};
     for (const Contour& contour : trace_contours(field, level, least_support)) {
       std::vector<Point> line;
       for (const Contour::Vertex& vertex : contour.points) {
@@ -166,20 +195,23 @@ void draw_contours(Canvas& canvas,
       if (contour.closed) {
         line.push_back(line.front());
       }
-      path.lines.push_back(std::move(line));
+      if (!sliver(line, contour.closed)) {
+        found.lines.push_back(std::move(line));
+      }
     }
-    if (path.lines.empty()) {
-      continue;
+    if (!found.lines.empty()) {
+      contours.push_back(std::move(found));
     }
-    if (main) {
-      longest.push_back({path.lines.front(), level});
-    }
-    const double width = level == 0.0 ? 1.8 : main ? 1.0 : 0.5;
-    path.stroke = {contour_paint(scale.colour(level)), width, {}};
+  }
+  for (const LevelLines& found : contours) {
+    Path path;
+    path.lines = found.lines;
+    path.stroke = {contour_paint(scale.colour(found.level)), found.level == 0.0 ? 1.8 : 1.0, {}};
     canvas.items.emplace_back(std::move(path));
   }
-  for (auto named = longest.rbegin(); named != longest.rend(); ++named) {
-    labels.place(canvas, named->line, level_text(scale, named->level), scale.colour(named->level));
+  LabelPlacer labels(covered, quiet, heart_of(panel, field), contours);
+  for (auto found = contours.rbegin(); found != contours.rend(); ++found) {
+    labels.place(canvas, *found, level_text(scale, found->level), scale.colour(found->level));
   }
 }
 
@@ -256,8 +288,11 @@ HeatContent draw_heat(Canvas& canvas,
     return std::isnan(found.value) || found.support < least_support;
   };
   const std::size_t before = canvas.items.size();
-  draw_hatching(canvas, covered, unsupported, muted(0.8));
+  draw_hatching(canvas, covered, unsupported, muted(0.55));
   content.unsupported = canvas.items.size() > before;
+  if (covered.width() < panel.box.width() - 1.0 || covered.height() < panel.box.height() - 1.0) {
+    canvas.box(covered, {}, {muted(0.6), 0.8, {}});
+  }
   canvas.items.emplace_back(ClipBegin{panel.box});
   draw_contours(canvas, panel, field, scale, covered, quiet);
   if (floor && *floor > panel.y.range.low) {

@@ -18,7 +18,8 @@ struct HeatContent {
 };
 
 /// Fills a panel with a field: colours (faded where no sweep supports them), contours with labels,
-/// hatching over what is not supported or not measured, and a solid bed under the floor.
+/// hatching over what is not supported or not measured, a fine line around a field that
+/// does not fill the panel, and a solid bed under the floor.
 ///
 /// @param quiet  places that labels of contours keep away from
 HeatContent draw_heat(Canvas& canvas,

@@ -23,12 +23,11 @@ struct HeatWords {
   std::string value;
 };
 
-/// Finds the largest panel that fits, very wide and very tall ones included. The panel's top is at
-/// zero; move_down puts everything in place.
-[[nodiscard]] HeatLayout lay_out_heat(Range across,
-                                      Range up,
-                                      const HeatWords& words,
-                                      const HeatScale& scale);
+/// Finds the largest panel that fits into `width`, very wide and very tall ones included; where
+/// there is little width the bar stands under it. The panel's top is at zero; move_down puts
+/// everything in place.
+[[nodiscard]] HeatLayout lay_out_heat(
+    Range across, Range up, const HeatWords& words, const HeatScale& scale, double width);
 
 /// A stroke on a map: light under dark, so that it shows on any colour.
 void cased_line(Canvas& canvas, const std::vector<std::vector<Point>>& lines, const Stroke& stroke);

@@ -67,7 +67,7 @@ bool HeatScale::beyond(double value) const {
 }
 
 HeatScale make_scale(Palette palette, Range values) {
-  constexpr int most_levels = 14;
+  constexpr int most_levels = 9;  // more and their contours run together
   HeatScale scale;
   scale.palette = palette;
   scale.range = values;

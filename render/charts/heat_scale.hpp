@@ -45,7 +45,7 @@ inline constexpr double raster_pixels_per_px = 1.5;
 void draw_colour_bar(
     Canvas& canvas, const Box& box, const HeatScale& scale, const std::string& title, bool beyond);
 
-/// How far labels reach to the right of an upright bar, or below a level one [px].
+/// How far labels extend to the right of an upright bar, or below a level one [px].
 [[nodiscard]] double bar_label_room(const HeatScale& scale, bool upright);
 
 }  // namespace sweepflux::render

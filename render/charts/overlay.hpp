@@ -20,10 +20,11 @@ struct OverlayInput {
   std::string subtitle;  ///< at which distance
   std::vector<OverlayCurve> curves;
   std::string remark;
+  double width = full_width;
 };
 
-/// Profiles of several fans at the same distance over each other: a fan is a colour, a dash and a
-/// marker; a setting is a weight, heavier in the order of first appearance.
+/// Profiles of several fans at the same distance over each other: hue, dash and marker by fan,
+/// weight by setting, names at the height of their peaks.
 ///
 /// @throws InputError  as draw_profiles
 [[nodiscard]] Canvas draw_overlay(const OverlayInput& input);

@@ -1,7 +1,7 @@
 #include "render/charts/plane_map.hpp"
 
-#include "render/charts/heat_layout.hpp"
 #include "render/canvas/number_text.hpp"
+#include "render/charts/heat_layout.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -41,14 +41,18 @@ void draw_outlet(Canvas& canvas, const Panel& panel, const OutletOutline& outlet
   cased_line(canvas, {outline_points(panel, outlet)}, {fixed(mark_colour()), 1.5, {6.0, 4.0}});
 }
 
-void draw_cross(Canvas& canvas, Point at) {
-  constexpr double arm = 8.0;
-  cased_line(canvas,
-             {{{at.x - arm, at.y}, {at.x + arm, at.y}}, {{at.x, at.y - arm}, {at.x, at.y + arm}}},
-             {fixed(mark_colour()), 1.8, {}});
+/// Open in the middle, so that a dip at the hub is seen through it.
+std::vector<std::vector<Point>> cross_lines(Point at, double size = 1.0) {
+  const double open = 6.0 * size;
+  const double arm = 12.0 * size;
+  std::vector<std::vector<Point>> lines;
+  for (const auto& [x, y] : {Point{1, 0}, Point{-1, 0}, Point{0, 1}, Point{0, -1}}) {
+    lines.push_back({{at.x + open * x, at.y + open * y}, {at.x + arm * x, at.y + arm * y}});
+  }
+  return lines;
 }
 
-std::string told(const ReadingDot& dot) {
+std::string hover_of(const ReadingDot& dot) {
   std::string text =
       "y " + fixed_text(dot.at.y_m, 3) + " m, z " + fixed_text(dot.at.z_m, 3) + " m: ";
   switch (dot.kind) {
@@ -105,14 +109,17 @@ void draw_readings(Canvas& canvas,
     const Paint paint = fixed(readable_on(ground), 0.85);
     switch (dot.kind) {
       case ReadingDot::Kind::measured:
-        canvas.dot(at, radius, paint, {}, told(dot));
+        canvas.dot(at, radius, paint, {}, hover_of(dot));
         break;
       case ReadingDot::Kind::below_start:
-        canvas.dot(
-            at, 1.3 * radius, fixed({255, 255, 255}, 0.9), {paint, 0.45 * radius, {}}, told(dot));
+        canvas.dot(at,
+                   1.3 * radius,
+                   fixed({255, 255, 255}, 0.9),
+                   {paint, 0.45 * radius, {}},
+                   hover_of(dot));
         break;
       case ReadingDot::Kind::over_range:
-        draw_over_range(canvas, at, told(dot));
+        draw_over_range(canvas, at, hover_of(dot));
         break;
     }
   }
@@ -128,44 +135,30 @@ std::vector<LegendEntry> legend_of(const PlaneMapInput& input,
                                    const HeatContent& content,
                                    const HeatScale& scale) {
   std::vector<LegendEntry> entries;
-  const auto middle = [](const Box& box) {
-    return Point{0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
-  };
   if (holds(input, ReadingDot::Kind::measured)) {
-    entries.push_back({[middle](Canvas& canvas, const Box& box) {
-                         for (const double dx : {-7.0, 0.0, 7.0}) {
-                           canvas.dot({middle(box).x + dx, middle(box).y}, 1.6, ink());
-                         }
-                       },
-                       "readings"});
+    entries.push_back(
+        marks_entry([](Canvas& canvas, Point at) { canvas.dot(at, 1.6, ink()); }, "readings"));
   }
   if (holds(input, ReadingDot::Kind::below_start)) {
-    entries.push_back(
-        {[middle](Canvas& canvas, const Box& box) {
-           for (const double dx : {-7.0, 0.0, 7.0}) {
-             canvas.dot({middle(box).x + dx, middle(box).y}, 2.2, paper(), {ink(), 1.1, {}});
-           }
-         },
-         "under starting speed"});
+    entries.push_back(marks_entry(
+        [](Canvas& canvas, Point at) {
+          canvas.dot(at, 2.2, paper(), {ink(), 1.1, {}});
+        },
+        "under starting speed"));
   }
   if (holds(input, ReadingDot::Kind::over_range)) {
     entries.push_back(
-        {[middle](Canvas& canvas, const Box& box) { draw_over_range(canvas, middle(box), {}); },
+        {[](Canvas& canvas, const Box& box) { draw_over_range(canvas, middle_of(box), {}); },
          "over the probe's range"});
   }
   if (input.outlet) {
-    entries.push_back({[middle](Canvas& canvas, const Box& box) {
-                         canvas.line({box.left, middle(box).y},
-                                     {box.right, middle(box).y},
-                                     {ink(), 1.6, {6.0, 4.0}});
-                       },
-                       "outlet"});
+    entries.push_back(line_entry({ink(), {6.0, 4.0}, Marker::disc}, 1.6, "outlet"));
   }
   if (input.centre) {
-    entries.push_back({[middle](Canvas& canvas, const Box& box) {
-                         const Point c = middle(box);
-                         canvas.line({c.x - 7.0, c.y}, {c.x + 7.0, c.y}, {ink(), 1.8, {}});
-                         canvas.line({c.x, c.y - 7.0}, {c.x, c.y + 7.0}, {ink(), 1.8, {}});
+    entries.push_back({[](Canvas& canvas, const Box& box) {
+                         for (const auto& arm : cross_lines(middle_of(box), 0.65)) {
+                           canvas.polyline(arm, {ink(), 1.6, {}});
+                         }
                        },
                        "centre of the stream"});
   }
@@ -202,8 +195,11 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   const HeatScale scale = scale_of(input);
   Canvas canvas;
   const HeatWords words{"across y [m]", "height z [m]", input.value_title};
-  HeatLayout layout =
-      lay_out_heat(input.field.across_range(), input.field.up_range(), words, scale);
+  HeatLayout layout = lay_out_heat(input.across.value_or(input.field.across_range()),
+                                   input.up.value_or(input.field.up_range()),
+                                   words,
+                                   scale,
+                                   input.width);
   canvas.width = layout.width;
   canvas.description = describe(input, scale);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
@@ -212,7 +208,7 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   std::vector<Box> quiet;
   if (input.centre) {
     const Point c = panel.at(input.centre->y_m, input.centre->z_m);
-    quiet.push_back(Box{c.x, c.y, c.x, c.y}.grown(12.0));
+    quiet.push_back(Box{c.x, c.y, c.x, c.y}.grown(14.0));
   }
   if (input.outlet) {
     keep_clear(quiet, {outline_points(panel, *input.outlet)});
@@ -222,16 +218,19 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
     quiet.push_back(Box{p.x, p.y, p.x, p.y}.grown(1.0));
   }
   const HeatContent content = draw_heat(canvas, panel, input.field, scale, input.floor_m, quiet);
-  canvas.items.emplace_back(ClipBegin{panel.box});
   if (input.outlet) {
+    canvas.items.emplace_back(ClipBegin{panel.box});
     draw_outlet(canvas, panel, *input.outlet);
+    canvas.items.emplace_back(ClipEnd{});
   }
+  draw_axes(canvas, panel, {.grid = false, .frame = true});
+  // Over the frame, which would cut marks at the edge.
   draw_readings(canvas, panel, input, scale);
   if (input.centre) {
-    draw_cross(canvas, panel.at(input.centre->y_m, input.centre->z_m));
+    cased_line(canvas,
+               cross_lines(panel.at(input.centre->y_m, input.centre->z_m)),
+               {fixed(mark_colour()), 1.6, {}});
   }
-  canvas.items.emplace_back(ClipEnd{});
-  draw_axes(canvas, panel, {.grid = false, .frame = true});
   draw_colour_bar(canvas, layout.bar, scale, input.value_title, content.beyond);
   draw_foot(canvas,
             legend_of(input, content, scale),

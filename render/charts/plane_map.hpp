@@ -19,7 +19,7 @@ struct ReadingDot {
     over_range    ///< above what the probe can show
   };
   PlanePoint at;
-  double speed_m_s = 0.0;  ///< told to a resting pointer; not-a-number: not told
+  double speed_m_s = 0.0;  ///< shown to a resting pointer
   Kind kind = Kind::measured;
 };
 
@@ -45,6 +45,9 @@ struct PlaneMapInput {
   std::optional<double> floor_m;   ///< no flow under it
   std::vector<std::string> facts;  ///< for the caption: "peak 3.9 m/s", "flow ..."
   std::string remark;              ///< under the facts: what +- means
+  double width = full_width;
+  /// What the picture covers, for planes drawn at equal metres; else the field's own extent.
+  std::optional<Range> across, up;
 };
 
 /// Draws it: values coloured and contoured over equal metres, readings as fine dots where they

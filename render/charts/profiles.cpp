@@ -1,9 +1,9 @@
 #include "render/charts/profiles.hpp"
 
-#include "render/canvas/axes.hpp"
+#include "render/canvas/cubic.hpp"
 #include "render/canvas/number_text.hpp"
-#include "render/charts/chart.hpp"
 #include "render/charts/grid_field.hpp"
+#include "render/charts/plot.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -13,9 +13,10 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double profiles_width = 720.0;
-constexpr double profiles_panel_height = 340.0;
-constexpr double profiles_panel_gap = 34.0;
+constexpr double cut_gap = 30.0;
+constexpr double side_by_side_from = 600.0;
+constexpr std::size_t smooth_places = 240;
+constexpr std::size_t most_cut_bands = 6;
 
 enum class Cut { across, upright };
 
@@ -30,6 +31,39 @@ void check_line(const ProfileLine& line) {
                      "\": lists of places, speeds, intervals and "
                      "support must be equally long and not empty");
   }
+}
+
+/// The same line at enough places to look smooth; a line without a band is raw readings and stays.
+ProfileLine smooth(const ProfileLine& line) {
+  const std::size_t n = line.at_m.size();
+  const auto finite = [](double v) { return std::isfinite(v); };
+  if (line.half_interval_m_s.empty() || n < 4 || n >= 200 ||
+      !std::all_of(line.speed_m_s.begin(), line.speed_m_s.end(), finite) ||
+      !std::all_of(line.half_interval_m_s.begin(), line.half_interval_m_s.end(), finite)) {
+    return line;
+  }
+  const Cubic speed(line.at_m, line.speed_m_s, Cubic::Slopes::smooth);
+  const Cubic half(line.at_m, line.half_interval_m_s, Cubic::Slopes::monotone);
+  ProfileLine fine = line;
+  for (std::vector<double>* list :
+       {&fine.at_m, &fine.speed_m_s, &fine.half_interval_m_s, &fine.support}) {
+    list->clear();
+  }
+  for (std::size_t i = 0, nearest = 0; i < smooth_places; ++i) {
+    const double share = static_cast<double>(i) / static_cast<double>(smooth_places - 1);
+    const double at = line.at_m.front() + share * (line.at_m.back() - line.at_m.front());
+    while (nearest + 1 < n &&
+           std::fabs(line.at_m[nearest + 1] - at) <= std::fabs(line.at_m[nearest] - at)) {
+      ++nearest;
+    }
+    fine.at_m.push_back(at);
+    fine.speed_m_s.push_back(speed.at(at));
+    fine.half_interval_m_s.push_back(half.at(at));
+    if (!line.support.empty()) {
+      fine.support.push_back(line.support[nearest]);
+    }
+  }
+  return fine;
 }
 
 Range speed_range(const ProfilesInput& input) {
@@ -136,13 +170,13 @@ void draw_dots(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine& l
     if (!panel.box.grown(0.5).contains(at)) {
       continue;
     }
-    const std::string told = line.name + ", " + fixed_text(dot.at_m, 3) +
-                             " m: " + (dot.below ? "below " : "") + number_text(dot.speed_m_s) +
-                             " m/s";
+    const std::string words = line.name + ", " + fixed_text(dot.at_m, 3) +
+                              " m: " + (dot.below ? "below " : "") + number_text(dot.speed_m_s) +
+                              " m/s";
     if (dot.below) {
-      draw_below(canvas, cut, at, series(line.style, 0.85), told);
+      draw_below(canvas, cut, at, series(line.style, 0.85), words);
     } else {
-      draw_marker(canvas, marker, at, 5.0, series(line.style, 0.85), told);
+      draw_marker(canvas, marker, at, 5.0, series(line.style, 0.85), words);
     }
   }
 }
@@ -202,42 +236,18 @@ Content content_of(const ProfilesInput& input) {
   return content;
 }
 
-double middle_of(const Box& box) { return 0.5 * (box.top + box.bottom); }
-
-LegendEntry entry_of(const ProfileLine& line) {
-  const LineStyle style = line_style(line.style);
-  const double weight = line.weight;
-  const bool marked = !line.readings.empty();
-  return {
-      [style, weight, marked](Canvas& canvas, const Box& box) {
-        const double y = middle_of(box);
-        canvas.line({box.left, y}, {box.right, y}, {style.paint, weight, style.dashes});
-        if (marked) {
-          draw_marker(canvas, style.marker, {0.5 * (box.left + box.right), y}, 7.0, style.paint);
-        }
-      },
-      line.name};
-}
-
-/// Three marks in a row.
-LegendEntry marks_entry(const std::function<void(Canvas&, Point)>& mark, std::string words) {
-  return {[mark](Canvas& canvas, const Box& box) {
-            for (const double dx : {6.0, 15.0, 24.0}) {
-              mark(canvas, {box.left + dx, middle_of(box)});
-            }
-          },
-          std::move(words)};
-}
-
 std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
-  std::vector<LegendEntry> entries;
+  std::vector<LegendEntry> entries = input.legend;
   const std::vector<ProfileLine>& lines = input.across.empty() ? input.upright : input.across;
   for (const ProfileLine& line : lines) {
-    entries.push_back(entry_of(line));
+    if (!input.names_at_peaks) {
+      entries.push_back(
+          line_entry(line_style(line.style), line.weight, line.name, !line.readings.empty()));
+    }
   }
   const Content content = content_of(input);
   if (content.bands) {
-    entries.push_back(band_entry(series(lines.front().style, 0.25), input.band_words));
+    entries.push_back(band_entry(muted(0.25), input.band_words));
   }
   if (content.dots) {
     entries.push_back(marks_entry(
@@ -268,42 +278,81 @@ std::string describe(const ProfilesInput& input) {
   return text + input.remark;
 }
 
+/// Each name at the height of its line's peak.
+std::vector<SideName> names_of(const ProfilesInput& input, const Panel& panel) {
+  std::vector<SideName> names;
+  FirstMet met;
+  for (const ProfileLine& line : input.across) {
+    const std::size_t before = met.size();
+    const auto number = static_cast<std::size_t>(met.number(line.name));
+    Point peak{0.0, 1e300};
+    for (std::size_t i = 0; i < line.at_m.size(); ++i) {
+      const Point p = panel.at(line.at_m[i], line.speed_m_s[i]);
+      peak = p.y < peak.y ? p : peak;
+    }
+    if (met.size() > before) {
+      names.push_back({peak, line.name, line_style(line.style)});
+    } else if (peak.y < names[number].at.y) {
+      names[number].at = peak;
+    }
+  }
+  return names;
+}
+
 }  // namespace
 
-Canvas draw_profiles(const ProfilesInput& input) {
-  if (input.across.empty() && input.upright.empty()) {
+Canvas draw_profiles(const ProfilesInput& given) {
+  if (given.across.empty() && given.upright.empty()) {
     throw InputError("profiles need a line at least");
   }
-  for (const std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
-    std::for_each(lines->begin(), lines->end(), check_line);
+  ProfilesInput input = given;
+  for (std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
+    for (ProfileLine& line : *lines) {
+      check_line(line);
+      line = smooth(line);
+      if (lines->size() > most_cut_bands) {
+        line.half_interval_m_s.clear();
+      }
+    }
   }
   Canvas canvas;
-  canvas.width = profiles_width;
+  canvas.width = input.width;
   canvas.description = describe(input);
-  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
   const Range speeds = speed_range(input);
   const bool both = !input.across.empty() && !input.upright.empty();
-  double left = page_margin;
+  const bool beside = both && input.width >= side_by_side_from && !input.names_at_peaks;
+  const double left = margin(canvas);
+  const double right = canvas.width - left - 8.0;
+  const auto ticks = [](double room) { return std::clamp(static_cast<int>(room / 55.0), 3, 8); };
+  double panel_height = is_slim(input.width) ? 230.0 : both && !beside ? 270.0 : 340.0;
+  double from = left;
   double bottom = top;
   if (!input.across.empty()) {
-    Panel panel{{},
-                exact_axis(place_range(input.across), 8, "across y [m]"),
-                axis_from_zero(speeds, 6, "speed [m/s]")};
-    const double from = left + y_label_room(panel.y);
-    const double to = both ? 0.57 * profiles_width : profiles_width - page_margin - 8.0;
-    panel.box = {from, top, to, top + profiles_panel_height};
+    Panel panel{{}, {}, axis_from_zero(speeds, 6, "speed [m/s]")};
+    panel.box = {left + y_label_room(panel.y), top, beside ? 0.57 * canvas.width : right, top};
+    if (input.names_at_peaks) {
+      FirstMet names;
+      for (const ProfileLine& line : input.across) {
+        names.number(line.name);
+      }
+      panel.box.right -= side_name_room(names.words(), canvas.width) - 8.0;
+      panel_height = std::max(panel_height, side_name_height(names.size()));
+    }
+    panel.box.bottom += panel_height;
+    panel.x = exact_axis(place_range(input.across), ticks(panel.box.width()), "across y [m]");
     draw_cut(canvas, panel, Cut::across, input);
+    if (input.names_at_peaks) {
+      draw_side_names(canvas, panel, names_of(input, panel));
+    }
     bottom = panel.box.bottom + x_label_room(panel.x);
-    left = to + profiles_panel_gap;
+    from = beside ? panel.box.right + cut_gap : left;
+    top = beside ? top : bottom + 12.0 + y_title_room;
   }
   if (!input.upright.empty()) {
-    Panel panel{{},
-                axis_from_zero(speeds, both ? 4 : 6, "speed [m/s]"),
-                exact_axis(place_range(input.upright), 8, "height z [m]")};
-    panel.box = {left + y_label_room(panel.y),
-                 top,
-                 profiles_width - page_margin - 8.0,
-                 top + profiles_panel_height};
+    Panel panel{{}, {}, exact_axis(place_range(input.upright), 8, "height z [m]")};
+    panel.box = {from + y_label_room(panel.y), top, right, top + panel_height};
+    panel.x = axis_from_zero(speeds, ticks(panel.box.width()), "speed [m/s]");
     draw_cut(canvas, panel, Cut::upright, input);
     bottom = panel.box.bottom + x_label_room(panel.x);
   }

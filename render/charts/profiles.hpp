@@ -1,6 +1,7 @@
 #pragma once
 
 #include "render/canvas/canvas.hpp"
+#include "render/charts/chart.hpp"
 
 #include <optional>
 #include <string>
@@ -34,10 +35,14 @@ struct ProfilesInput {
   std::string remark;
   std::optional<double> starting_speed_m_s;  ///< of the probe, as a dotted line
   std::optional<double> floor_m;
+  double width = full_width;             ///< from 600 px on the two cuts stand side by side
+  bool names_at_peaks = false;           ///< names beside the level cut, in place of the legend's
+  std::vector<LegendEntry> legend = {};  ///< further entries
 };
 
 /// Profiles of several planes or fans over each other: the level cut with speed upwards, the
-/// upright cut with height upwards, one speed scale for both.
+/// upright cut with height upwards, one speed scale for both. Bands are drawn for up to six lines.
+/// A line with a band that has fewer than 200 places is drawn as a smooth curve through them.
 ///
 /// @throws InputError  sizes do not fit, or there is no line
 [[nodiscard]] Canvas draw_profiles(const ProfilesInput& input);

@@ -12,11 +12,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double ranking_width = 680.0;
-constexpr double ranking_row_height = 30.0;
-constexpr double ranking_bar_height = 17.0;
+constexpr double bar_height = 15.0;
 constexpr double place_room = 34.0;
-constexpr double ranking_widest_name = 190.0;
+constexpr double widest_name = 190.0;
 
 Range value_range(const RankingInput& input) {
   Range range{0.0, 0.0};
@@ -28,22 +26,22 @@ Range value_range(const RankingInput& input) {
 }
 
 /// Place numbers, and a bracket beside those that share one.
-void draw_places(Canvas& canvas, const RankingInput& input, double top) {
+void draw_places(Canvas& canvas, const RankingInput& input, double top, double row_height) {
   for (std::size_t i = 0; i < input.bars.size();) {
     std::size_t end = i + 1;
     while (end < input.bars.size() && input.bars[end].place == input.bars[i].place) {
       ++end;
     }
-    const double from = top + ranking_row_height * static_cast<double>(i);
-    const double to = top + ranking_row_height * static_cast<double>(end);
+    const double from = top + row_height * static_cast<double>(i);
+    const double to = top + row_height * static_cast<double>(end);
     const bool tied = end - i > 1;
-    canvas.text({{page_margin, 0.5 * (from + to) + 0.36 * plain_text},
+    canvas.text({{margin(canvas), 0.5 * (from + to) + 0.36 * plain_text},
                  std::to_string(input.bars[i].place) + (tied ? "=" : ""),
                  plain_text,
                  Anchor::start,
                  true});
     if (tied) {
-      const double x = page_margin + place_room - 9.0;
+      const double x = margin(canvas) + place_room - 9.0;
       canvas.polyline({{x + 5.0, from + 6.0}, {x, from + 6.0}, {x, to - 6.0}, {x + 5.0, to - 6.0}},
                       {ink(), 1.4, {}});
     }
@@ -60,24 +58,16 @@ void draw_bar(Canvas& canvas,
   const double zero = panel.px(0.0);
   const double end = panel.px(bar.value.value);
   canvas.box({std::min(zero, end),
-              middle - ranking_bar_height / 2.0,
+              middle - bar_height / 2.0,
               std::max(zero, end),
-              middle + ranking_bar_height / 2.0},
+              middle + bar_height / 2.0},
              series(0, 0.45),
              {},
              bar.name + ": " + value);
-  canvas.line({end, middle - ranking_bar_height / 2.0},
-              {end, middle + ranking_bar_height / 2.0},
-              {series(0), 2.4, {}});
-  draw_error_bar(canvas,
-                 {panel.px(bar.value.low_95), middle},
-                 {panel.px(bar.value.high_95), middle},
-                 ink(),
-                 4.5);
-  canvas.text({{ranking_width - page_margin, middle + 0.36 * smallest_text},
-               value,
-               smallest_text,
-               Anchor::end});
+  canvas.line(
+      {end, middle - bar_height / 2.0}, {end, middle + bar_height / 2.0}, {series(0), 2.4, {}});
+  draw_error_bar(
+      canvas, {panel.px(bar.value.low_95), middle}, {panel.px(bar.value.high_95), middle}, ink());
 }
 
 std::string describe(const RankingInput& input) {
@@ -90,20 +80,15 @@ std::string describe(const RankingInput& input) {
 }
 
 std::vector<LegendEntry> legend_of(bool ties) {
-  std::vector<LegendEntry> legend;
-  legend.push_back({[](Canvas& to, const Box& box) {
-                      const double y = 0.5 * (box.top + box.bottom);
-                      draw_error_bar(to, {box.left, y}, {box.right, y}, ink(), 4.5);
-                    },
-                    "95 % interval"});
+  std::vector<LegendEntry> legend{interval_entry("95 % interval", true)};
   if (ties) {
     legend.push_back(
         {[](Canvas& to, const Box& box) {
-           const double x = 0.5 * (box.left + box.right);
+           const double x = middle_of(box).x;
            to.polyline({{x + 5.0, box.top}, {x, box.top}, {x, box.bottom}, {x + 5.0, box.bottom}},
                        {ink(), 1.4, {}});
          },
-         "not told apart"});
+         "no difference at 95 %"});
   }
   return legend;
 }
@@ -115,39 +100,52 @@ Canvas draw_ranking(const RankingInput& input) {
     throw InputError("a ranking needs a bar at least");
   }
   Canvas canvas;
-  canvas.width = ranking_width;
+  canvas.width = input.width;
   canvas.description = describe(input);
+  const bool above = names_over_bars(input.width);
+  const double row_height = above ? 44.0 : input.bars.size() > 20 ? 22.0 : 30.0;
   const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
   double name_room = 0.0;
   double value_room = 0.0;
   bool ties = false;
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
     const RankedBar& bar = input.bars[i];
-    name_room =
-        std::max(name_room, std::min(ranking_widest_name, text_width(bar.name, plain_text)));
+    name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
     value_room =
         std::max(value_room, text_width(estimate_text(bar.value, input.unit), smallest_text));
     ties = ties || (i > 0 && input.bars[i - 1].place == bar.place);
   }
+  const double left = margin(canvas) + place_room;
+  const double right = canvas.width - margin(canvas);
   Panel panel;
-  panel.box = {page_margin + place_room + name_room + 10.0,
+  panel.box = {left + (above ? 0.0 : name_room + 10.0),
                top,
-               ranking_width - page_margin - value_room - 16.0,
-               top + ranking_row_height * static_cast<double>(input.bars.size())};
+               right - (above ? 8.0 : value_room + 16.0),
+               top + row_height * static_cast<double>(input.bars.size())};
   panel.x = axis_from_zero(value_range(input),
                            std::max(3, static_cast<int>(panel.box.width() / 60.0)),
                            input.value_title);
   panel.y = {{0.0, 1.0}, false, {}, {}, {}};
   draw_grid(canvas, panel);
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
-    const double middle = top + ranking_row_height * (static_cast<double>(i) + 0.5);
-    canvas.text({{panel.box.left - 10.0, middle + 0.36 * plain_text},
-                 shorten(input.bars[i].name, plain_text, false, ranking_widest_name),
-                 plain_text,
-                 Anchor::end});
-    draw_bar(canvas, panel, input, input.bars[i], middle);
+    const RankedBar& bar = input.bars[i];
+    const double row = top + row_height * static_cast<double>(i);
+    const double middle = row + (above ? 31.0 : 0.5 * row_height);
+    const double baseline = above ? row + 16.0 : middle + 0.36 * plain_text;
+    Text name{
+        {above ? left + 5.0 : panel.box.left - 10.0, baseline},
+        shorten(
+            bar.name, plain_text, false, above ? right - left - value_room - 12.0 : widest_name),
+        plain_text,
+        above ? Anchor::start : Anchor::end};
+    name.seam = paper();
+    Text value{{right, baseline}, estimate_text(bar.value, input.unit), smallest_text, Anchor::end};
+    value.seam = paper();
+    canvas.text(std::move(name));
+    draw_bar(canvas, panel, input, bar, middle);
+    canvas.text(std::move(value));
   }
-  draw_places(canvas, input, top);
+  draw_places(canvas, input, top, row_height);
   draw_axes(canvas, panel);
   draw_foot(canvas, legend_of(ties), {input.remark}, panel.box.bottom + x_label_room(panel.x));
   return canvas;

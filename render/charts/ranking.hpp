@@ -11,19 +11,21 @@ namespace sweepflux::render {
 struct RankedBar {
   std::string name;
   Estimate value;
-  int place = 1;  ///< equal for bars that are not told apart
+  int place = 1;  ///< equal for bars that do not differ at 95 %
 };
 
 struct RankingInput {
   std::string title;
   std::string subtitle;
-  std::string value_title;  ///< "momentum at 1.50 m [N]"
+  std::string value_title;  ///< "volume flow at 1.50 m [m³/s]"
   std::string unit;
   std::vector<RankedBar> bars;  ///< best first; equal places stand together
   std::string remark;
+  double width = full_width;
 };
 
-/// Level bars with error bars for the 95 % intervals, best on top. Bars that share a place are
+/// Level bars with error bars for the 95 % intervals, best on top; where there is
+/// little width, names and values stand over the bars. Bars that share a place are
 /// held together by a bracket and their place carries "=".
 ///
 /// @throws InputError  there is no bar

@@ -11,9 +11,9 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double schedule_width = 680.0;
-constexpr double schedule_panel_height = 320.0;
 constexpr double logarithmic_from = 15.0;  ///< ratio of the largest to the smallest uncertainty
+
+std::string percent(double share) { return with_unit(number_text(100.0 * share, 2), "%"); }
 
 void check_input(const ScheduleChartInput& input) {
   if (input.plan.empty()) {
@@ -33,7 +33,7 @@ void check_input(const ScheduleChartInput& input) {
   }
 }
 
-Panel make_panel(const ScheduleChartInput& input, double top) {
+Panel make_panel(const Canvas& canvas, const ScheduleChartInput& input, double top) {
   Range minutes{0.0, input.budget_minutes.value_or(0.0)};
   Range shares{1e300, 0.0};
   for (const auto* steps : {&input.plan, &input.evenly_spaced}) {
@@ -45,17 +45,21 @@ Panel make_panel(const ScheduleChartInput& input, double top) {
   if (input.target && *input.target > 0.0) {
     shares = join(shares, {*input.target, *input.target});
   }
-  const std::string title = "expected standard uncertainty of " + input.quantity + " [%]";
+  const std::string title =
+      std::string(is_slim(canvas.width) ? "uncertainty of " : "expected uncertainty of ") +
+      input.quantity + " [%]";
   const Range percents{100.0 * shares.low, 100.0 * shares.high};
   Panel panel;
-  panel.x = exact_axis({0.0, std::max(1.05 * minutes.high, 1.0)}, 9, "time at the rig [min]");
+  panel.x = exact_axis({0.0, std::max(1.05 * minutes.high, 1.0)},
+                       static_cast<int>(canvas.width / 72.0),
+                       "time at the rig [min]");
   panel.y = percents.high > logarithmic_from * percents.low
                 ? logarithmic_axis(percents, title)
                 : rounded_axis({0.0, percents.high}, 6, title);
-  panel.box = {page_margin + y_label_room(panel.y),
+  panel.box = {margin(canvas) + y_label_room(panel.y),
                top,
-               schedule_width - page_margin - 8.0,
-               top + schedule_panel_height};
+               canvas.width - margin(canvas) - 8.0,
+               top + (is_slim(canvas.width) ? 250.0 : 320.0)};
   return panel;
 }
 
@@ -77,9 +81,9 @@ void draw_steps(Canvas& canvas,
                 line[i],
                 7.0,
                 style.paint,
-                "sweep " + std::to_string(i + 1) + (step.told.empty() ? "" : ", " + step.told) +
+                "sweep " + std::to_string(i + 1) + (step.where.empty() ? "" : ", " + step.where) +
                     ", after " + number_text(step.minutes) +
-                    " min: " + share_text(step.relative_uncertainty));
+                    " min: " + percent(step.relative_uncertainty));
   }
 }
 
@@ -98,35 +102,24 @@ void draw_wishes(Canvas& canvas, const Panel& panel, const ScheduleChartInput& i
 }
 
 std::vector<LegendEntry> legend_of(const ScheduleChartInput& input) {
-  const auto entry = [](int number, double weight, std::string words) {
-    const LineStyle style = line_style(number);
-    return LegendEntry{
-        [style, weight](Canvas& canvas, const Box& box) {
-          const double y = 0.5 * (box.top + box.bottom);
-          canvas.line({box.left, y}, {box.right, y}, {style.paint, weight, style.dashes});
-          draw_marker(canvas, style.marker, {0.5 * (box.left + box.right), y}, 7.0, style.paint);
-        },
-        std::move(words)};
-  };
-  std::vector<LegendEntry> entries{entry(0, 2.2, "this plan, a mark a sweep")};
+  std::vector<LegendEntry> entries{
+      line_entry(line_style(0), 2.2, "this plan, a mark a sweep", true)};
   if (!input.evenly_spaced.empty()) {
-    entries.push_back(entry(1, 1.6, "evenly spaced heights"));
+    entries.push_back(line_entry(line_style(1), 1.6, "evenly spaced heights", true));
   }
   if (input.knee) {
     const ScheduleStep& step = input.plan[*input.knee];
-    entries.push_back(
-        {[](Canvas& canvas, const Box& box) {
-           draw_ring(canvas, {0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)});
-         },
-         "from here more buys little: " + std::to_string(*input.knee + 1) +
-             (*input.knee == 0 ? " sweep, " : " sweeps, ") + number_text(step.minutes, 2) +
-             " min, " + share_text(step.relative_uncertainty)});
+    entries.push_back({[](Canvas& canvas, const Box& box) { draw_ring(canvas, middle_of(box)); },
+                       "further sweeps gain little after " + std::to_string(*input.knee + 1) +
+                           (*input.knee == 0 ? " sweep, " : " sweeps, ") +
+                           number_text(step.minutes, 2) + " min, " +
+                           percent(step.relative_uncertainty)});
   }
   const auto line = [](std::vector<double> dashes, std::string words) {
     return line_entry({muted(), std::move(dashes), Marker::disc}, 1.4, std::move(words));
   };
   if (input.target) {
-    entries.push_back(line({2.0, 3.0}, "target " + share_text(*input.target)));
+    entries.push_back(line({2.0, 3.0}, "target " + percent(*input.target)));
   }
   if (input.budget_minutes) {
     entries.push_back(
@@ -138,14 +131,14 @@ std::vector<LegendEntry> legend_of(const ScheduleChartInput& input) {
 std::string describe(const ScheduleChartInput& input) {
   const ScheduleStep& first = input.plan.front();
   const ScheduleStep& last = input.plan.back();
-  std::string text = "Standard uncertainty of " + input.quantity + " to expect, from " +
-                     share_text(first.relative_uncertainty) + " after " +
-                     number_text(first.minutes) + " min to " +
-                     share_text(last.relative_uncertainty) + " after " + number_text(last.minutes) +
-                     " min and " + std::to_string(input.plan.size()) + " sweeps. ";
+  std::string text = "Uncertainty of " + input.quantity + " to expect, from " +
+                     percent(first.relative_uncertainty) + " after " + number_text(first.minutes) +
+                     " min to " + percent(last.relative_uncertainty) + " after " +
+                     number_text(last.minutes) + " min and " + std::to_string(input.plan.size()) +
+                     " sweeps. ";
   if (!input.evenly_spaced.empty()) {
     const ScheduleStep& even = input.evenly_spaced.back();
-    text += "Evenly spaced heights reach " + share_text(even.relative_uncertainty) + " after " +
+    text += "Evenly spaced heights come to " + percent(even.relative_uncertainty) + " after " +
             number_text(even.minutes) + " min. ";
   }
   return text + input.remark;
@@ -156,10 +149,10 @@ std::string describe(const ScheduleChartInput& input) {
 Canvas draw_schedule_chart(const ScheduleChartInput& input) {
   check_input(input);
   Canvas canvas;
-  canvas.width = schedule_width;
+  canvas.width = input.width;
   canvas.description = describe(input);
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
-  const Panel panel = make_panel(input, top);
+  const Panel panel = make_panel(canvas, input, top);
   draw_grid(canvas, panel);
   draw_wishes(canvas, panel, input);
   draw_steps(canvas, panel, input.evenly_spaced, 1, 1.6);

@@ -8,23 +8,24 @@
 
 namespace sweepflux::render {
 
-/// After so much work, so much doubt is left.
+/// The uncertainty that is left after so much work.
 struct ScheduleStep {
   double minutes = 0.0;
-  double relative_uncertainty = 0.0;  ///< standard, of the value: 0.05 is 5 %
-  std::string told;                   ///< to a resting pointer: "1.50 m, height 0.92 m"
+  double relative_uncertainty = 0.0;  ///< of the value: 0.05 is 5 %; `remark` says of which kind
+  std::string where;                  ///< for a resting pointer: "1.50 m, height 0.92 m"
 };
 
 struct ScheduleChartInput {
   std::string title;
   std::string subtitle;
-  std::string quantity = "momentum";
+  std::string quantity = "momentum flux";
   std::vector<ScheduleStep> plan;           ///< a step a sweep
   std::vector<ScheduleStep> evenly_spaced;  ///< the same from evenly spaced heights; may be empty
   std::optional<std::size_t> knee;          ///< index into plan: more work buys little from here on
   std::optional<double> target;             ///< relative uncertainty that is asked for
   std::optional<double> budget_minutes;
   std::string remark;
+  double width = full_width;
 };
 
 /// What each sweep of a plan buys: uncertainty to expect against minutes of work.

@@ -1,99 +1,50 @@
 #include "render/charts/stream_chart.hpp"
 
-#include "render/canvas/axes.hpp"
 #include "render/canvas/number_text.hpp"
-#include "render/charts/chart.hpp"
+#include "render/charts/plot.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace sweepflux::render {
 namespace {
 
-constexpr double stream_chart_width = 640.0;
-constexpr double stream_chart_panel_height = 190.0;
-constexpr double stream_chart_panel_gap = 40.0;
+constexpr double panel_gap = 40.0;
+constexpr int flow_style = 0;
+constexpr int momentum_style = 1;
+constexpr int thrust_style = 2;
 
-using Pick = const Estimate& (*)(const StreamPoint&);
-const Estimate& flow_of(const StreamPoint& point) { return point.volume_flow_m3_s; }
-const Estimate& momentum_of(const StreamPoint& point) { return point.momentum_flux_n; }
-
-Range value_range(const StreamChartInput& input, Pick pick, bool with_thrust) {
-  Range range{0.0, 0.0};
-  for (const StreamPoint& point : input.points) {
-    const Estimate& e = pick(point);
-    const std::vector<double> ends{e.value, e.low_95, e.high_95};
-    range = join(range, range_of(ends));
-  }
-  if (with_thrust && input.thrust_n) {
-    range = join(range, {input.thrust_n->low_95, input.thrust_n->high_95});
-  }
-  return {range.low, 1.04 * range.high};
-}
-
-void draw_points(Canvas& canvas,
-                 const Panel& panel,
-                 const StreamChartInput& input,
-                 Pick pick,
+PlotLine line_of(const StreamChartInput& input,
+                 Estimate StreamPoint::*pick,
                  int style,
                  const char* unit) {
-  const LineStyle look = line_style(style);
-  std::vector<Point> line;
+  PlotLine line{{}, style, 1.2, {}};
   for (const StreamPoint& point : input.points) {
-    line.push_back(panel.at(point.distance_m, pick(point).value));
+    line.points.push_back(
+        {point.distance_m,
+         point.*pick,
+         with_unit(number_text(point.distance_m), "m") + ": " + estimate_text(point.*pick, unit)});
   }
-  canvas.polyline(line, {series(style, 0.6), 1.2, {}});
-  for (const StreamPoint& point : input.points) {
-    const Estimate& e = pick(point);
-    draw_error_bar(canvas,
-                   panel.at(point.distance_m, e.low_95),
-                   panel.at(point.distance_m, e.high_95),
-                   look.paint,
-                   5.0);
-    draw_marker(canvas,
-                look.marker,
-                panel.at(point.distance_m, e.value),
-                9.0,
-                look.paint,
-                with_unit(number_text(point.distance_m), "m") + ": " + estimate_text(e, unit));
-  }
+  return line;
 }
 
-std::vector<LegendEntry> legend_of(const StreamChartInput& input) {
-  std::vector<LegendEntry> entries;
-  const auto point_entry = [](int style, std::string words) {
-    const LineStyle look = line_style(style);
-    return LegendEntry{[look](Canvas& canvas, const Box& box) {
-                         const Point c{0.5 * (box.left + box.right), 0.5 * (box.top + box.bottom)};
-                         draw_error_bar(canvas, {c.x, box.bottom}, {c.x, box.top}, look.paint);
-                         draw_marker(canvas, look.marker, c, 8.0, look.paint);
-                       },
-                       std::move(words)};
-  };
-  entries.push_back(point_entry(0, "volume flow"));
-  entries.push_back(point_entry(1, "momentum of the stream"));
-  if (input.thrust_n) {
-    entries.push_back({[](Canvas& canvas, const Box& box) {
-                         canvas.box(box, series(2, 0.25));
-                         const double y = 0.5 * (box.top + box.bottom);
-                         canvas.line({box.left, y}, {box.right, y}, {series(2), 1.6, {}});
-                       },
-                       "thrust at the balance, " + estimate_text(*input.thrust_n, "N")});
-  }
-  return entries;
-}
-
-std::string describe(const StreamChartInput& input) {
-  std::string text = "Volume flow and momentum of the stream against distance. ";
-  for (const StreamPoint& point : input.points) {
-    text += "At " + number_text(point.distance_m) +
-            " m: " + estimate_text(point.volume_flow_m3_s, "m³/s") + ", " +
-            estimate_text(point.momentum_flux_n, "N") + ". ";
+std::string describe(const StreamChartInput& input, const std::vector<PlotLine>& lines) {
+  std::string text = "Volume flow and momentum flux of the stream against distance. ";
+  for (const PlotLine& line : lines) {
+    for (const PlotPoint& p : line.points) {
+      text += std::isfinite(p.y.value) ? "At " + p.hover + ". " : std::string();
+    }
   }
   if (input.thrust_n) {
     text += "Thrust at the balance " + estimate_text(*input.thrust_n, "N") + ". ";
   }
   return text + input.remark;
+}
+
+void draw_thrust(Canvas& canvas, const Box& box, double middle) {
+  canvas.box(box, series(thrust_style, 0.25));
+  canvas.line({box.left, middle}, {box.right, middle}, {series(thrust_style), 1.6, {}});
 }
 
 }  // namespace
@@ -102,43 +53,58 @@ Canvas draw_stream_chart(const StreamChartInput& input) {
   if (input.points.empty()) {
     throw InputError("a chart along the stream needs a plane at least");
   }
-  Canvas canvas;
-  canvas.width = stream_chart_width;
-  canvas.description = describe(input);
+  const std::vector<PlotLine> flows{
+      line_of(input, &StreamPoint::volume_flow_m3_s, flow_style, "m³/s")};
+  const std::vector<PlotLine> momenta{
+      line_of(input, &StreamPoint::momentum_flux_n, momentum_style, "N")};
   double farthest = 0.0;
   for (const StreamPoint& point : input.points) {
     farthest = std::max(farthest, point.distance_m);
   }
-  const Range distances{0.0, farthest > 0.0 ? 1.08 * farthest : 1.0};
+  Range forces = value_range(momenta);
+  if (input.thrust_n) {
+    forces = join(forces, {input.thrust_n->low_95, input.thrust_n->high_95});
+  }
+  Canvas canvas;
+  canvas.width = input.width;
+  canvas.description = describe(input, {flows.front(), momenta.front()});
+  const double panel_height = is_slim(input.width) ? 150.0 : 190.0;
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
-  Panel flow{{},
-             exact_axis(distances, 8, {}),
-             axis_from_zero(value_range(input, flow_of, false), 7, "volume flow [m³/s]")};
-  Panel momentum{{},
-                 exact_axis(distances, 8, input.distance_title),
-                 axis_from_zero(value_range(input, momentum_of, true), 7, "momentum [N]")};
-  const double left = page_margin + std::max(y_label_room(flow.y), y_label_room(momentum.y));
-  const double right = stream_chart_width - page_margin - 8.0;
-  flow.box = {left, top, right, top + stream_chart_panel_height};
-  momentum.box = {left,
-                  flow.box.bottom + stream_chart_panel_gap,
-                  right,
-                  flow.box.bottom + stream_chart_panel_gap + stream_chart_panel_height};
+  const Range distances{0.0, farthest > 0.0 ? 1.08 * farthest : 1.0};
+  const int ticks = static_cast<int>(input.width / 70.0);
+  const auto from_zero = [](Range range, const char* title) {
+    return axis_from_zero({range.low, 1.04 * range.high}, 5, title);
+  };
+  Panel flow{
+      {}, exact_axis(distances, ticks, {}), from_zero(value_range(flows), "volume flow [m³/s]")};
+  Panel momentum{
+      {},
+      exact_axis(distances, ticks, input.distance_title),
+      from_zero(forces, input.thrust_n ? "momentum flux and thrust [N]" : "momentum flux [N]")};
+  const double left = margin(canvas) + std::max(y_label_room(flow.y), y_label_room(momentum.y));
+  const double right = canvas.width - margin(canvas) - 8.0;
+  flow.box = {left, top, right, top + panel_height};
+  const double second = flow.box.bottom + panel_gap;
+  momentum.box = {left, second, right, second + panel_height};
   draw_grid(canvas, flow);
-  draw_points(canvas, flow, input, flow_of, 0, "m³/s");
+  draw_lines(canvas, flow, flows);
   draw_axes(canvas, flow, {.x_labels = false});
   draw_grid(canvas, momentum);
+  std::vector<LegendEntry> legend{
+      line_entry(line_style(flow_style), 1.2, "volume flow", true),
+      line_entry(line_style(momentum_style), 1.2, "momentum flux of the stream", true),
+      interval_entry("95 % interval")};
   if (input.thrust_n) {
-    const double middle = momentum.py(input.thrust_n->value);
-    canvas.box(
+    draw_thrust(
+        canvas,
         {left, momentum.py(input.thrust_n->high_95), right, momentum.py(input.thrust_n->low_95)},
-        series(2, 0.25));
-    canvas.line({left, middle}, {right, middle}, {series(2), 1.6, {}});
+        momentum.py(input.thrust_n->value));
+    legend.push_back({[](Canvas& to, const Box& box) { draw_thrust(to, box, middle_of(box).y); },
+                      "thrust at the balance, 95 % interval"});
   }
-  draw_points(canvas, momentum, input, momentum_of, 1, "N");
+  draw_lines(canvas, momentum, momenta);
   draw_axes(canvas, momentum);
-  draw_foot(
-      canvas, legend_of(input), {input.remark}, momentum.box.bottom + x_label_room(momentum.x));
+  draw_foot(canvas, legend, {input.remark}, momentum.box.bottom + x_label_room(momentum.x));
   return canvas;
 }
 

@@ -20,13 +20,14 @@ struct StreamChartInput {
   std::string title;
   std::string subtitle;
   std::vector<StreamPoint> points;
-  std::optional<Estimate> thrust_n;  ///< as a band across the momentum
+  std::optional<Estimate> thrust_n;  ///< as a band across the momentum flux
   std::string distance_title = "distance from the turntable's axis [m]";
   std::string remark;
+  double width = full_width;
 };
 
-/// "Along the stream": volume flow and, under it, momentum against distance, from zero, with
-/// error bars for the 95 % intervals.
+/// "Along the stream": volume flow and, under it, momentum flux against distance, from zero, with
+/// error bars for the 95 % intervals. A value that is not a number is not drawn.
 ///
 /// @throws InputError  there is no point
 [[nodiscard]] Canvas draw_stream_chart(const StreamChartInput& input);

@@ -1,7 +1,7 @@
 #include "render/charts/stream_view.hpp"
 
-#include "render/charts/heat_layout.hpp"
 #include "render/canvas/number_text.hpp"
+#include "render/charts/heat_layout.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -11,8 +11,8 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr std::size_t grid_columns = 240;
-constexpr std::size_t grid_rows = 200;
+constexpr std::size_t grid_columns = 480;
+constexpr std::size_t grid_rows = 480;
 
 void sort_and_check(std::vector<StreamStation>& stations) {
   if (stations.size() < 2) {
@@ -64,7 +64,8 @@ FieldValue between(const StreamStation& a, const StreamStation& b, double t, dou
   const FieldValue edge_a = cut_at(a, same_place(a, window, at));
   const FieldValue edge_b = cut_at(b, same_place(b, window, at));
   // The stream itself keeps its shape over its half width. Where that leads out of one window the
-  // other speaks alone, and where it leads out of both, far in the skirt, each window's own share.
+  // other speaks alone, and where it leads out of both, far in the outer region, each window's own
+  // share.
   const bool scaled = a.half_width_m > 0.0 && b.half_width_m > 0.0;
   const double half = scaled ? mix(a.half_width_m, b.half_width_m) : 1.0;
   const double share = (at - mix(a.centre_m, b.centre_m)) / half;
@@ -108,7 +109,8 @@ void draw_marks(Canvas& canvas,
   for (const double side : {-1.0, 1.0}) {
     cased_line(canvas, line_of(panel, stations, side), {fixed(mark_colour()), 1.6, {7.0, 4.0}});
   }
-  cased_line(canvas, line_of(panel, stations, 0.0), {fixed(mark_colour()), 1.6, {}});
+  // Broken, so that a dip at the hub is seen through it.
+  cased_line(canvas, line_of(panel, stations, 0.0), {fixed(mark_colour()), 1.2, {3.0, 5.0}});
   if (input.outlet_half_m > 0.0) {
     const double x = panel.px(input.outlet_x_m);
     canvas.line({x, panel.py(input.outlet_centre_m - input.outlet_half_m)},
@@ -121,18 +123,15 @@ std::vector<LegendEntry> legend_of(const StreamViewInput& input,
                                    const HeatContent& content,
                                    const HeatScale& scale) {
   std::vector<LegendEntry> entries;
-  const auto level = [](double width, std::vector<double> dashes, std::string words) {
-    return line_entry({ink(), std::move(dashes), Marker::disc}, width, std::move(words));
-  };
   if (input.outlet_half_m > 0.0) {
     entries.push_back({[](Canvas& to, const Box& box) {
-                         const double x = 0.5 * (box.left + box.right);
+                         const double x = middle_of(box).x;
                          to.line({x, box.top}, {x, box.bottom}, {ink(), 5.0, {}});
                        },
                        "outlet"});
   }
-  entries.push_back(level(1.6, {}, "centre"));
-  entries.push_back(level(1.6, {7.0, 4.0}, "half the peak speed"));
+  entries.push_back(line_entry({ink(), {3.0, 5.0}, Marker::disc}, 1.2, "centre"));
+  entries.push_back(line_entry({ink(), {7.0, 4.0}, Marker::disc}, 1.6, "half the peak speed"));
   entries.push_back(line_entry({muted(), {1.5, 3.0}, Marker::disc}, 1.0, "measured planes"));
   for (LegendEntry& entry : heat_legend(content, scale)) {
     entries.push_back(std::move(entry));
@@ -204,7 +203,7 @@ Canvas draw_stream_view(const StreamViewInput& given) {
   const Range across{first - 0.03 * (last - first), last + 0.03 * (last - first)};
   const HeatWords words{
       "downstream x [m]", input.from_above ? "across y [m]" : "height z [m]", "speed [m/s]"};
-  HeatLayout layout = lay_out_heat(across, up_range(input, field), words, scale);
+  HeatLayout layout = lay_out_heat(across, up_range(input, field), words, scale, input.width);
   Canvas canvas;
   canvas.width = layout.width;
   const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;

@@ -30,6 +30,7 @@ struct StreamViewInput {
   double outlet_half_m = 0.0;     ///< 0: not drawn
   std::optional<double> floor_m;  ///< view from the side only
   std::string remark;
+  double width = full_width;
 };
 
 /// The stream along its way, equal metres both ways: speed between the planes goes over from one

@@ -25,11 +25,12 @@ struct ThrustChartInput {
   std::string unit = "N";
   std::vector<SettingLine> fans;
   std::string remark;
+  double width = full_width;
 };
 
 /// A value against the setting, a line a fan, error bars for the 95 % intervals. Settings that are
 /// all numbers stand at their numbers; others side by side in the order of first appearance.
-/// Fans are set a little apart so that their error bars do not cover each other.
+/// Points whose error bars would cover each other are set a little apart.
 ///
 /// @throws InputError  there is no point
 [[nodiscard]] Canvas draw_thrust_chart(const ThrustChartInput& input);

@@ -1,5 +1,6 @@
 #include "render/pages/campaign_page.hpp"
 
+#include "render/canvas/number_text.hpp"
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
@@ -11,20 +12,19 @@
 namespace sweepflux::render {
 namespace {
 
-void open_with_verdict(Page& page, const Comparison& c, const std::vector<std::string>& first) {
-  page.section("The verdict");
-  std::vector<std::string> said = first;
-  said.insert(said.end(), c.verdict.begin(), c.verdict.end());
-  page.verdict(pretty_all(said));
-  page.note(
-      "Each \xC2\xB1 is one standard uncertainty (about two in three). A difference counts "
-      "when its 95 % interval leaves out zero; else it is called a tie.");
+void open_with_summary(Page& page, const Comparison& c, const std::vector<std::string>& first) {
+  page.subtitle(std::string(uncertainty_words) +
+                ". Two values differ when the 95 % interval of their difference excludes zero.");
+  page.section("Summary");
+  std::vector<std::string> sentences = first;
+  sentences.insert(sentences.end(), c.verdict.begin(), c.verdict.end());
+  page.summary(pretty_all(sentences));
 }
 
 void close_with_repeat(Page& page, const Comparison& c, const PageOptions& options) {
-  page.section("What was left out, and why");
+  page.section("Left out, and why");
   if (c.warnings.empty()) {
-    page.paragraph("Nothing: every entry told all that it holds.");
+    page.paragraph("Nothing.");
   }
   page.list(pretty_all(c.warnings));
   page.section("How to repeat it");
@@ -33,16 +33,14 @@ void close_with_repeat(Page& page, const Comparison& c, const PageOptions& optio
   }
   page.table(entries_table(c));
   const SharedErrors& shared = c.options.shared;
-  page.paragraph(
-      shared.same_probe
-          ? "One probe read all planes, so its scale error was let cancel in differences."
-          : "Each survey's probe was taken as a probe of its own: where one probe read "
-            "all, differences are surer than shown (option --same-probe).");
-  page.paragraph(
-      shared.same_balance
-          ? "One balance weighed all, so its lever's error was let cancel in differences."
-          : "Each balance was taken as a balance of its own: where one weighed all, "
-            "differences are surer than shown (option --same-balance).");
+  page.paragraph(shared.same_probe
+                     ? "One probe read all planes, so its scale error cancels in differences."
+                     : "Each survey is taken to have a probe of its own. Where one probe read all, "
+                       "differences are less uncertain than shown (option --same-probe).");
+  page.paragraph(shared.same_balance
+                     ? "One balance weighed all, so the error of its lever cancels in differences."
+                     : "Each entry is taken to have a balance of its own. Where one weighed all, "
+                       "differences are less uncertain than shown (option --same-balance).");
   if (!options.files.empty()) {
     page.subheading("The numbers, to calculate on");
     page.list(options.files);
@@ -56,15 +54,12 @@ void add_thrust(Page& page, const Comparison& c, const CampaignPictures& picture
     return;
   }
   page.section("Thrust per setting");
-  if (pictures.thrust) {
-    page.picture(*pictures.thrust);
-  }
+  page.pictures({&pictures.thrust, &pictures.power});
   page.table(table);
   page.note(
-      "gf: grams-force, 1000 gf = 9.80665 N. The flow in the last columns is derived from the "
-      "thrust by the uniform-outlet convention, the square root of outlet area times thrust "
-      "over density. It is a way to rate fans, not the flow through a plane, which grows "
-      "with distance.");
+      "gf: grams-force, 1000 gf = 9.80665 N. Thrust-derived flow: the square root of outlet area "
+      "times thrust over density (uniform outlet). It rates fans; the flow through a plane is "
+      "larger and grows with distance.");
 }
 
 void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictures) {
@@ -72,29 +67,23 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
     return;
   }
   page.section("Rankings");
-  page.paragraph(
-      "Equal places are ties. Speed, flow and what follows from them are foretold where "
-      "no plane was mapped at that distance; the table says which.");
-  for (std::size_t i = 0; i < c.rankings.size(); ++i) {
-    page.subheading(heading_of(c.rankings[i]));
-    if (i < pictures.rankings.size()) {
-      page.picture(pictures.rankings[i]);
-    }
-    page.table(ranking_table(c, c.rankings[i]));
+  page.pictures(pictures.rankings);
+  for (const Ranking& ranking : c.rankings) {
+    page.table(ranking_table(c, ranking));
   }
-  page.subheading("Differences");
-  page.table(difference_table(c));
+  page.tables(difference_tables(c));
 }
 
-void add_equal_pushes(Page& page, const Comparison& c) {
+void add_equal_thrust(Page& page, const Comparison& c) {
   if (c.equal_pushes.empty()) {
     return;
   }
-  page.section("Settings that push equally");
-  page.table(equal_push_table(c));
+  page.section("Settings of equal thrust");
+  page.table(equal_thrust_table(c));
   page.note(
-      "Between two measured settings the square root of the thrust is taken as a straight "
-      "line, because thrust goes with the square of the fan's speed.");
+      "Between two measured settings the square root of the thrust is interpolated linearly, "
+      "because "
+      "thrust goes with the square of the fan's speed of rotation.");
 }
 
 void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictures) {
@@ -102,49 +91,49 @@ void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictur
     return;
   }
   page.section("Streams side by side");
-  page.pictures(pictures.profiles);
+  std::vector<PagePicture> side_by_side = pictures.profiles;
   if (pictures.growth) {
-    page.picture(*pictures.growth);
+    side_by_side.push_back(*pictures.growth);
   }
+  page.pictures(side_by_side);
   page.table(growth_table(c));
   page.note(
-      "Entrainment: growth of the flow per metre over the square root of thrust over density; "
-      "0.282 is published for a free round jet (Ricou and Spalding 1961). Dragged along: the "
-      "flow of the plane less the outlet's own, by the uniform-outlet convention.");
+      "Entrainment rate: growth of the flow per metre over the square root of thrust over density; "
+      "0.282 is published for a free round jet (Ricou and Spalding 1961). Entrained: the flow of "
+      "the plane less the thrust-derived flow of the outlet.");
 }
 
-void add_reach(Page& page, const Comparison& c, const CampaignPictures& pictures) {
+void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   if (c.foretold.empty()) {
     return;
   }
-  page.section("How far the breeze reaches (foretold)");
-  if (pictures.reach) {
-    page.picture(*pictures.reach);
+  page.section("Throw (predicted)");
+  if (pictures.throw_chart) {
+    page.picture(*pictures.throw_chart);
   }
-  page.table(reach_table(c));
+  page.table(throw_table(c));
   page.table(along_table(c));
-  page.subheading("On what these predictions rest");
+  page.subheading("Conditions of these predictions");
   page.list(pretty_all(all_conditions(c)));
 }
 
 void body(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   add_thrust(page, c, pictures);
   add_rankings(page, c, pictures);
-  add_equal_pushes(page, c);
+  add_equal_thrust(page, c);
   add_streams(page, c, pictures);
-  add_reach(page, c, pictures);
+  add_throw(page, c, pictures);
 }
 
 PageTable repeats_table(const SessionThrust& thrust) {
   PageTable table;
   table.caption = "Readings, repeats and zeros";
-  table.columns = {{"Fan", "", false},
-                   {"Setting", "", false},
-                   {"Repeats", "", true},
-                   {"Readings", "", true},
-                   {"Own \xC2\xB1", "N", true},
-                   {"Largest move of the zero", "N", true},
-                   {"Remarks", "", false}};
+  table.add_words({"Fan", "Setting"});
+  table.columns.push_back({"Repeats", "", true});
+  table.columns.push_back({"Readings", "", true});
+  table.add_number("Own \xC2\xB1", "N", 2);
+  table.add_number("Largest drift of the zero", "N", 2);
+  table.add_words({"Remarks"});
   for (const SettingThrust& s : thrust.settings) {
     std::string remarks;
     for (const std::string& r : s.remarks) {
@@ -152,10 +141,10 @@ PageTable repeats_table(const SessionThrust& thrust) {
     }
     table.rows.push_back({s.fan,
                           s.setting,
-                          std::to_string(s.repeats),
-                          std::to_string(s.readings),
-                          number_cell(s.own_uncertainty_n, 2),
-                          number_cell(s.largest_zero_drift_n, 2),
+                          s.repeats,
+                          s.readings,
+                          s.own_uncertainty_n,
+                          s.largest_zero_drift_n,
                           pretty(remarks)});
   }
   return table;
@@ -186,7 +175,7 @@ std::string campaign_page(const std::string& title,
   Page page(title);
   page.subtitle(counted(comparison.fans.size(), "fan") + ", " +
                 counted(comparison.entries.size(), "setting"));
-  open_with_verdict(page, comparison, {});
+  open_with_summary(page, comparison, {});
   body(page, comparison, pictures);
   close_with_repeat(page, comparison, options);
   return page.html();
@@ -202,23 +191,24 @@ std::string session_page(const BalanceSession& session,
                 counted(comparison.entries.size(), "setting") + ", " +
                 counted(session.readings.size(), "block") + " of readings (fan off, on, off)");
   page.subtitle(
-      "The balance: " + thrust.lever.words + ", doubt " +
+      "The balance: " + thrust.lever.words + ", standard uncertainty " +
       format_number(100.0 * thrust.lever.ratio.standard_uncertainty / thrust.lever.ratio.value, 2) +
       " %");
   std::vector<std::string> first;
   if (comparison.entries.size() == 1 && comparison.entries.front().thrust_n) {
-    first.push_back(comparison.entries.front().name() + " pushes with " +
-                    with_doubt(*comparison.entries.front().thrust_n, "N") + ".");
+    first.push_back("Thrust of " + comparison.entries.front().name() + ": " +
+                    estimate_text(*comparison.entries.front().thrust_n, "N") + ".");
   }
-  open_with_verdict(page, comparison, first);
+  open_with_summary(page, comparison, first);
   body(page, comparison, pictures);
   page.section("At the balance");
   page.table(repeats_table(thrust));
   page.note(
-      "Own \xC2\xB1: without the lever's part, which all settings share and which therefore "
-      "cancels when they are compared.");
+      "Own \xC2\xB1: without the lever's contribution, which all settings share, so that it "
+      "cancels "
+      "when they are compared.");
   if (!session.defaults_used.empty()) {
-    page.subheading("Taken by default, because the session did not say");
+    page.subheading("Not stated, so taken by default");
     page.list(session.defaults_used);
   }
   close_with_repeat(page, comparison, options);

@@ -13,15 +13,16 @@ namespace sweepflux::render {
 
 /// The pictures of a comparison; whatever is missing has no place on the page.
 struct CampaignPictures {
-  std::optional<PagePicture> thrust;  ///< thrust against setting, a line a fan
-  std::vector<PagePicture> rankings;  ///< same order as Comparison::rankings, or empty
-  std::vector<PagePicture> profiles;  ///< overlaid, one a distance
-  std::optional<PagePicture> growth;  ///< flow against distance
-  std::optional<PagePicture> reach;   ///< centre speed against distance, foretold
+  std::optional<PagePicture> thrust;       ///< thrust against setting, a line a fan
+  std::optional<PagePicture> power;        ///< thrust against electrical power
+  std::vector<PagePicture> rankings;       ///< same order as Comparison::rankings, or empty
+  std::vector<PagePicture> profiles;       ///< overlaid, one a distance
+  std::optional<PagePicture> growth;       ///< flow against distance
+  std::optional<PagePicture> throw_chart;  ///< centreline speed against distance, predicted
 };
 
-/// The page of a comparison: verdict, thrust per setting, rankings with ties, equal pushes,
-/// profiles, growth, reach (marked as foretold), what was left out, how to repeat it.
+/// The page of a comparison: summary, thrust per setting, rankings with ties, equal thrust,
+/// profiles, growth, throw (marked as predicted), what was left out, how to repeat it.
 [[nodiscard]] std::string campaign_page(const std::string& title,
                                         const Comparison& comparison,
                                         const CampaignPictures& pictures,

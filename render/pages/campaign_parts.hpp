@@ -18,10 +18,11 @@ namespace sweepflux::render {
 [[nodiscard]] PageTable entries_table(const Comparison& comparison);
 [[nodiscard]] PageTable thrust_table(const Comparison& comparison);
 [[nodiscard]] PageTable ranking_table(const Comparison& comparison, const Ranking& ranking);
-[[nodiscard]] PageTable difference_table(const Comparison& comparison);
-[[nodiscard]] PageTable equal_push_table(const Comparison& comparison);
+/// Each with the next in its ranking, and the first with every other; a table a ranking.
+[[nodiscard]] std::vector<PageTable> difference_tables(const Comparison& comparison);
+[[nodiscard]] PageTable equal_thrust_table(const Comparison& comparison);
 [[nodiscard]] PageTable growth_table(const Comparison& comparison);
-[[nodiscard]] PageTable reach_table(const Comparison& comparison);
+[[nodiscard]] PageTable throw_table(const Comparison& comparison);
 [[nodiscard]] PageTable along_table(const Comparison& comparison);
 /// Every condition once, with the fans that it holds for where it does not hold for all.
 [[nodiscard]] std::vector<std::string> all_conditions(const Comparison& comparison);

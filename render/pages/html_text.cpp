@@ -1,12 +1,10 @@
 #include "render/pages/html_text.hpp"
 
-#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 
 #include <array>
 #include <cctype>
-#include <cmath>
 #include <cstddef>
-#include <cstdint>
 #include <utility>
 
 namespace sweepflux::render {
@@ -14,42 +12,18 @@ namespace {
 
 constexpr std::string_view replacement = "\xEF\xBF\xBD";
 
-/// Length of the UTF-8 sequence at `at` when it is whole, shortest and allowed in XML; else 0.
-std::size_t sequence_length(std::string_view text, std::size_t at) {
-  const auto byte = [&](std::size_t i) { return static_cast<std::uint8_t>(text[i]); };
-  const std::uint32_t first = byte(at);
-  std::size_t length = 0;
-  std::uint32_t code = 0;
-  if (first < 0x80) {
-    const bool allowed = first >= 0x20 || first == '\t' || first == '\n' || first == '\r';
-    return allowed && first != 0x7F ? 1 : 0;
+/// The character at `at`; nothing when it is not whole or not allowed in XML.
+std::string_view character_at(std::string_view text, std::size_t at) {
+  const auto first = static_cast<unsigned char>(text[at]);
+  const std::size_t length = first < 0x80 ? 1 : first < 0xE0 ? 2 : first < 0xF0 ? 3 : 4;
+  const std::string_view one = text.substr(at, length);
+  if (length == 1) {
+    const bool blank = first == '\t' || first == '\n' || first == '\r';
+    return (first >= 0x20 && first != 0x7F) || blank ? one : std::string_view{};
   }
-  if (first >= 0xC2 && first <= 0xDF) {
-    length = 2;
-    code = first & 0x1Fu;
-  } else if (first >= 0xE0 && first <= 0xEF) {
-    length = 3;
-    code = first & 0x0Fu;
-  } else if (first >= 0xF0 && first <= 0xF4) {
-    length = 4;
-    code = first & 0x07u;
-  }
-  if (length == 0 || at + length > text.size()) {
-    return 0;
-  }
-  for (std::size_t i = 1; i < length; ++i) {
-    if ((byte(at + i) & 0xC0u) != 0x80u) {
-      return 0;
-    }
-    code = (code << 6) | (byte(at + i) & 0x3Fu);
-  }
-  constexpr std::array<std::uint32_t, 5> smallest{0, 0, 0x80, 0x800, 0x10000};
-  const bool surrogate = code >= 0xD800 && code <= 0xDFFF;
-  const bool control = code >= 0x80 && code <= 0x9F;
-  const bool no_character = (code & 0xFFFEu) == 0xFFFEu;
-  return code >= smallest[length] && code <= 0x10FFFF && !surrogate && !control && !no_character
-             ? length
-             : 0;
+  const bool control = one >= "\xC2\x80" && one <= "\xC2\x9F";
+  const bool no_character = one == "\xEF\xBF\xBE" || one == "\xEF\xBF\xBF";
+  return is_utf8(one) && !control && !no_character ? one : std::string_view{};
 }
 
 bool ends_word(std::string_view text, std::size_t at) {
@@ -69,8 +43,8 @@ std::string escape_html(std::string_view text) {
   std::string out;
   out.reserve(text.size() + text.size() / 8);
   for (std::size_t i = 0; i < text.size();) {
-    const std::size_t length = sequence_length(text, i);
-    if (length == 0) {
+    const std::string_view one = character_at(text, i);
+    if (one.empty()) {
       out += replacement;
       ++i;
       continue;
@@ -92,9 +66,9 @@ std::string escape_html(std::string_view text) {
         out += "&#39;";
         break;
       default:
-        out += text.substr(i, length);
+        out += one;
     }
-    i += length;
+    i += one.size();
   }
   return out;
 }
@@ -123,34 +97,26 @@ std::string pretty(std::string_view text) {
         break;
       }
     }
-    if (!replaced) {
+    const auto digit = [&](std::size_t k) {
+      return k < text.size() && std::isdigit(static_cast<unsigned char>(text[k]));
+    };
+    if (!replaced && text[i] == '-' && digit(i + 1) &&
+        (i == 0 || text[i - 1] == ' ' || text[i - 1] == '(')) {
+      out += "\u2212";
+      ++i;
+    } else if (!replaced) {
       out += text[i++];
     }
   }
   return out;
 }
 
-NumberPair number_pair(double value, double standard_uncertainty) {
-  if (!std::isfinite(value)) {
-    return {};
+std::vector<std::string> pretty_all(const std::vector<std::string>& texts) {
+  std::vector<std::string> out;
+  for (const std::string& t : texts) {
+    out.push_back(pretty(t));
   }
-  if (!std::isfinite(standard_uncertainty) || !(standard_uncertainty > 0.0)) {
-    return {format_number(value, 4), {}};
-  }
-  const std::string text = format_with_uncertainty(value, standard_uncertainty, "");
-  const std::size_t mark = text.find(" +- ");
-  if (mark == std::string::npos) {
-    return {text, {}};
-  }
-  std::string uncertainty = text.substr(mark + 4);
-  while (!uncertainty.empty() && uncertainty.back() == ' ') {
-    uncertainty.pop_back();
-  }
-  return {text.substr(0, mark), uncertainty};
-}
-
-std::string number_cell(double value, int digits) {
-  return std::isfinite(value) ? format_number(value, digits) : std::string();
+  return out;
 }
 
 }  // namespace sweepflux::render

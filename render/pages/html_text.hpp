@@ -2,6 +2,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace sweepflux::render {
 
@@ -10,19 +11,11 @@ namespace sweepflux::render {
 /// forbids become U+FFFD.
 [[nodiscard]] std::string escape_html(std::string_view text);
 
-/// Plain typing to print: " +- " to a plus-minus sign, units "m3/s", "m2/s", "m2", "m3", "kg/m3"
-/// that stand alone to raised digits. Not for the user's own words.
+/// Plain typing to print: " +- " to a plus-minus sign, "-0.2" to a minus sign, units "m3/s",
+/// "m2/s", "m2", "m3", "kg/m3" that stand alone to raised digits. Not for the user's own words.
 [[nodiscard]] std::string pretty(std::string_view text);
 
-/// A value and its standard uncertainty, each rounded as the uncertainty deserves, for two cells
-/// of a table. A value that is not known gives two empty texts.
-struct NumberPair {
-  std::string value;
-  std::string uncertainty;
-};
-[[nodiscard]] NumberPair number_pair(double value, double standard_uncertainty);
-
-/// A number for a cell; empty when it is not known.
-[[nodiscard]] std::string number_cell(double value, int digits = 3);
+/// Each text through pretty().
+[[nodiscard]] std::vector<std::string> pretty_all(const std::vector<std::string>& texts);
 
 }  // namespace sweepflux::render

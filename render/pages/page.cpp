@@ -1,16 +1,20 @@
 #include "render/pages/page.hpp"
 
-#include "render/pages/html_text.hpp"
+#include "render/canvas/number_text.hpp"
 #include "render/canvas/write_svg.hpp"
+#include "render/pages/html_text.hpp"
 #include "sweepflux/base/error.hpp"
 
+#include <algorithm>
 #include <cctype>
+#include <cmath>
+#include <limits>
 #include <utility>
 
 namespace sweepflux::render {
 namespace {
 
-/// "Where the doubt comes from" -> "where-the-doubt-comes-from"
+/// "Left out, and why" -> "left-out-and-why"
 std::string id_of(std::string_view heading, std::size_t number) {
   std::string id;
   for (const char c : heading) {
@@ -38,9 +42,85 @@ std::string item_list(std::span<const std::string> items) {
 
 }  // namespace
 
-void PageTable::add_measured(const std::string& name, const std::string& unit) {
-  columns.push_back({name, unit, true});
-  columns.push_back({name + " \xC2\xB1", unit, true});
+void PageTable::add_measured(const std::string& name, const std::string& unit, bool with_interval) {
+  const auto group = static_cast<int>(columns.size());
+  columns.push_back({name, unit, true, 3, group});
+  columns.push_back({"\xC2\xB1", unit, true, 2, group, true});
+  if (with_interval) {
+    columns.push_back({"from (95 %)", unit, true, 3, group});
+    columns.push_back({"to (95 %)", unit, true, 3, group});
+  }
+}
+
+void PageTable::add_number(const std::string& name, const std::string& unit, int digits) {
+  columns.push_back({name, unit, true, digits});
+}
+
+void PageTable::add_words(std::initializer_list<const char*> names) {
+  for (const char* name : names) {
+    columns.push_back({name});
+  }
+}
+
+std::vector<int> PageTable::decimals() const {
+  const auto wanted = [this](const auto& belongs, int digits) {
+    double largest = 0.0;
+    double smallest = 1e300;
+    for (const std::vector<Cell>& row : rows) {
+      for (std::size_t i = 0; i < std::min(row.size(), columns.size()); ++i) {
+        const double size = std::fabs(row[i].number.value_or(0.0));
+        if (belongs(columns[i]) && std::isfinite(size) && size > 0.0) {
+          largest = std::max(largest, size);
+          smallest = std::min(smallest, size);
+        }
+      }
+    }
+    if (largest == 0.0) {
+      return -1;
+    }
+    const auto place = [](double size) {
+      return -static_cast<int>(std::floor(std::log10(size) + 1e-9));
+    };
+    // All digits of the largest number; one of the smallest, where that takes two more at most.
+    const int enough = digits - 1 + place(largest);
+    return std::clamp(std::max(enough, std::min(place(smallest), enough + 2)), 0, 9);
+  };
+  std::vector<int> found;
+  for (const Column& column : columns) {
+    const auto mine = [&](const Column& c) {
+      return &c == &column || (column.group >= 0 && c.group == column.group);
+    };
+    int decimals = wanted([&](const Column& c) { return mine(c) && c.uncertainty; }, 2);
+    if (decimals < 0) {
+      decimals = std::max(0, wanted(mine, column.digits));
+    }
+    found.push_back(decimals);
+  }
+  return found;
+}
+
+void add_cells(std::vector<PageTable::Cell>& row,
+               const std::optional<Estimate>& value,
+               bool with_interval,
+               double scale) {
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  const Estimate e = value.value_or(Estimate{none, none, none, none});
+  row.emplace_back(scale * e.value);
+  row.emplace_back(e.standard_uncertainty > 0.0 ? scale * e.standard_uncertainty : none);
+  if (with_interval) {
+    row.emplace_back(scale * e.low_95);
+    row.emplace_back(scale * e.high_95);
+  }
+}
+
+void add_cells(std::vector<PageTable::Cell>& row,
+               const std::optional<Measured>& value,
+               double scale) {
+  std::optional<Estimate> estimate;
+  if (value) {
+    estimate = Estimate{value->value, value->standard_uncertainty, 0.0, 0.0};
+  }
+  add_cells(row, estimate, false, scale);
 }
 
 Page::Page(std::string title) : title_(std::move(title)) {}
@@ -49,11 +129,20 @@ std::string Page::figure(const PagePicture& picture) {
   if (picture.canvas.description.empty()) {
     throw InputError("a picture of a page needs words for those who do not see it");
   }
-  SvgOptions options;
-  options.embedded = true;
-  options.id_prefix = "picture-" + std::to_string(++pictures_);
-  return "<figure>\n<div class=\"picture\">\n" + write_svg(picture.canvas, options) +
-         "\n</div>\n<figcaption>" + text(picture.caption) + "</figcaption>\n</figure>\n";
+  std::string out = "<figure>\n";
+  const auto add = [&](const Canvas& canvas, const std::string& form) {
+    SvgOptions options;
+    options.embedded = true;
+    options.id_prefix = "picture-" + std::to_string(++pictures_);
+    // Never larger than drawn, so that all letters on a page are of one size.
+    out += "<div class=\"picture" + form + "\" style=\"width:" + fixed_text(canvas.width, 0) +
+           "px\">\n" + write_svg(canvas, options) + "</div>\n";
+  };
+  add(picture.canvas, picture.slim ? " wide" : "");
+  if (picture.slim) {
+    add(*picture.slim, " slim");
+  }
+  return out + "<figcaption>" + text(picture.caption) + "</figcaption>\n</figure>\n";
 }
 
 void Page::subtitle(std::string_view plain) {
@@ -96,30 +185,15 @@ void Page::cautions(std::string_view heading, std::span<const std::string> items
   }
 }
 
-void Page::verdict(std::span<const std::string> sentences) {
+void Page::summary(std::span<const std::string> sentences) {
   if (sentences.empty()) {
     return;
   }
-  body_ += "<div class=\"verdict\">\n";
+  body_ += "<div class=\"summary\">\n";
   for (const std::string& sentence : sentences) {
     body_ += "<p>" + text(sentence) + "</p>\n";
   }
   body_ += "</div>\n";
-}
-
-void Page::key_figures(std::span<const KeyFigure> figures) {
-  if (figures.empty()) {
-    return;
-  }
-  body_ += "<dl class=\"key\">\n";
-  for (const KeyFigure& f : figures) {
-    body_ += "<div><dt>" + text(f.label) + "</dt><dd>" + text(f.value);
-    if (!f.remark.empty()) {
-      body_ += " <span>" + text(f.remark) + "</span>";
-    }
-    body_ += "</dd></div>\n";
-  }
-  body_ += "</dl>\n";
 }
 
 void Page::table(const PageTable& table) {
@@ -141,17 +215,31 @@ void Page::table(const PageTable& table) {
     body_ += "</th>";
   }
   body_ += "</tr>\n</thead>\n<tbody>\n";
-  for (const std::vector<std::string>& row : table.rows) {
+  const std::vector<int> decimals = table.decimals();
+  for (const std::vector<PageTable::Cell>& row : table.rows) {
     body_ += "<tr>";
     for (std::size_t i = 0; i < table.columns.size(); ++i) {
-      const std::string cell = i < row.size() ? text(row[i]) : std::string();
+      const PageTable::Cell none;
+      const PageTable::Cell& cell = i < row.size() ? row[i] : none;
+      std::string words = text(cell.words);
+      if (cell.number) {
+        words = std::isfinite(*cell.number) ? fixed_text(*cell.number, decimals[i]) : "-";
+      }
       const std::string kind = table.columns[i].number ? " class=\"number\"" : "";
-      body_ += i == 0 ? "<th scope=\"row\"" + kind + ">" + cell + "</th>"
-                      : "<td" + kind + ">" + cell + "</td>";
+      body_ += i == 0 ? "<th scope=\"row\"" + kind + ">" + words + "</th>"
+                      : "<td" + kind + ">" + words + "</td>";
     }
     body_ += "</tr>\n";
   }
   body_ += "</tbody>\n</table>\n</div>\n";
+}
+
+void Page::tables(std::span<const PageTable> tables) {
+  body_ += "<div class=\"tables\">\n";
+  for (const PageTable& one : tables) {
+    table(one);
+  }
+  body_ += "</div>\n";
 }
 
 void Page::picture(const PagePicture& picture) { body_ += figure(picture); }
@@ -165,6 +253,16 @@ void Page::pictures(std::span<const PagePicture> pictures) {
     body_ += figure(picture);
   }
   body_ += "</div>\n";
+}
+
+void Page::pictures(std::initializer_list<const std::optional<PagePicture>*> pictures) {
+  std::vector<PagePicture> there;
+  for (const auto* picture : pictures) {
+    if (*picture) {
+      there.push_back(**picture);
+    }
+  }
+  this->pictures(there);
 }
 
 void Page::command(std::string_view plain) {

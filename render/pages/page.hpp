@@ -1,34 +1,70 @@
 #pragma once
 
 #include "render/canvas/canvas.hpp"
+#include "sweepflux/base/measured.hpp"
 
+#include <initializer_list>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace sweepflux::render {
 
 /// A picture for a page: drawn as inline SVG with real text, values on hover.
 struct PagePicture {
-  Canvas canvas;        ///< its description, never empty, is what those are told who do not see it
+  Canvas canvas;        ///< its description, never empty, is for those who do not see it
   std::string caption;  ///< under the picture
+  /// The same for phones and paper; none: `canvas` is made to fit.
+  std::optional<Canvas> slim = {};
 };
 
 /// A table whose cells can be copied into a spreadsheet: a number a cell, units in the heading.
 struct PageTable {
+  /// Words, or a number that is set with the decimals of its column; a number that was not computed
+  /// (not-a-number) is set as "-".
+  struct Cell {
+    std::string words;
+    std::optional<double> number;
+
+    Cell() = default;
+    Cell(std::string text) : words(std::move(text)) {}
+    Cell(const char* text) : words(text) {}
+    Cell(double value) : number(value) {}
+    Cell(std::size_t count) : words(std::to_string(count)) {}
+  };
   struct Column {
     std::string name;
-    std::string unit;     ///< empty: none
-    bool number = false;  ///< set flush right
+    std::string unit = {};     ///< empty: none
+    bool number = false;       ///< set flush right
+    int digits = 3;            ///< significant ones of the column's largest number
+    int group = -1;            ///< columns of one group have equal decimals
+    bool uncertainty = false;  ///< has two digits and decides for its group
   };
   std::string caption;
   std::vector<Column> columns;
-  std::vector<std::vector<std::string>> rows;  ///< plain text, one a column
+  std::vector<std::vector<Cell>> rows;  ///< a cell a column
 
-  /// Two columns, the value and its standard uncertainty.
-  void add_measured(const std::string& name, const std::string& unit);
+  /// Two columns, the value and its standard uncertainty; with the 95 % interval four.
+  void add_measured(const std::string& name, const std::string& unit, bool with_interval = false);
+  /// A column of numbers.
+  void add_number(const std::string& name, const std::string& unit, int digits = 3);
+  /// Columns of words.
+  void add_words(std::initializer_list<const char*> names);
+  /// How many decimals each column has.
+  [[nodiscard]] std::vector<int> decimals() const;
 };
+
+/// Cells for PageTable::add_measured, all times `scale`; nothing gives "not computed".
+void add_cells(std::vector<PageTable::Cell>& row,
+               const std::optional<Estimate>& value,
+               bool with_interval = false,
+               double scale = 1.0);
+void add_cells(std::vector<PageTable::Cell>& row,
+               const std::optional<Measured>& value,
+               double scale = 1.0);
 
 /// One file of HTML: no network, no scripts, light and dark, narrow and wide, print. It is
 /// well-formed XML too, and a policy in its head forbids every request.
@@ -49,21 +85,17 @@ class Page {
   void list(std::span<const std::string> items);
   /// What must be read before the numbers: set apart, and named by its heading.
   void cautions(std::string_view heading, std::span<const std::string> items);
-  /// Sentences of the verdict; the first is set larger.
-  void verdict(std::span<const std::string> sentences);
-
-  struct KeyFigure {
-    std::string label;
-    std::string value;
-    std::string remark;
-  };
-  /// A few large numbers side by side.
-  void key_figures(std::span<const KeyFigure> figures);
+  /// Sentences of the summary; the first is set larger.
+  void summary(std::span<const std::string> sentences);
   void table(const PageTable& table);
+  /// Small tables side by side where there is room.
+  void tables(std::span<const PageTable> tables);
   /// @throws InputError  the canvas has no description
   void picture(const PagePicture& picture);
   /// Two or more pictures side by side where there is room.
   void pictures(std::span<const PagePicture> pictures);
+  /// The same of those that are there.
+  void pictures(std::initializer_list<const std::optional<PagePicture>*> pictures);
   /// Text to be typed, as it stands.
   void command(std::string_view text);
   /// Closing words, after all sections.

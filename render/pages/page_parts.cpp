@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <numbers>
 #include <optional>
@@ -42,14 +43,14 @@ std::string outlet_words(const Outlet& outlet) {
 PageTable conditions(const SurveyResult& result) {
   const Survey& s = result.survey;
   PageTable table;
-  table.caption = "What the survey said of rig, probe and air";
-  table.columns = {{"What", "", false}, {"Value", "", false}};
+  table.caption = "Rig, probe and air, as the survey states them";
+  table.add_words({"What", "Value"});
   const auto add = [&](const char* what, const std::string& value) {
     table.rows.push_back({what, pretty(value)});
   };
   add("Outlet", outlet_words(s.outlet));
   if (s.outlet.power_w) {
-    add("Power",
+    add("Electrical power",
         format_with_uncertainty(
             s.outlet.power_w->value, s.outlet.power_w->standard_uncertainty, "W"));
   }
@@ -57,14 +58,14 @@ PageTable conditions(const SurveyResult& result) {
       s.rig.motion == Motion::swivel ? "the fan swivels before a fixed probe"
                                      : "the probe slides along a rail");
   const double degree = 180.0 / std::numbers::pi;
-  add("Rig's doubt",
+  add("Rig's uncertainty",
       "angle " + format_number(s.rig.angle_uncertainty_rad * degree, 2) + " deg, distance " +
           format_number(s.rig.distance_uncertainty_m, 2) + " m, height " +
           format_number(s.rig.height_uncertainty_m, 2) + " m");
   add("Probe",
       kind_words(s.probe.kind) + ", starts at " + format_number(s.probe.starting_speed_m_s, 3) +
-          " m/s, scale doubt " + format_number(100.0 * s.probe.scale_uncertainty, 2) +
-          " %, offset doubt " + format_number(s.probe.offset_uncertainty_m_s, 2) + " m/s");
+          " m/s, scale uncertainty " + format_number(100.0 * s.probe.scale_uncertainty, 2) +
+          " %, offset uncertainty " + format_number(s.probe.offset_uncertainty_m_s, 2) + " m/s");
   add("Air",
       format_with_uncertainty(
           s.air.temperature_k.value - 273.15, s.air.temperature_k.standard_uncertainty, "degC") +
@@ -77,36 +78,6 @@ PageTable conditions(const SurveyResult& result) {
 }
 
 }  // namespace
-
-std::string with_doubt(const Estimate& e, std::string_view unit) {
-  return pretty(format_with_uncertainty(e.value, e.standard_uncertainty, unit));
-}
-
-std::string with_doubt(const Measured& m, std::string_view unit) {
-  return pretty(format_with_uncertainty(m.value, m.standard_uncertainty, unit));
-}
-
-std::string interval_words(const Estimate& e) {
-  return "95 %: " + format_number(e.low_95, 3) + " to " + format_number(e.high_95, 3);
-}
-
-void add_estimate(std::vector<std::string>& row, const Estimate& e, double scale) {
-  add_measured(row, Measured{e.value, e.standard_uncertainty}, scale);
-}
-
-void add_measured(std::vector<std::string>& row, const Measured& m, double scale) {
-  NumberPair pair = number_pair(m.value * scale, m.standard_uncertainty * scale);
-  row.push_back(std::move(pair.value));
-  row.push_back(std::move(pair.uncertainty));
-}
-
-std::vector<std::string> pretty_all(const std::vector<std::string>& texts) {
-  std::vector<std::string> out;
-  for (const std::string& t : texts) {
-    out.push_back(pretty(t));
-  }
-  return out;
-}
 
 void add_ring_rating(Page& page, const SurveyResult& result) {
   const std::optional<ServiceValue> v = service_value(result);
@@ -122,35 +93,28 @@ void add_ring_rating(Page& page, const SurveyResult& result) {
       " m from the outlet, and what the map says of the same plane.");
   PageTable table;
   table.caption = "Flow and service value, two ways";
-  table.columns = {{"How", "", false}};
+  table.add_words({"How"});
   table.add_measured("Flow", "m\xC2\xB3/s");
   table.add_measured("Per watt", "(m\xC2\xB3/min)/W");
-  std::vector<std::string> row{
-      "by " + std::to_string(v->rings.rings) + " rings", number_cell(v->rings.flow_m3_s), ""};
-  const auto per_watt = [&row](const std::optional<Measured>& value) {
-    if (value) {
-      add_measured(row, *value);
-    } else {
-      row.insert(row.end(), 2, "");
-    }
-  };
-  per_watt(v->ring_value_m3_min_w);
-  table.rows.push_back(std::move(row));
-  row = {"by the map"};
-  add_estimate(row, v->map_flow_m3_s);
-  per_watt(v->map_value_m3_min_w);
-  table.rows.push_back(std::move(row));
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  table.rows.push_back(
+      {"by " + std::to_string(v->rings.rings) + " rings", v->rings.flow_m3_s, none});
+  add_cells(table.rows.back(), v->ring_value_m3_min_w);
+  table.rows.push_back({"by the map"});
+  add_cells(table.rows.back(), std::optional<Estimate>(v->map_flow_m3_s));
+  add_cells(table.rows.back(), v->map_value_m3_min_w);
   page.table(table);
   page.subheading("Why they differ");
   page.list(pretty_all(v->differences));
 }
 
 void add_left_out(Page& page, const SurveyResult& result) {
-  page.section("What was left out, and why");
+  page.section("Left out, and why");
   PageTable table;
   table.caption = "Rows that gave no reading";
-  table.columns = {
-      {"File", "", false}, {"Lines", "", false}, {"How many", "", true}, {"Why", "", false}};
+  table.add_words({"File", "Lines"});
+  table.add_number("How many", "");
+  table.add_words({"Why"});
   for (const Sweep& sweep : result.survey.sweeps) {
     std::map<std::string, std::vector<std::size_t>> by_reason;
     for (const LeftOut& row : sweep.left_out) {
@@ -158,7 +122,7 @@ void add_left_out(Page& page, const SurveyResult& result) {
           row.line);
     }
     for (const auto& [reason, lines] : by_reason) {
-      table.rows.push_back({sweep.name, line_ranges(lines), std::to_string(lines.size()), reason});
+      table.rows.push_back({sweep.name, line_ranges(lines), lines.size(), reason});
     }
   }
   if (table.rows.empty()) {
@@ -167,32 +131,27 @@ void add_left_out(Page& page, const SurveyResult& result) {
   page.table(table);
   std::vector<std::string> said;
   PageTable far;
-  far.caption = "Readings far from what the others say; used all the same";
-  far.columns = {{"Sweep", "", false},
-                 {"Line", "", true},
-                 {"Read", "m/s", true},
-                 {"Expected", "m/s", true},
-                 {"Apart, in doubts", "", true}};
+  far.caption = "Readings far from what the others predict; used all the same";
+  far.add_words({"Sweep"});
+  far.columns.push_back({"Line", "", true});
+  far.add_number("Read", "m/s");
+  far.add_number("Predicted", "m/s");
+  far.add_number("Apart, in standard uncertainties", "", 2);
   for (const PlaneResult& p : result.planes) {
     const std::string where = "At " + format_number(p.distance_m, 4) + " m: ";
     if (p.left_out > 0) {
-      said.push_back(where + std::to_string(p.left_out) +
-                     " readings did not become samples of the map.");
+      said.push_back(where + std::to_string(p.left_out) + " readings are not in the map.");
     }
     if (p.censored > 0) {
       said.push_back(where + std::to_string(p.censored) + " of " + std::to_string(p.readings) +
                      " readings lie under the probe's starting speed; they count as \"less than "
-                     "that\", not as calm.");
+                     "that\", not as zero.");
     }
     for (const std::string& remark : p.samples.remarks) {
       said.push_back(where + remark);
     }
     for (const OutlyingReading& o : p.outlying) {
-      far.rows.push_back({o.sweep,
-                          std::to_string(o.line),
-                          number_cell(o.speed_m_s),
-                          number_cell(o.expected_m_s),
-                          number_cell(o.z_score, 2)});
+      far.rows.push_back({o.sweep, o.line, o.speed_m_s, o.expected_m_s, o.z_score});
     }
   }
   for (const Finding& remark : result.survey.remarks) {
@@ -207,37 +166,32 @@ void add_how_to_repeat(Page& page, const SurveyResult& result, const PageOptions
   if (!options.command.empty()) {
     page.command(options.command);
   }
-  page.paragraph("The readings lie in " + result.survey.file.filename().string() +
+  page.paragraph("The readings are in " + result.survey.file.filename().string() +
                  " and the sweeps that it names; the same input gives the same numbers.");
-  PageTable sweeps;
-  sweeps.caption = "The sweeps";
-  sweeps.columns = {{"Sweep", "", false},
-                    {"Distance", "m", true},
-                    {"Height", "m", true},
-                    {"Readings", "", true},
-                    {"Left out", "", true}};
-  for (const PlaneResult& p : result.planes) {
-    for (const PlacedSweep& s : p.samples.sweeps) {
-      sweeps.rows.push_back({s.name,
-                             format_number(p.distance_m, 4),
-                             format_number(s.height_m, 4),
-                             std::to_string(s.readings),
-                             std::to_string(s.left_out)});
-    }
-  }
-  page.table(sweeps);
   page.table(conditions(result));
   if (!result.survey.defaults_used.empty()) {
-    page.subheading("Taken by default, because the survey did not say");
+    page.subheading("Not stated, so taken by default");
     page.list(result.survey.defaults_used);
   }
   page.subheading("Method");
   std::vector<std::string> notes{"Readings to map: " + result.method + "."};
   notes.insert(notes.end(), result.notes.begin(), result.notes.end());
+  // What holds for several planes is said once, with their distances.
+  std::vector<std::pair<std::string, std::string>> of_planes;
   for (const PlaneResult& p : result.planes) {
     for (const std::string& note : p.notes) {
-      notes.push_back("At " + format_number(p.distance_m, 4) + " m: " + note);
+      auto same = std::find_if(
+          of_planes.begin(), of_planes.end(), [&](const auto& n) { return n.second == note; });
+      const std::string where = format_number(p.distance_m, 4) + " m";
+      if (same == of_planes.end()) {
+        of_planes.emplace_back("At " + where, note);
+      } else {
+        same->first += ", " + where;
+      }
     }
+  }
+  for (const auto& [where, note] : of_planes) {
+    notes.push_back(where + ": " + note);
   }
   page.list(pretty_all(notes));
   if (!options.files.empty()) {
@@ -248,8 +202,9 @@ void add_how_to_repeat(Page& page, const SurveyResult& result, const PageOptions
 
 void add_footer(Page& page, const PageOptions& options) {
   page.footer(
-      "This page reports what a sensor and a scale said, and what follows from it. It "
-      "certifies neither a fan, nor a guard, nor a room.");
+      "This page reports readings of a probe and a balance and what follows from them. It "
+      "certifies "
+      "neither a fan, nor a guard, nor a room.");
   page.footer(
       "Keep guards on and hands clear whenever fan or table can move. Work on mains wiring "
       "belongs to a qualified person; local codes and the maker's instructions come first.");

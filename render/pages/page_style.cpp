@@ -1,5 +1,5 @@
-#include "render/pages/page.hpp"
 #include "render/canvas/theme.hpp"
+#include "render/pages/page.hpp"
 
 namespace sweepflux::render {
 namespace {
@@ -40,19 +40,12 @@ a:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--sf-series-1);ou
 nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:.2rem 1.1rem;padding:0;margin:1rem 0 0;
   font-size:.9rem}
 section{margin:2.2rem 0 0;padding-top:1.4rem;border-top:1px solid var(--sf-rule)}
-.verdict{background:var(--sf-paper);border:1px solid var(--sf-rule);
+.summary{background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-left:.4rem solid var(--sf-series-1);border-radius:.4rem;padding:.6rem 1.1rem}
-.verdict p:first-child{font-size:1.15rem;font-weight:600}
+.summary p:first-child{font-size:1.15rem;font-weight:600}
 .caution{border:2px solid var(--sf-series-2);border-radius:.4rem;padding:.2rem 1.1rem .5rem;
   margin:1rem 0;background:var(--sf-paper)}
 .caution h3{margin-top:.5rem}
-.key{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(13rem,100%),1fr));gap:.7rem;
-  margin:1rem 0}
-.key div{background:var(--sf-paper);border:1px solid var(--sf-rule);border-radius:.4rem;
-  padding:.6rem .9rem}
-.key dt{font-size:.85rem;color:var(--sf-muted)}
-.key dd{margin:0;font-size:1.12rem;font-weight:600;font-variant-numeric:tabular-nums}
-.key span{display:block;font-size:.85rem;font-weight:400;color:var(--sf-muted)}
 .scroll{overflow-x:auto;margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;max-width:100%}
 table{border-collapse:collapse;width:100%;font-size:.92rem;font-variant-numeric:tabular-nums}
@@ -64,32 +57,54 @@ th.number,td.number{text-align:right}
 td.number,tbody th.number{white-space:nowrap}
 .unit{white-space:nowrap;font-weight:400}
 figure{margin:1rem 0;background:var(--sf-paper);border:1px solid var(--sf-rule);
-  border-radius:.4rem;padding:.7rem;min-width:0}
-figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere}
-.picture{overflow-x:auto}
-.picture svg{display:block;width:100%;height:auto;max-width:50rem;margin:0 auto}
-@media screen and (max-width:40rem){.picture svg{min-width:29rem}figure{padding:.35rem}
-  th,td{padding:.35rem .5rem}}
-.gallery{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(24rem,100%),1fr));
-  gap:1rem;align-items:start;margin:1rem 0}
+  border-radius:.4rem;padding:.45rem;min-width:0;max-width:100%;width:fit-content}
+figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere;max-width:42rem}
+.picture{max-width:100%}
+.picture svg{display:block}
+.slim{display:none}
+.gallery{display:flex;flex-wrap:wrap;gap:1rem;align-items:flex-start;margin:1rem 0}
 .gallery figure{margin:0}
+.gallery figcaption{max-width:28rem}
+.tables{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(27rem,100%),1fr));
+  gap:0 1rem;align-items:start}
+.tables .scroll{min-width:0}
+.tables th,.tables td{padding:.3rem .5rem}
+.tables table{font-size:.88rem}
+@media screen and (max-width:40rem){figure{padding:.25rem;margin:1rem auto}
+  .gallery{justify-content:center}th,td,.tables th,.tables td{padding:.3rem .25rem}
+  table,.tables table{font-size:.8rem}.unit{display:block}}
+@media print,screen and (max-width:40rem){.wide{display:none}.slim{display:block}
+  figcaption,.gallery figcaption{max-width:20rem}}
 pre{overflow-x:auto;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;padding:.7rem .9rem;font-size:.9rem}
 footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;padding-bottom:2rem}
 @media print{
-  @page{margin:15mm}
-  body{background:#fff;font-size:10pt}
+  @page{margin:13mm 14mm}
+  body{background:#fff;font-size:9pt;line-height:1.35}
   header,nav,main,footer{max-width:none;padding-left:0;padding-right:0}
+  header{padding-top:0}
   nav{display:none}
-  section{border-top:0;margin-top:1rem}
-  figure,tr,.verdict,.caution,.key div{break-inside:avoid}
+  h1{font-size:16pt}
+  h2{font-size:12pt;margin-bottom:.3rem}
+  h3{font-size:10pt;margin:.6rem 0 .2rem}
+  p,li{max-width:none;margin:.15rem 0}
+  ul{margin:.2rem 0}
+  section{border-top:0;margin-top:.7rem;padding-top:0}
+  figure,tr,.summary,.caution{break-inside:avoid}
+  figure{border:0;padding:0}
   h2,h3,caption{break-after:avoid}
-  .scroll{overflow:visible;border:0}
-  table{font-size:8pt}
-  th,td{padding:.2rem .35rem}
-  figure,.key div,.verdict{box-shadow:none}
-  .gallery{display:block}
-  .gallery figure{margin:1rem 0}
+  .summary,.caution{padding:.2rem .6rem;margin:.3rem 0}
+  .scroll{overflow:visible;border:0;margin:.3rem 0}
+  .gallery{display:block;margin:.2rem 0}
+  .gallery figure{display:inline-block;width:276px;vertical-align:top;margin:.2rem 2rem .2rem 0}
+  .slim{width:272px!important}
+  figcaption,.gallery figcaption{max-width:270px;padding-top:.1rem}
+  .note,figcaption,footer{font-size:8pt}
+  .tables{grid-template-columns:1fr 1fr}
+  table,.tables table{font-size:7.5pt;line-height:1.2}
+  caption{padding:.2rem .3rem}
+  th,td,.tables th,.tables td{padding:.1rem .3rem}
+  footer{margin-top:.6rem;padding-top:.3rem;padding-bottom:0}
 }
 )css";
 

@@ -1,120 +1,76 @@
 #include "render/pages/survey_page.hpp"
 
+#include "render/canvas/number_text.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
-#include "sweepflux/base/message_text.hpp"
+#include "render/pages/plane_numbers.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/verdict.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <map>
+#include <limits>
 #include <utility>
 
 namespace sweepflux::render {
 namespace {
 
-void key_figures(Page& page, const SurveyResult& result) {
-  std::vector<Page::KeyFigure> figures;
-  for (const PlaneResult& plane : result.planes) {
-    if (figures.size() >= 6) {
-      break;
-    }
-    const std::string where = " at " + metres_text(plane.distance_m);
-    figures.push_back({"Flow" + where,
-                       with_doubt(plane.volume_flow_m3_s, "m3/s"),
-                       interval_words(plane.volume_flow_m3_s)});
-    figures.push_back({"Push of the stream" + where,
-                       with_doubt(plane.momentum_flux_n, "N"),
-                       interval_words(plane.momentum_flux_n)});
-  }
-  if (result.thrust_n) {
-    figures.push_back({"Thrust on the balance",
-                       with_doubt(*result.thrust_n, "N"),
-                       interval_words(*result.thrust_n)});
-  }
-  page.key_figures(figures);
-}
+std::string metres(double value_m) { return format_number(value_m, 4) + " m"; }
 
-void verdict(Page& page, const SurveyResult& result) {
-  page.section("The verdict");
-  page.verdict(pretty_all(survey_verdict(result)));
-  std::vector<std::string> cautions = result.warnings;
+void summary(Page& page, const SurveyResult& result) {
+  page.section("Summary");
+  page.summary(pretty_all(survey_verdict(result)));
+  // One line a kind of caution: what holds at several planes is said once, with their distances.
+  std::vector<std::pair<std::string, std::string>> of_planes;
   for (const PlaneResult& plane : result.planes) {
     for (const std::string& w : plane.warnings) {
-      cautions.push_back("At " + metres_text(plane.distance_m) + ": " + w);
+      auto same = std::find_if(
+          of_planes.begin(), of_planes.end(), [&](const auto& known) { return known.second == w; });
+      if (same == of_planes.end()) {
+        of_planes.emplace_back("At " + metres(plane.distance_m), w);
+      } else {
+        same->first += ", " + metres(plane.distance_m);
+      }
     }
+  }
+  std::vector<std::string> cautions = result.warnings;
+  for (const auto& [where, words] : of_planes) {
+    cautions.push_back(where + ": " + words);
   }
   page.cautions("Before you use these numbers", pretty_all(cautions));
-  key_figures(page, result);
-  page.note("Each \xC2\xB1 is one standard uncertainty (about two in three); intervals hold 95 %.");
+  std::vector<PlaneNumbers> numbers;
+  for (const PlaneResult& plane : result.planes) {
+    numbers.push_back(numbers_of(plane));
+  }
+  add_plane_numbers(page, numbers);
 }
 
-void planes_table(Page& page, const SurveyResult& result) {
+PageTable shape_table(const SurveyResult& result) {
   PageTable table;
-  table.caption = "What each plane carries";
-  table.columns = {{"Distance", "m", true}};
-  table.add_measured("Flow", "m\xC2\xB3/s");
-  table.add_measured("Push", "N");
-  table.add_measured("Power of the stream", "W");
-  table.columns.push_back({"Flow beyond the readings", "%", true});
-  table.columns.push_back({"Push beyond the readings", "%", true});
-  PageTable shape;
-  shape.caption = "The stream's shape";
-  for (const auto& [name, unit] :
-       std::initializer_list<std::pair<const char*, const char*>>{{"Distance", "m"},
-                                                                  {"Peak speed", "m/s"},
-                                                                  {"Centre to the right", "m"},
-                                                                  {"Centre above the floor", "m"},
-                                                                  {"Half width across", "m"},
-                                                                  {"Half width upright", "m"},
-                                                                  {"Sweeps", ""},
-                                                                  {"Readings", ""}}) {
-    shape.columns.push_back({name, unit, true});
+  table.caption = "The stream's shape";
+  table.add_number("Distance", "m");
+  table.add_number("Peak speed", "m/s");
+  for (const char* name :
+       {"Centre to the right", "Centre above floor", "Half-width across", "Half-width up"}) {
+    table.add_number(name, "m");
   }
   for (const PlaneResult& p : result.planes) {
-    std::vector<std::string> row{format_number(p.distance_m, 4)};
-    add_estimate(row, p.volume_flow_m3_s);
-    add_estimate(row, p.momentum_flux_n);
-    add_estimate(row, p.kinetic_power_w);
-    row.push_back(number_cell(100.0 * p.flow_beyond_readings, 2));
-    row.push_back(number_cell(100.0 * p.momentum_beyond_readings, 2));
-    table.rows.push_back(std::move(row));
-    row = {format_number(p.distance_m, 4), number_cell(p.peak_speed_m_s)};
-    for (const double value : {p.centre.y_m, p.centre.z_m, p.half_width_y_m, p.half_width_z_m}) {
-      row.push_back(number_cell(value));
-    }
-    row.push_back(std::to_string(p.sweeps));
-    row.push_back(std::to_string(p.readings));
-    shape.rows.push_back(std::move(row));
+    table.rows.push_back({p.distance_m,
+                          p.peak_speed_m_s,
+                          p.centre.y_m,
+                          p.centre.z_m,
+                          p.half_width_y_m,
+                          p.half_width_z_m});
   }
-  page.table(table);
-  page.table(shape);
+  return table;
 }
 
 void stream(Page& page, const SurveyResult& result, const SurveyPictures& pictures) {
   page.section("The stream");
-  if (!pictures.planes.empty()) {
-    page.paragraph(
-        "Each plane as you would see it facing the fan: dots are readings, fading marks "
-        "what no sweep supports.");
-  }
   page.pictures(pictures.planes);
-  planes_table(page, result);
-  if (pictures.profiles) {
-    page.picture(*pictures.profiles);
-  }
-  if (pictures.along) {
-    page.picture(*pictures.along);
-  }
-  if (pictures.side || pictures.top) {
-    page.subheading("Through the volume");
-    for (const auto* view : {&pictures.side, &pictures.top}) {
-      if (*view) {
-        page.picture(**view);
-      }
-    }
-  }
+  page.table(shape_table(result));
+  page.pictures({&pictures.profiles, &pictures.along});
+  page.pictures({&pictures.side, &pictures.top});
 }
 
 void balance(Page& page, const SurveyResult& result) {
@@ -123,32 +79,33 @@ void balance(Page& page, const SurveyResult& result) {
   }
   page.section("Map against balance");
   PageTable table;
-  table.caption = "Push of each plane as a share of the thrust on the balance";
-  table.columns = {{"Distance", "m", true},
-                   {"Ratio", "", true},
-                   {"from (95 %)", "", true},
-                   {"to (95 %)", "", true},
-                   {"Normalised error", "", true},
-                   {"Agrees", "", false}};
+  table.caption = "Momentum flux as a share of the thrust, " + estimate_text(*result.thrust_n, "N");
+  table.add_number("Distance", "m");
+  table.add_number("Ratio", "");
+  table.add_number("from (95 %)", "");
+  table.add_number("to (95 %)", "");
+  table.add_number("Norma\u00ADlised error", "", 2);
+  table.add_words({"Agrees"});
   for (const CrossCheck& c : result.cross_check) {
-    table.rows.push_back({format_number(c.distance_m, 4),
-                          number_cell(c.ratio),
-                          number_cell(c.ratio_low_95),
-                          number_cell(c.ratio_high_95),
-                          number_cell(c.normalised_error, 2),
+    table.rows.push_back({c.distance_m,
+                          c.ratio,
+                          c.ratio_low_95,
+                          c.ratio_high_95,
+                          c.normalised_error,
                           c.agrees ? "yes" : "no"});
   }
   page.table(table);
   page.note(
-      "Normalised error: the gap over its expanded uncertainty; within 1 map and balance "
-      "agree (ISO 13528).");
+      "Normalised error (ISO 13528): the difference over its expanded uncertainty (k = 2); within "
+      "1 "
+      "map and balance agree.");
   page.list(pretty_all(result.thrust_remarks));
   for (const CrossCheck& c : result.cross_check) {
     if (c.explanations.empty()) {
       continue;
     }
-    page.subheading(c.agrees ? "At " + metres_text(c.distance_m) + " they agree"
-                             : "What could explain the gap at " + metres_text(c.distance_m) +
+    page.subheading(c.agrees ? "At " + metres(c.distance_m) + " they agree"
+                             : "What could explain the difference at " + metres(c.distance_m) +
                                    ", likeliest first");
     std::vector<std::string> items;
     for (const Explanation& e : c.explanations) {
@@ -162,45 +119,65 @@ void balance(Page& page, const SurveyResult& result) {
   }
 }
 
-void doubt(Page& page, const SurveyResult& result, const SurveyPictures& pictures) {
-  page.section("Where the doubt comes from");
-  page.pictures(pictures.budget);
+PageTable budget_table(const PlaneResult& plane) {
   PageTable table;
-  table.caption = "Budget: standard uncertainty by source";
-  table.columns = {{"Distance", "m", true},
-                   {"Source", "", false},
-                   {"Flow", "m\xC2\xB3/s", true},
-                   {"Push", "N", true}};
-  PageTable held;
-  held.caption = "Each sweep left out and foretold from the others";
-  held.columns = {{"Sweep", "", false},
-                  {"Distance", "m", true},
-                  {"Height", "m", true},
-                  {"Miss (rms)", "m/s", true},
-                  {"Miss over foretold doubt", "", true}};
+  table.caption = "Standard uncertainty by source at " + metres(plane.distance_m);
+  table.add_words({"Source"});
+  table.add_number("Volume flow", "m\xC2\xB3/s", 2);
+  table.add_number("Momentum flux", "N", 2);
+  for (const BudgetRow& row : plane.budget) {
+    table.rows.push_back({row.source, row.volume_flow_m3_s, row.momentum_flux_n});
+  }
+  return table;
+}
+
+/// Every sweep, and how well the others predict it.
+PageTable sweeps_table(const SurveyResult& result) {
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  PageTable table;
+  table.caption = "Sweeps, and the prediction of each from the others (leave one sweep out)";
+  table.add_words({"Sweep"});
+  table.add_number("Distance", "m");
+  table.add_number("Height", "m");
+  table.columns.push_back({"Readings", "", true});
+  table.columns.push_back({"Left out", "", true});
+  table.add_number("Error (rms)", "m/s", 2);
+  table.add_number("Error over predicted uncertainty", "", 2);
   for (const PlaneResult& plane : result.planes) {
-    for (const BudgetRow& row : plane.budget) {
-      table.rows.push_back({format_number(plane.distance_m, 4),
-                            row.source,
-                            number_cell(row.volume_flow_m3_s, 2),
-                            number_cell(row.momentum_flux_n, 2)});
-    }
-    for (const HeldOutSweep& h : plane.held_out) {
-      held.rows.push_back({h.sweep,
-                           format_number(plane.distance_m, 4),
-                           format_number(h.height_m, 4),
-                           number_cell(h.rms_error_m_s, 2),
-                           number_cell(h.z_score, 2)});
+    for (const PlacedSweep& s : plane.samples.sweeps) {
+      const auto held = std::find_if(plane.held_out.begin(),
+                                     plane.held_out.end(),
+                                     [&](const HeldOutSweep& h) { return h.sweep == s.name; });
+      const bool known = held != plane.held_out.end();
+      table.rows.push_back({s.name,
+                            plane.distance_m,
+                            s.height_m,
+                            s.readings,
+                            s.left_out,
+                            known ? held->rms_error_m_s : none,
+                            known ? held->z_score : none});
     }
   }
-  page.table(table);
-  if (!held.rows.empty()) {
-    page.table(held);
-    page.note(
-        "The last column is near 1 when the stated doubt is right; well above it, the map is "
-        "less sure than it says.");
+  return table;
+}
+
+void uncertainty(Page& page, const SurveyResult& result, const SurveyPictures& pictures) {
+  page.section("Uncertainty");
+  page.pictures(pictures.budget);
+  std::vector<PageTable> budgets;
+  bool held_out = false;
+  for (const PlaneResult& plane : result.planes) {
+    budgets.push_back(budget_table(plane));
+    held_out = held_out || !plane.held_out.empty();
   }
+  page.tables(budgets);
   page.pictures(pictures.uncertainty);
+  page.table(sweeps_table(result));
+  if (held_out) {
+    page.note(
+        "The last column is near 1 when the stated uncertainty is right; well above it, the map is "
+        "less certain than stated.");
+  }
 }
 
 }  // namespace
@@ -231,17 +208,16 @@ std::string survey_page(const SurveyResult& result,
   const std::string title =
       survey.title.empty() ? survey.fan + " at " + survey.setting : survey.title;
   Page page(title);
-  std::string line = "Fan " + survey.fan;
-  line += survey.setting.empty() ? "" : ", setting " + survey.setting;
-  page.subtitle(line);
   page.subtitle(
-      pretty("Air density " + format_with_uncertainty(result.density_kg_m3.value,
-                                                      result.density_kg_m3.standard_uncertainty,
-                                                      "kg/m3")));
-  verdict(page, result);
+      "Fan " + survey.fan + (survey.setting.empty() ? "" : ", setting " + survey.setting) +
+      pretty("; air density " + format_with_uncertainty(result.density_kg_m3.value,
+                                                        result.density_kg_m3.standard_uncertainty,
+                                                        "kg/m3")));
+  page.subtitle(uncertainty_words);
+  summary(page, result);
   stream(page, result, pictures);
   balance(page, result);
-  doubt(page, result, pictures);
+  uncertainty(page, result, pictures);
   add_ring_rating(page, result);
   add_left_out(page, result);
   add_how_to_repeat(page, result, options);

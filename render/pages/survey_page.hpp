@@ -14,20 +14,20 @@ struct SurveyPictures {
   std::vector<PagePicture> planes;       ///< speed, one a plane
   std::vector<PagePicture> uncertainty;  ///< one a plane
   std::optional<PagePicture> profiles;
-  std::optional<PagePicture> along;  ///< flow and momentum against distance
+  std::optional<PagePicture> along;  ///< flow and momentum flux against distance
   std::optional<PagePicture> side;   ///< the stream seen from the side
   std::optional<PagePicture> top;    ///< ... and from above
   std::vector<PagePicture> budget;   ///< bars, one a plane
 };
 
 struct PageOptions {
-  std::string command;                ///< that makes this page again, as typed; empty: not told
+  std::string command;                ///< that makes this page again, as typed; empty: not stated
   std::string program = "sweepflux";  ///< name and version, for the footer
   std::vector<std::string> files;     ///< written beside the page, for those who calculate on
 };
 
-/// The page of one survey: verdict, cautions, key figures, pictures, where the doubt comes from,
-/// what was left out and why, how to repeat it.
+/// The page of one survey: summary, cautions, flow and momentum flux of each plane, pictures,
+/// uncertainty, what was left out and why, how to repeat it.
 [[nodiscard]] std::string survey_page(const SurveyResult& result,
                                       const SurveyPictures& pictures,
                                       const PageOptions& options = {});

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <set>
@@ -98,8 +99,8 @@ TEST(Colours, OfAScaleKeepTheirOrderInGreyPrint) {
   }
 }
 
-TEST(Colours, OfAScaleAreToldApartByColourBlindEyes) {
-  // Nine contour bands are told apart when a ninth of the scale is at least twice a just
+TEST(Colours, OfAScaleDifferForColourBlindEyes) {
+  // Nine contour bands differ visibly when a ninth of the scale is at least twice a just
   // noticeable step (0.02 in OKLab: common practice, no published source).
   constexpr double smallest_distance = 0.04;
   for (const ColourScale* scale : scales()) {
@@ -116,6 +117,44 @@ TEST(Colours, OfAScaleAreToldApartByColourBlindEyes) {
               2.0 * smallest_distance)
               << eye.name << ": " << i << " and " << k << " of 9 look alike";
         }
+      }
+    }
+  }
+}
+
+TEST(Colours, OfAScaleStayEvenInLightnessForColourBlindEyes) {
+  // A ninth of the scale is a ninth of its lightness to a usual eye. To others no step may be less
+  // than half of the largest, and none may turn round.
+  for (const ColourScale* scale : scales()) {
+    for (const Deficiency& eye : deficiencies) {
+      double smallest = 1e9;
+      double largest = 0.0;
+      for (int i = 0; i < 9; ++i) {
+        const double step = perceive(seen_by(eye, scale->at(i / 9.0))).lightness -
+                            perceive(seen_by(eye, scale->at((i + 1) / 9.0))).lightness;
+        smallest = std::min(smallest, step);
+        largest = std::max(largest, step);
+      }
+      EXPECT_GT(smallest, 0.5 * largest) << eye.name;
+    }
+  }
+}
+
+TEST(Colours, OfSpeedNeverLookLikeUncertainties) {
+  for (int i = 1; i <= 8; ++i) {
+    EXPECT_GT(colour_distance(speed_colours().at(i / 9.0), uncertainty_colours().at(i / 9.0)), 0.08)
+        << i;
+  }
+}
+
+TEST(Theme, HasAHueOfItsOwnForEachOfFourteenFans) {
+  EXPECT_GE(series_colours(), 14);
+  for (const Theme theme : {Theme::light, Theme::dark}) {
+    for (int i = 0; i < series_colours(); ++i) {
+      for (int k = 0; k < i; ++k) {
+        const double turn = std::fabs(perceive(resolve(series(i), theme)).hue_deg -
+                                      perceive(resolve(series(k), theme)).hue_deg);
+        EXPECT_GT(std::min(turn, 360.0 - turn), 3.0) << i << " and " << k;
       }
     }
   }

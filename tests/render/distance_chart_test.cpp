@@ -36,15 +36,15 @@ bool says(const std::vector<std::string>& texts, const std::string& part) {
   });
 }
 
-TEST(distance_chart, every_measured_point_tells_its_value_to_a_resting_pointer) {
+TEST(distance_chart, every_measured_point_shows_its_value_to_a_resting_pointer) {
   DistanceChartInput input;
   input.title = "Flow";
   input.value_title = "flow [m3/s]";
   input.unit = "m3/s";
   input.lines = {line("heron", "3", true)};
-  const auto told = hovers(draw_distance_chart(input));
+  const auto shown = hovers(draw_distance_chart(input));
   for (const char* distance : {"1", "2", "3"}) {
-    EXPECT_TRUE(says(told, std::string("heron at 3, ") + distance)) << distance;
+    EXPECT_TRUE(says(shown, std::string("heron at 3, ") + distance)) << distance;
   }
 }
 
@@ -59,21 +59,38 @@ TEST(distance_chart, the_description_holds_the_numbers_of_every_line) {
   EXPECT_NE(canvas.description.find("0.7"), std::string::npos);
 }
 
-TEST(distance_chart, many_bands_are_left_out_and_that_is_said) {
+TEST(distance_chart, the_legend_explains_bands_only_where_they_are_drawn) {
   DistanceChartInput input;
   input.value_title = "speed [m/s]";
   input.unit = "m/s";
-  for (const char* setting : {"1", "2", "3", "4", "5"}) {
+  const auto legend_has_interval = [&input] {
+    const Canvas canvas = draw_distance_chart(input);
+    return std::any_of(canvas.items.begin(), canvas.items.end(), [](const Item& item) {
+      const auto* text = std::get_if<Text>(&item);
+      return text && text->words == "95 % interval";
+    });
+  };
+  for (const char* setting : {"1", "2", "3", "4"}) {
     input.lines.push_back(line("heron", setting, false));
   }
-  const Canvas canvas = draw_distance_chart(input);
-  std::string words;
-  for (const Item& item : canvas.items) {
-    if (const auto* text = std::get_if<Text>(&item)) {
-      words += text->words + " ";
+  EXPECT_TRUE(legend_has_interval());
+  input.lines.push_back(line("heron", "5", false));
+  EXPECT_FALSE(legend_has_interval());
+}
+
+TEST(distance_chart, areas_for_a_pointer_are_never_seen) {
+  DistanceChartInput input;
+  input.value_title = "speed [m/s]";
+  input.lines = {line("heron", "3", false)};
+  bool any = false;
+  for (const Item& item : draw_distance_chart(input).items) {
+    if (const auto* circle = std::get_if<Circle>(&item); circle && !circle->hover.empty()) {
+      any = true;
+      EXPECT_FALSE(circle->fill.visible());
+      EXPECT_FALSE(circle->stroke.paint.visible());
     }
   }
-  EXPECT_NE(words.find("Bands are left out"), std::string::npos);
+  EXPECT_TRUE(any);
 }
 
 TEST(distance_chart, nothing_to_draw_is_refused) {

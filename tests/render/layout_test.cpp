@@ -1,8 +1,12 @@
-#include "render/canvas/png.hpp"
 #include "render/canvas/write_png.hpp"
+#include "render/canvas/write_svg.hpp"
+#include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>
+
+#include <set>
+#include <string>
 
 namespace sweepflux::render {
 namespace {
@@ -14,10 +18,16 @@ const std::string long_title =
 
 std::vector<std::pair<std::string, Canvas>> pictures() {
   std::vector<std::pair<std::string, Canvas>> all;
-  for (const double factor : {1.0, 0.005, 80.0, 3e5}) {
-    for (auto& [name, canvas] :
-         test::sample_pictures(factor, factor == 1.0 ? "Herb loft" : long_title)) {
-      all.emplace_back(name + " times " + std::to_string(factor), std::move(canvas));
+  for (const double width : {full_width, half_width, phone_width}) {
+    const std::string at = " at " + std::to_string(static_cast<int>(width)) + " px";
+    for (const double factor : {1.0, 0.005, 80.0, 3e5}) {
+      for (auto& [name, canvas] :
+           test::sample_pictures(factor, factor == 1.0 ? "Herb loft" : long_title, width)) {
+        all.emplace_back(name + " times " + std::to_string(factor) + at, std::move(canvas));
+      }
+    }
+    for (auto& [name, canvas] : test::many_fans(width)) {
+      all.emplace_back(name + at, std::move(canvas));
     }
   }
   test::SampleStream wide;
@@ -76,14 +86,43 @@ TEST(Layout, KeepsLettersLegibleAtHalfSize) {
     for (const Placed& placed : texts_of(canvas)) {
       EXPECT_GE(placed.text.size, smallest_text) << name << ": " << placed.text.words;
     }
-    // On a phone 390 px wide letters must not fall under 6.5 px (common practice, no published
-    // source), except in a trace, which is worth turning the phone for.
-    if (name.find("trace") == std::string::npos) {
-      EXPECT_GE(smallest_text * 390.0 / canvas.width, 6.5) << name;
+    // Pages show the slim form on phones, which is never made smaller than drawn there.
+    EXPECT_LE(canvas.width, full_width + 1.0) << name;
+    if (name.ends_with(" at 320 px")) {
+      EXPECT_LE(canvas.width, phone_width) << name;
     }
   }
   // In pixels of the PNG at half its size.
   EXPECT_GE(smallest_text * usual_dots_per_inch / 96.0 / 2.0, 13.0);
+}
+
+TEST(Layout, LeavesNoEntryOfALegendTwice) {
+  for (const double width : {full_width, phone_width}) {
+    for (const auto& [name, canvas] : test::many_fans(width)) {
+      std::set<std::string> seen;
+      for (const Placed& placed : texts_of(canvas)) {
+        if (placed.text.words.starts_with("fan ")) {
+          EXPECT_TRUE(seen.insert(placed.text.words).second) << name << ": " << placed.text.words;
+        }
+      }
+      EXPECT_GE(seen.size(), 14U) << name;
+    }
+  }
+}
+
+TEST(Layout, PutsOnAPageWhatAPageDoesNotSayItself) {
+  const Canvas canvas = draw_plane_map(test::sample_map({}));
+  SvgOptions page;
+  page.embedded = true;
+  const std::string whole = write_svg(canvas);
+  const std::string part = write_svg(canvas, page);
+  for (const char* words :
+       {"Herb loft, heron, speed 3</text>", "peak 3.90", "with 95 % probability.</text>"}) {
+    EXPECT_NE(whole.find(words), std::string::npos) << words;
+    EXPECT_EQ(part.find(std::string(">") + words), std::string::npos) << words;
+  }
+  EXPECT_NE(part.find(">outlet</text>"), std::string::npos);
+  EXPECT_NE(part.find(">across y [m]</text>"), std::string::npos);
 }
 
 TEST(Layout, GivesEveryWordEnoughContrastInBothThemes) {

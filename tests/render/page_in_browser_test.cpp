@@ -32,13 +32,16 @@ PagePicture picture(const char* name) {
     words.paint = i % 2 == 0 ? ink() : muted();
     canvas.text(words);
   }
-  return {canvas, std::string(name) + ": a made picture."};
+  PagePicture made{canvas, std::string(name) + ": a made picture."};
+  made.slim = canvas;
+  made.slim->width = phone_width;
+  return made;
 }
 
 std::string made_survey_page() {
   SurveyPictures pictures;
   pictures.planes = {picture("plane one"), picture("plane two")};
-  pictures.uncertainty = {picture("doubt")};
+  pictures.uncertainty = {picture("uncertainty")};
   pictures.profiles = picture("profiles");
   pictures.along = picture("along");
   pictures.side = picture("side");

@@ -1,11 +1,14 @@
 #include "render/pages/page.hpp"
 
 #include "render/pages/html_text.hpp"
+#include "render/pages/plane_numbers.hpp"
 #include "render/pages/survey_page.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -57,12 +60,77 @@ TEST(html_text, plain_typing_becomes_print_and_paths_stay) {
   EXPECT_EQ(pretty("see m2_copy"), "see m2_copy");
 }
 
-TEST(html_text, a_value_and_its_doubt_fill_two_cells) {
-  const NumberPair pair = number_pair(0.6134, 0.031);
-  EXPECT_EQ(pair.value, "0.613");
-  EXPECT_EQ(pair.uncertainty, "0.031");
-  EXPECT_EQ(number_pair(std::nan(""), 0.1).value, "");
-  EXPECT_EQ(number_pair(2.5, 0.0).uncertainty, "");
+TEST(html_text, minus_signs_are_real_ones_and_hyphens_stay) {
+  EXPECT_EQ(pretty("-0.2 to 3 (-4) m"), "\u22120.2 to 3 (\u22124) m");
+  EXPECT_EQ(pretty("sweep 1.0m-0.56m.csv, leave-one-out"), "sweep 1.0m-0.56m.csv, leave-one-out");
+}
+
+TEST(page, a_column_of_numbers_has_one_number_of_decimals) {
+  PageTable table;
+  table.add_words({"Fan"});
+  table.add_measured("Thrust", "N", true);
+  table.add_number("Shift", "%", 2);
+  table.rows.push_back({"heron"});
+  add_cells(table.rows.back(), Estimate{0.6134, 0.031, 0.55, 0.67}, true);
+  table.rows.back().emplace_back(-12.0);
+  table.rows.push_back({"teal"});
+  add_cells(table.rows.back(), Estimate{12.0, 0.4, 11.2, 12.8}, true);
+  table.rows.back().emplace_back(3.14);
+  table.rows.push_back({"wren"});
+  add_cells(table.rows.back(), std::optional<Estimate>(), true);
+  table.rows.back().emplace_back(std::nan(""));
+  Page page("A page");
+  page.table(table);
+  const std::string html = page.html();
+  const auto row = [&](std::initializer_list<const char*> cells) {
+    std::string text;
+    for (const char* cell : cells) {
+      text += "<td class=\"number\">" + std::string(cell) + "</td>";
+    }
+    return text;
+  };
+  EXPECT_NE(html.find(row({"0.61", "0.03", "0.55", "0.67", "\u221212"})), std::string::npos)
+      << html;
+  EXPECT_NE(html.find(row({"12.00", "0.40", "11.20", "12.80", "3"})), std::string::npos);
+  EXPECT_NE(html.find(row({"-", "-", "-", "-", "-"})), std::string::npos);
+}
+
+TEST(page, numbers_of_a_plane_may_be_missing_and_the_window_has_its_own) {
+  PlaneNumbers whole;
+  whole.distance_m = 1.0;
+  whole.volume_flow_m3_s = Estimate{0.6, 0.03, 0.54, 0.66};
+  whole.momentum_flux_n = Estimate{0.9, 0.03, 0.84, 0.96};
+  PlaneNumbers window = whole;
+  window.distance_m = 2.0;
+  window.volume_flow_m3_s.reset();
+  window.momentum_flux_n.reset();
+  window.flow_inside_m3_s = Estimate{0.41, 0.02, 0.37, 0.45};
+  window.why_missing = "one height only.";
+  const auto shown = [](std::vector<PlaneNumbers> planes) {
+    Page page("A page");
+    add_plane_numbers(page, planes);
+    return page.html();
+  };
+  const std::string both = shown({whole, window});
+  EXPECT_EQ(count(both, "Inside the window"), 1u);  // of the flow alone
+  EXPECT_NE(both.find("0.410"), std::string::npos);
+  EXPECT_NE(both.find("at 2 m: one height only."), std::string::npos);
+  EXPECT_NE(both.find("<td class=\"number\">-</td>"), std::string::npos);
+  const std::string alone = shown({whole});
+  EXPECT_EQ(alone.find("Inside the window"), std::string::npos);
+  EXPECT_EQ(alone.find("No numbers"), std::string::npos);
+}
+
+TEST(page, a_slim_form_takes_the_place_of_a_wide_one_on_phones_and_paper) {
+  Page page("A page");
+  PagePicture both = picture();
+  both.slim = both.canvas;
+  both.slim->width = 320;
+  page.picture(both);
+  const std::string html = page.html();
+  EXPECT_EQ(count(html, "class=\"picture wide\" style=\"width:640px\""), 1u);
+  EXPECT_EQ(count(html, "class=\"picture slim\" style=\"width:320px\""), 1u);
+  EXPECT_EQ(count(html, "<figcaption>"), 1u);
 }
 
 TEST(page, texts_of_the_user_cannot_become_markup) {

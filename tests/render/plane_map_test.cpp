@@ -1,8 +1,8 @@
 #include "render/charts/plane_map.hpp"
 
-#include "render/canvas/png.hpp"
 #include "render/canvas/write_png.hpp"
 #include "sweepflux/base/error.hpp"
+#include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>
@@ -284,6 +284,54 @@ TEST(PlaneMap, NamesPeakFlowAndMomentumInItsCaption) {
   EXPECT_TRUE(says(canvas, "speed [m/s]"));
   EXPECT_TRUE(says(canvas, "over the probe's range"));
   EXPECT_TRUE(says(canvas, "outlet"));
+}
+
+TEST(PlaneMap, LeavesTheMiddleOfTheCentreMarkOpen) {
+  PlaneMapInput input = bare(30, 30, 0.02);
+  input.centre = PlanePoint{0.0, 0.8};
+  const Canvas canvas = draw_plane_map(input);
+  const Point at = place(canvas, input.field, *input.centre);
+  int arms = 0;
+  for (const Item& item : canvas.items) {
+    if (const auto* path = std::get_if<Path>(&item)) {
+      for (const std::vector<Point>& line : path->lines) {
+        for (const Point p : line) {
+          const double off = std::hypot(p.x - at.x, p.y - at.y);
+          arms += off < 14.0 ? 1 : 0;
+          EXPECT_GT(off, 5.0);
+        }
+      }
+    }
+  }
+  EXPECT_GE(arms, 8);
+}
+
+TEST(PlaneMap, DrawsReadingsAtTheEdgeWhole) {
+  PlaneMapInput input = bare(30, 30, 0.02);
+  input.readings = {{{input.field.across_range().low, 0.8}, 1.0, ReadingDot::Kind::measured}};
+  bool clipped = false;
+  bool found = false;
+  for (const Item& item : draw_plane_map(input).items) {
+    clipped = std::holds_alternative<ClipBegin>(item) ||
+              (clipped && !std::holds_alternative<ClipEnd>(item));
+    if (const auto* circle = std::get_if<Circle>(&item); circle && !circle->hover.empty()) {
+      found = true;
+      EXPECT_FALSE(clipped);
+    }
+  }
+  EXPECT_TRUE(found);
+}
+
+TEST(PlaneMap, DrawsNoContourAroundNextToNothing) {
+  // One cell a hair above a level, in a wide even field.
+  PlaneMapInput input = bare(60, 40, 0.02);
+  input.field.values.assign(60 * 40, 0.999);
+  input.field.values[20 * 60 + 30] = 1.001;
+  input.scale = HeatScale{Palette::speed, {0.0, 2.0}, {1.0}};
+  for (const Item& item : draw_plane_map(input).items) {
+    const auto* path = std::get_if<Path>(&item);
+    EXPECT_FALSE(path && !path->closed && path->lines.size() == 1 && path->lines[0].size() == 5);
+  }
 }
 
 TEST(PlaneMap, RefusesAFieldWhoseSizesDoNotFit) {

@@ -1,7 +1,7 @@
-#include "render/canvas/png.hpp"
 
 #include "render/canvas/write_png.hpp"
 #include "sweepflux/base/error.hpp"
+#include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 #include "tests/support/shared_folder.hpp"
 

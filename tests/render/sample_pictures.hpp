@@ -1,6 +1,7 @@
 #pragma once
 
 #include "render/charts/budget_bars.hpp"
+#include "render/charts/distance_chart.hpp"
 #include "render/charts/overlay.hpp"
 #include "render/charts/plane_map.hpp"
 #include "render/charts/ranking.hpp"
@@ -75,7 +76,7 @@ inline render::PlaneMapInput sample_map(const SampleStream& stream) {
   input.outlet = render::OutletOutline{true, {0.0, 0.92}, 0.2, 0.2};
   input.centre = stream.centre;
   input.floor_m = stream.window.z_min_m + 0.06 * stream.window.height_m();
-  input.facts = {"peak 3.90 m/s", "flow 0.613 ± 0.060 m³/s", "momentum 0.913 ± 0.062 N"};
+  input.facts = {"peak 3.90 m/s", "flow 0.613 ± 0.060 m³/s", "momentum flux 0.913 ± 0.062 N"};
   input.remark = "± holds the true value with 95 % probability.";
   return input;
 }
@@ -139,11 +140,64 @@ inline render::StreamViewInput sample_view(bool from_above,
   return input;
 }
 
+/// Fourteen fans of one to twelve settings, over settings, over distance and across the stream.
+inline std::vector<std::pair<std::string, render::Canvas>> many_fans(double width) {
+  using namespace render;
+  ThrustChartInput thrust;
+  DistanceChartInput growth, prediction;
+  OverlayInput overlay;
+  RankingInput ranking;
+  thrust.width = growth.width = prediction.width = overlay.width = ranking.width = width;
+  growth.value_title = "volume flow [m³/s]";
+  prediction.value_title = "centreline speed [m/s]";
+  prediction.levels = {{0.25, "0.25 m/s"}, {0.5, "0.5 m/s"}, {1.0, "1 m/s"}};
+  ranking.value_title = "thrust [N]";
+  for (int fan = 0; fan < 14; ++fan) {
+    const std::string name = "fan " + std::string(1, static_cast<char>('a' + fan));
+    SettingLine line{name, {}};
+    const int settings = fan == 0 ? 1 : 1 + (5 * fan) % 12;
+    for (int setting = 1; setting <= settings; ++setting) {
+      const double value = 0.05 * setting * setting / settings + 0.04 * fan;
+      const Estimate e{value, 0.01, value - 0.02, value + 0.02};
+      line.points.push_back({std::to_string(setting), e});
+      growth.lines.push_back({name,
+                              std::to_string(setting),
+                              {1.0, 2.0},
+                              {e, {2.0 * value, 0.02, 1.9 * value, 2.1 * value}}});
+      DistanceLine curve{name, std::to_string(setting), {}, {}, false};
+      for (int i = 1; i <= 40; ++i) {
+        const double speed = 4.0 * value / (0.3 + 0.1 * i);
+        curve.distance_m.push_back(0.2 * i);
+        curve.value.push_back({speed, 0.1 * speed, 0.8 * speed, 1.2 * speed});
+      }
+      prediction.lines.push_back(curve);
+      ProfileLine profile = sample_profile({}, 5.0 * value, 0.2, 0.01 * fan, -0.9, 0.9);
+      profile.support.clear();
+      profile.readings.clear();
+      overlay.curves.push_back({name, std::to_string(setting), profile, {}});
+      ranking.bars.push_back({name + " at " + std::to_string(setting), e, 1 + fan});
+    }
+    thrust.fans.push_back(line);
+  }
+  std::vector<std::pair<std::string, Canvas>> pictures;
+  thrust.title = growth.title = prediction.title = overlay.title = ranking.title = "Fourteen fans";
+  pictures.emplace_back("thrust of many", draw_thrust_chart(thrust));
+  pictures.emplace_back("growth of many", draw_distance_chart(growth));
+  pictures.emplace_back("throw of many", draw_distance_chart(prediction));
+  pictures.emplace_back("overlay of many", draw_overlay(overlay));
+  pictures.emplace_back("ranking of many", draw_ranking(ranking));
+  return pictures;
+}
+
 /// Every kind of picture, with a factor on all values and a title of any length.
 inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
-    double factor, const std::string& title) {
+    double factor, const std::string& title, double width = render::full_width) {
   using namespace render;
   std::vector<std::pair<std::string, Canvas>> pictures;
+  const auto sized = [width](auto input) {
+    input.width = width;
+    return input;
+  };
   const auto estimate = [factor](double value, double half) {
     return Estimate{
         factor * value, factor * half / 2.0, factor * (value - half), factor * (value + half)};
@@ -152,14 +206,16 @@ inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
   stream.peak_m_s *= factor;
   PlaneMapInput map = sample_map(stream);
   map.title = title;
-  pictures.emplace_back("plane map", draw_plane_map(map));
+  pictures.emplace_back("plane map", draw_plane_map(sized(map)));
   map.palette = Palette::uncertainty;
   map.value_title = "uncertainty [m/s]";
-  pictures.emplace_back("uncertainty map", draw_plane_map(map));
-  pictures.emplace_back("profiles", draw_profiles(sample_profiles(factor, title)));
-  pictures.emplace_back("side view", draw_stream_view(sample_view(false, factor, title)));
-  pictures.emplace_back("top view", draw_stream_view(sample_view(true, factor, title)));
-  OverlayInput overlay{title, "at 1.50 m", {}, {}};
+  pictures.emplace_back("uncertainty map", draw_plane_map(sized(map)));
+  pictures.emplace_back("profiles", draw_profiles(sized(sample_profiles(factor, title))));
+  pictures.emplace_back("side view", draw_stream_view(sized(sample_view(false, factor, title))));
+  pictures.emplace_back("top view", draw_stream_view(sized(sample_view(true, factor, title))));
+  OverlayInput overlay;
+  overlay.title = title;
+  overlay.subtitle = "at 1.50 m";
   ThrustChartInput thrust;
   thrust.title = title;
   for (const std::string fan : {"heron", "teal", "wren"}) {
@@ -177,14 +233,16 @@ inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
     }
     thrust.fans.push_back(line);
   }
-  pictures.emplace_back("overlay", draw_overlay(overlay));
-  pictures.emplace_back("thrust", draw_thrust_chart(thrust));
-  StreamChartInput along{
-      title, "along the stream", {}, estimate(0.95, 0.02), "distance from the outlet [m]", {}};
+  pictures.emplace_back("overlay", draw_overlay(sized(overlay)));
+  pictures.emplace_back("thrust", draw_thrust_chart(sized(thrust)));
+  StreamChartInput along;
+  along.title = title;
+  along.subtitle = "along the stream";
+  along.thrust_n = estimate(0.95, 0.02);
   along.points = {{0.75, estimate(0.38, 0.04), estimate(0.92, 0.06)},
                   {1.5, estimate(0.61, 0.06), estimate(0.91, 0.06)},
                   {2.5, estimate(0.95, 0.16), estimate(0.86, 0.10)}};
-  pictures.emplace_back("stream", draw_stream_chart(along));
+  pictures.emplace_back("stream", draw_stream_chart(sized(along)));
   ScheduleChartInput schedule;
   schedule.title = title;
   for (int i = 1; i <= 12; ++i) {
@@ -194,19 +252,25 @@ inline std::vector<std::pair<std::string, render::Canvas>> sample_pictures(
   schedule.knee = 5;
   schedule.target = 0.05;
   schedule.budget_minutes = 180.0;
-  pictures.emplace_back("schedule", draw_schedule_chart(schedule));
-  RankingInput ranking{title, "at 1.50 m", "momentum [N]", "N", {}, {}};
+  pictures.emplace_back("schedule", draw_schedule_chart(sized(schedule)));
+  RankingInput ranking;
+  ranking.title = title;
+  ranking.subtitle = "at 1.50 m";
+  ranking.value_title = "momentum flux [N]";
+  ranking.unit = "N";
   ranking.bars = {
       {"heron, turbo", estimate(0.95, 0.04), 1},
       {"teal, with a name that is far too long to be drawn in full", estimate(0.93, 0.06), 1},
       {"wren", estimate(0.71, 0.04), 3}};
-  pictures.emplace_back("ranking", draw_ranking(ranking));
-  BudgetBarsInput budget{
-      title, "where the doubt comes from", {}, {"all together", 0.056, 0.046}, {}};
+  pictures.emplace_back("ranking", draw_ranking(sized(ranking)));
+  BudgetBarsInput budget;
+  budget.title = title;
+  budget.subtitle = "uncertainty budget";
+  budget.all = {"all together", 0.056, 0.046};
   budget.sources = {{"probe scale", 0.02, 0.04},
-                    {"the skirt beyond the outermost readings of all sweeps", 0.04, 0.006},
+                    {"outer region outside the outermost readings of all sweeps", 0.04, 0.006},
                     {"air density", 0.0, 0.0017}};
-  pictures.emplace_back("budget", draw_budget_bars(budget));
+  pictures.emplace_back("budget", draw_budget_bars(sized(budget)));
   return pictures;
 }
 

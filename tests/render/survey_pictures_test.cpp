@@ -1,6 +1,6 @@
-#include "render/charts/survey_pictures.hpp"
+#include "render/pages/survey_pictures.hpp"
 
-#include "render/canvas/png.hpp"
+#include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
 #include <gtest/gtest.h>
@@ -62,7 +62,7 @@ SurveyResult result_of(const std::vector<double>& distances) {
   return result;
 }
 
-std::string text_of(const Canvas& canvas) {
+std::string words_of(const Canvas& canvas) {
   std::string words;
   for (const Item& item : canvas.items) {
     if (const auto* text = std::get_if<Text>(&item)) {
@@ -114,6 +114,19 @@ TEST(SurveyPictures, ShareOneScaleOverAllPlanes) {
   EXPECT_EQ(view_of(result, true).scale->range.high, scale.range.high);
 }
 
+TEST(SurveyPictures, CoverTheSameMetresForAllPlanes) {
+  SurveyResult result = result_of({0.75, 2.5});
+  result.planes[0].map.step_m *= 0.5;  // a smaller window
+  const PlaneMapInput near = speed_map_of(result, 0);
+  const PlaneMapInput far = speed_map_of(result, 1);
+  EXPECT_LT(near.field.across_range().width(), far.field.across_range().width());
+  EXPECT_EQ(near.across->low, far.across->low);
+  EXPECT_EQ(near.across->high, far.across->high);
+  EXPECT_EQ(near.up->low, far.up->low);
+  EXPECT_EQ(near.up->high, far.up->high);
+  EXPECT_EQ(draw_plane_map(near).height, draw_plane_map(far).height);
+}
+
 TEST(SurveyPictures, ShowAStreamToTheRightOnTheRight) {
   const SurveyResult result = result_of({1.5});
   const Canvas canvas = draw_plane_map(speed_map_of(result, 0));
@@ -153,7 +166,7 @@ TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
 TEST(SurveyPictures, SayWhatTheResultSays) {
   SurveyResult result = result_of({1.5});
   result.planes[0].warnings = {"one height only", "it touches the floor"};
-  const std::string words = text_of(draw_plane_map(speed_map_of(result, 0)));
+  const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
   EXPECT_NE(words.find("Herb loft, heron, speed 3"), std::string::npos);
   EXPECT_NE(words.find("1.50\u00A0m from the turntable's axis, seen facing the fan"),
             std::string::npos);
@@ -162,19 +175,19 @@ TEST(SurveyPictures, SayWhatTheResultSays) {
   EXPECT_NE(words.find("Note: one height only."), std::string::npos) << words;
   EXPECT_NE(words.find("Note: it"), std::string::npos) << words;
   result.survey.rig.motion = Motion::traverse;
-  EXPECT_NE(text_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),
+  EXPECT_NE(words_of(draw_stream_chart(stream_of(result))).find("distance from the outlet [m]"),
             std::string::npos);
 }
 
 TEST(SurveyPictures, ExplainAPlusMinusOnlyWhereThereIsOne) {
   SurveyResult result = result_of({1.5});
-  const std::string explained = "is one standard uncertainty";
-  EXPECT_NE(text_of(draw_plane_map(speed_map_of(result, 0))).find(explained), std::string::npos);
+  const std::string explained = "± standard uncertainty (k = 1)";
+  EXPECT_NE(words_of(draw_plane_map(speed_map_of(result, 0))).find(explained), std::string::npos);
   PlaneResult& plane = result.planes[0];
   for (Estimate* e : {&plane.volume_flow_m3_s, &plane.momentum_flux_n}) {
     e->high_95 = e->value + 4.0 * (e->value - e->low_95);
   }
-  const std::string words = text_of(draw_plane_map(speed_map_of(result, 0)));
+  const std::string words = words_of(draw_plane_map(speed_map_of(result, 0)));
   EXPECT_EQ(words.find(explained), std::string::npos);
   EXPECT_NE(words.find("95 %: "), std::string::npos);
 }

@@ -1,6 +1,6 @@
-#include "render/canvas/png.hpp"
 #include "render/canvas/write_svg.hpp"
 #include "sweepflux/base/error.hpp"
+#include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 #include "tests/support/shared_folder.hpp"
 

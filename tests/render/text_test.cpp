@@ -27,7 +27,7 @@ TEST(NumberText, KeepsTheDigitsThatWereAskedFor) {
   EXPECT_EQ(number_text(std::numeric_limits<double>::infinity()), "∞");
 }
 
-TEST(NumberText, GivesAnEstimateTwoDigitsOfDoubt) {
+TEST(NumberText, GivesAnEstimateTwoDigitsOfUncertainty) {
   EXPECT_EQ(estimate_text({0.6132, 0.03, 0.5532, 0.6732}, "m³/s"),
             "0.613\u00A0±\u00A00.030\u00A0m³/s");
   EXPECT_EQ(estimate_text({1234.0, 60.0, 1110.0, 1358.0}, "N"), "1234\u00A0±\u00A060\u00A0N");

@@ -20,12 +20,14 @@ struct SurveyPicture {
   enum class Kind { speed_map, uncertainty_map, budget, profiles, stream, side_view, top_view };
   Kind kind = Kind::speed_map;
   std::size_t plane = 0;  ///< index into SurveyResult::planes, for the first three kinds
-  Canvas canvas;
+  Canvas canvas;          ///< for a file of its own
+  Canvas page;            ///< for half the width of a page
+  Canvas slim;            ///< for phones and paper
 };
 
-/// All pictures that a result gives: maps and budget of each plane (one colour scale for all
-/// planes), then profiles and the chart along the stream, and from two planes on the two views of
-/// the stream. Planes without a map are left out of what needs one.
+/// All pictures that a result gives: maps and budget of each plane (one colour scale and
+/// equal metres for all planes), then profiles and the chart along the stream, and from two planes
+/// on the two views of the stream. Planes without a map are left out of what needs one.
 [[nodiscard]] std::vector<SurveyPicture> draw_survey(const SurveyResult& result);
 
 /// The same as inputs, for callers that want to change something before drawing.

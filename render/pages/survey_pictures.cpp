@@ -1,20 +1,20 @@
-#include "render/charts/survey_pictures.hpp"
+#include "render/pages/survey_pictures.hpp"
 
 #include "render/canvas/number_text.hpp"
 #include "render/canvas/write_png.hpp"
 #include "render/canvas/write_svg.hpp"
+#include "render/pages/plane_numbers.hpp"
 #include "sweepflux/base/parallel.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <limits>
 
 namespace sweepflux::render {
 namespace {
 
-constexpr const char* doubt_words = "± is one standard uncertainty.";
-constexpr const char* interval_words =
-    "± is one standard uncertainty; band and error bars are 95 % intervals.";
+constexpr const char* plus_minus_words = "± standard uncertainty (k = 1).";
 constexpr double near_share = 0.2;  ///< of the half width: how far a reading may lie from a cut
 
 std::string title_of(const SurveyResult& result) {
@@ -71,6 +71,14 @@ PlaneMapInput map_of(const SurveyResult& result, std::size_t index) {
   PlaneMapInput input;
   input.title = title_of(result);
   input.floor_m = plane.samples.floor_m;
+  // Equal metres for all planes: each picture covers what any of them covers.
+  for (const PlaneResult& other : result.planes) {
+    if (has_map(other)) {
+      const GridField field = field_of(other.map, {});
+      input.across = join(input.across.value_or(field.across_range()), field.across_range());
+      input.up = join(input.up.value_or(field.up_range()), field.up_range());
+    }
+  }
   OutletOutline outlet;
   outlet.round = result.survey.outlet.shape == OutletShape::round;
   outlet.centre = plane.samples.outlet_centre;
@@ -101,7 +109,7 @@ std::string warnings_of(const PlaneResult& plane) {
 ProfileLine cut(const PlaneResult& plane, bool level) {
   const PlaneMap& map = plane.map;
   const GridField speed = field_of(map, map.speed_m_s);
-  const GridField doubt = field_of(map, map.uncertainty_m_s);
+  const GridField uncertainty = field_of(map, map.uncertainty_m_s);
   ProfileLine line;
   line.name = distance_words(plane);
   const std::size_t count = level ? map.ny : map.nz;
@@ -113,7 +121,7 @@ ProfileLine cut(const PlaneResult& plane, bool level) {
     line.at_m.push_back(level ? at.y_m : at.z_m);
     line.speed_m_s.push_back(found.value);
     line.support.push_back(found.support);
-    line.half_interval_m_s.push_back(2.0 * look_up(doubt, at.y_m, at.z_m).value);
+    line.half_interval_m_s.push_back(2.0 * look_up(uncertainty, at.y_m, at.z_m).value);
   }
   const double near = near_share * (level ? plane.half_width_z_m : plane.half_width_y_m);
   for (const Sample& sample : plane.samples.samples) {
@@ -126,8 +134,8 @@ ProfileLine cut(const PlaneResult& plane, bool level) {
   return line;
 }
 
-double share_of(double doubt, double value) {
-  return value != 0.0 ? std::fabs(doubt / value) : 0.0;
+double share_of(double uncertainty, double value) {
+  return value != 0.0 ? std::fabs(uncertainty / value) : 0.0;
 }
 
 }  // namespace
@@ -147,15 +155,16 @@ PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
       "speed " + distance_words(plane) + " from " + from_where(result) + ", seen facing the fan";
   input.field = field_of(plane.map, plane.map.speed_m_s);
   input.scale = speed_scale_of(result);
-  input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s"),
-                 "flow " + estimate_text(plane.volume_flow_m3_s, "m³/s"),
-                 "momentum " + estimate_text(plane.momentum_flux_n, "N")};
-  const bool any_plain_doubt =
-      std::any_of(input.facts.begin(), input.facts.end(), [](const std::string& fact) {
-        return fact.find("±") != std::string::npos;
-      });
+  const PlaneNumbers numbers = numbers_of(plane);
+  input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s")};
+  if (numbers.volume_flow_m3_s) {
+    input.facts.push_back("flow " + estimate_text(*numbers.volume_flow_m3_s, "m³/s"));
+  }
+  if (numbers.momentum_flux_n) {
+    input.facts.push_back("momentum flux " + estimate_text(*numbers.momentum_flux_n, "N"));
+  }
   const std::string warnings = warnings_of(plane);
-  input.remark = any_plain_doubt ? doubt_words : "";
+  input.remark = join_facts(input.facts).find("±") != std::string::npos ? plus_minus_words : "";
   input.remark += (input.remark.empty() || warnings.empty() ? "" : " ") + warnings;
   return input;
 }
@@ -177,7 +186,7 @@ BudgetBarsInput budget_of(const SurveyResult& result, std::size_t index) {
   BudgetBarsInput input;
   input.title = title_of(result);
   input.subtitle =
-      "where the doubt comes from, plane " + distance_words(plane) + " from " + from_where(result);
+      "uncertainty budget, plane " + distance_words(plane) + " from " + from_where(result);
   const double flow = plane.volume_flow_m3_s.value;
   const double momentum = plane.momentum_flux_n.value;
   for (const BudgetRow& row : plane.budget) {
@@ -198,8 +207,8 @@ ProfilesInput profiles_of(const SurveyResult& result) {
   ProfilesInput input;
   input.title = title_of(result);
   input.subtitle = "speed along level and upright cuts through the centre of each plane";
-  input.band_words = "± 2 standard uncertainties";
-  input.remark = "Legend: distance from " + from_where(result) + ".";
+  input.band_words = "± 2 standard uncertainties (k = 2)";
+  input.remark = "Distances are from " + from_where(result) + ".";
   if (result.survey.probe.starting_speed_m_s > 0.0) {
     input.starting_speed_m_s = result.survey.probe.starting_speed_m_s;
   }
@@ -219,12 +228,16 @@ ProfilesInput profiles_of(const SurveyResult& result) {
 StreamChartInput stream_of(const SurveyResult& result) {
   StreamChartInput input;
   input.title = title_of(result);
-  input.subtitle = "volume flow and momentum along the stream";
+  input.subtitle = "volume flow and momentum flux along the stream";
   input.distance_title = "distance from " + from_where(result) + " [m]";
   input.thrust_n = result.thrust_n;
-  input.remark = interval_words;
   for (const PlaneResult& plane : result.planes) {
-    input.points.push_back({plane.distance_m, plane.volume_flow_m3_s, plane.momentum_flux_n});
+    const PlaneNumbers numbers = numbers_of(plane);
+    const double none = std::numeric_limits<double>::quiet_NaN();
+    const Estimate missing{none, none, none, none};
+    input.points.push_back({plane.distance_m,
+                            numbers.volume_flow_m3_s.value_or(missing),
+                            numbers.momentum_flux_n.value_or(missing)});
   }
   return input;
 }
@@ -260,36 +273,52 @@ StreamViewInput view_of(const SurveyResult& result, bool from_above) {
 std::vector<SurveyPicture> draw_survey(const SurveyResult& result) {
   using Kind = SurveyPicture::Kind;
   std::vector<SurveyPicture> pictures;
-  std::vector<std::function<Canvas()>> draw;
-  const auto add = [&](Kind kind, std::size_t plane, std::function<Canvas()> how) {
-    pictures.push_back({kind, plane, {}});
-    draw.push_back(std::move(how));
+  std::vector<std::function<Canvas(double width)>> draw;
+  const auto add = [&](Kind kind, std::size_t plane, const auto& input, auto how) {
+    pictures.push_back({kind, plane, {}, {}, {}});
+    draw.push_back([input, how](double width) {
+      auto sized = input;
+      sized.width = width;
+      return how(sized);
+    });
   };
   std::size_t maps = 0;
   for (std::size_t i = 0; i < result.planes.size(); ++i) {
     const PlaneResult& plane = result.planes[i];
     if (has_map(plane)) {
       ++maps;
-      add(Kind::speed_map, i, [&result, i] { return draw_plane_map(speed_map_of(result, i)); });
-      add(Kind::uncertainty_map, i, [&result, i] {
-        return draw_plane_map(uncertainty_map_of(result, i));
-      });
+      add(Kind::speed_map, i, speed_map_of(result, i), draw_plane_map);
+      add(Kind::uncertainty_map, i, uncertainty_map_of(result, i), draw_plane_map);
     }
     if (!plane.budget.empty()) {
-      add(Kind::budget, i, [&result, i] { return draw_budget_bars(budget_of(result, i)); });
+      add(Kind::budget, i, budget_of(result, i), draw_budget_bars);
     }
   }
   if (maps > 0) {
-    add(Kind::profiles, 0, [&result] { return draw_profiles(profiles_of(result)); });
+    add(Kind::profiles, 0, profiles_of(result), draw_profiles);
   }
   if (!result.planes.empty()) {
-    add(Kind::stream, 0, [&result] { return draw_stream_chart(stream_of(result)); });
+    add(Kind::stream, 0, stream_of(result), draw_stream_chart);
   }
   if (maps > 1) {
-    add(Kind::side_view, 0, [&result] { return draw_stream_view(view_of(result, false)); });
-    add(Kind::top_view, 0, [&result] { return draw_stream_view(view_of(result, true)); });
+    add(Kind::side_view, 0, view_of(result, false), draw_stream_view);
+    add(Kind::top_view, 0, view_of(result, true), draw_stream_view);
   }
-  parallel_for(pictures.size(), 0, [&](std::size_t i) { pictures[i].canvas = draw[i](); });
+  // A single plane has the page to itself.
+  const double page_width = maps > 1 ? half_width : full_width;
+  parallel_for(3 * pictures.size(), 0, [&](std::size_t task) {
+    const std::size_t i = task / 3;
+    switch (task % 3) {
+      case 0:
+        pictures[i].canvas = draw[i](full_width);
+        break;
+      case 1:
+        pictures[i].page = draw[i](pictures[i].kind == Kind::speed_map ? page_width : half_width);
+        break;
+      default:
+        pictures[i].slim = draw[i](phone_width);
+    }
+  });
   return pictures;
 }
 

@@ -1,0 +1,381 @@
+#include "render/charts/plot.hpp"
+
+#include "render/canvas/cubic.hpp"
+#include "render/canvas/text_size.hpp"
+#include "sweepflux/base/error.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace sweepflux::render {
+namespace {
+
+constexpr double marker_size = 8.0;
+constexpr double name_height = 16.0;
+constexpr double leader_room = 32.0;
+constexpr std::size_t most_bands = 4;
+constexpr std::size_t most_lines = 24;
+
+/// A point with its place on the canvas.
+struct Mark {
+  std::size_t line = 0;
+  std::size_t point = 0;
+  Point at;
+  double top = 0.0;  ///< of marker and error bar
+  double bottom = 0.0;
+};
+
+bool can_be_drawn(const PlotPoint& p) { return std::isfinite(p.x) && std::isfinite(p.y.value); }
+
+std::vector<Mark> place(const Panel& panel, const std::vector<PlotLine>& lines) {
+  std::vector<Mark> marks;
+  for (std::size_t l = 0; l < lines.size(); ++l) {
+    for (std::size_t i = 0; i < lines[l].points.size(); ++i) {
+      const PlotPoint& p = lines[l].points[i];
+      if (can_be_drawn(p)) {
+        const Point at = panel.at(p.x, p.y.value);
+        const double r = 0.6 * marker_size;
+        marks.push_back({l,
+                         i,
+                         at,
+                         std::min(at.y - r, panel.py(p.y.high_95)),
+                         std::max(at.y + r, panel.py(p.y.low_95))});
+      }
+    }
+  }
+  return marks;
+}
+
+/// Spreads marks with error bars that stand on each other, about their common middle.
+void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vector<Mark>& marks) {
+  constexpr double apart = 11.0;
+  constexpr double widest = 44.0;  // farther off, marks would be read at another place
+  std::vector<Mark*> order;
+  for (Mark& m : marks) {
+    if (lines[m.line].marks) {
+      order.push_back(&m);
+    }
+  }
+  std::stable_sort(
+      order.begin(), order.end(), [](const Mark* a, const Mark* b) { return a->at.x < b->at.x; });
+  for (std::size_t from = 0; from < order.size();) {
+    std::size_t to = from + 1;
+    while (to < order.size() && order[to]->at.x - order[to - 1]->at.x < 0.75 * apart) {
+      ++to;
+    }
+    // Within a crowd only those that touch upwards and downwards need places of their own.
+    std::vector<int> slot(to - from, 0);
+    int slots = 1;
+    for (std::size_t k = from; k < to; ++k) {
+      const auto taken = [&](int wanted) {
+        for (std::size_t e = from; e < k; ++e) {
+          if (slot[e - from] == wanted && order[e]->top < order[k]->bottom &&
+              order[k]->top < order[e]->bottom) {
+            return true;
+          }
+        }
+        return false;
+      };
+      int& mine = slot[k - from];
+      while (taken(mine)) {
+        ++mine;
+      }
+      slots = std::max(slots, mine + 1);
+    }
+    if (slots > 1) {
+      double middle = 0.0;
+      for (std::size_t k = from; k < to; ++k) {
+        middle += order[k]->at.x / static_cast<double>(to - from);
+      }
+      const double step = std::min(apart, widest / slots);
+      for (std::size_t k = from; k < to; ++k) {
+        order[k]->at.x = std::clamp(
+            middle + step * (slot[k - from] - 0.5 * (slots - 1)), panel.box.left, panel.box.right);
+      }
+    }
+    from = to;
+  }
+}
+
+bool has_interval(const PlotPoint& p) { return p.y.high_95 > p.y.low_95; }
+
+bool bands_fit(const std::vector<PlotLine>& lines) {
+  return static_cast<std::size_t>(std::count_if(
+             lines.begin(), lines.end(), [](const PlotLine& l) { return !l.marks; })) <= most_bands;
+}
+
+void draw_mark(Canvas& canvas, const Panel& panel, const PlotLine& line, const Mark& mark) {
+  const LineStyle style = line_style(line.style);
+  const PlotPoint& p = line.points[mark.point];
+  if (!line.marks) {
+    // A finger or a pointer needs something to rest on.
+    if (mark.point % std::max<std::size_t>(1, line.points.size() / 8) == 0) {
+      canvas.dot(mark.at, 9.0, {}, {}, p.hover);
+    }
+    return;
+  }
+  if (has_interval(p)) {
+    draw_error_bar(
+        canvas, {mark.at.x, panel.py(p.y.low_95)}, {mark.at.x, panel.py(p.y.high_95)}, style.paint);
+  }
+  draw_marker(canvas, style.marker, mark.at, marker_size, style.paint, p.hover);
+}
+
+/// A curve through places with x rising; too few of them would show as a polygon.
+std::vector<Point> smooth(const std::vector<Point>& places) {
+  constexpr std::size_t enough = 240;
+  std::vector<double> x, y;
+  for (const Point p : places) {
+    if (!x.empty() && !(p.x > x.back())) {
+      return places;
+    }
+    x.push_back(p.x);
+    y.push_back(p.y);
+  }
+  if (x.size() < 4 || x.size() >= enough) {
+    return places;
+  }
+  const Cubic curve(x, y, Cubic::Slopes::monotone);
+  std::vector<Point> fine;
+  for (std::size_t i = 0; i < enough; ++i) {
+    const double at = x.front() + (x.back() - x.front()) * static_cast<double>(i) /
+                                      static_cast<double>(enough - 1);
+    fine.push_back({at, curve.at(at)});
+  }
+  return fine;
+}
+
+void draw_plot_band(Canvas& canvas, const Panel& panel, const PlotLine& line) {
+  std::vector<Point> low, high;
+  for (const PlotPoint& p : line.points) {
+    if (can_be_drawn(p) && has_interval(p)) {
+      low.push_back(panel.at(p.x, p.y.low_95));
+      high.push_back(panel.at(p.x, p.y.high_95));
+    }
+  }
+  draw_band(canvas, smooth(low), smooth(high), series(line.style, 0.16));
+}
+
+void draw_levels(Canvas& canvas, const Panel& panel, const std::vector<LevelMark>& levels) {
+  std::vector<Box> taken;
+  for (const LevelMark& level : levels) {
+    const double y = panel.py(level.value);
+    canvas.line({panel.box.left, y}, {panel.box.right, y}, {ink(), 1.0, {2.0, 3.0}});
+    Text words{{panel.box.left + 6.0, y - 4.0}, level.words, smallest_text};
+    words.seam = paper();
+    // To the right of those that it would touch.
+    for (const Box& other : taken) {
+      if (text_box(words).overlaps(other)) {
+        words.at.x = other.right + 8.0;
+      }
+    }
+    taken.push_back(text_box(words));
+    canvas.text(std::move(words));
+  }
+}
+
+std::vector<LegendEntry> legend_of(const Plot& plot) {
+  bool bars = false;
+  bool bands = false;
+  for (const PlotLine& line : plot.lines) {
+    for (const PlotPoint& p : line.points) {
+      (line.marks ? bars : bands) |= has_interval(p);
+    }
+  }
+  std::vector<LegendEntry> entries = plot.legend;
+  if (bars) {
+    entries.push_back(interval_entry("95 % interval"));
+  }
+  if (bands && bands_fit(plot.lines)) {
+    entries.push_back(band_entry(muted(0.25), "95 % interval"));
+  }
+  return entries;
+}
+
+}  // namespace
+
+Range value_range(const std::vector<PlotLine>& lines, bool with_bands) {
+  Range range{0.0, 0.0};
+  for (const PlotLine& line : lines) {
+    for (const PlotPoint& p : line.points) {
+      if (can_be_drawn(p)) {
+        const bool whole = line.marks || with_bands;
+        const std::vector<double> ends{
+            p.y.value, whole ? p.y.low_95 : p.y.value, whole ? p.y.high_95 : p.y.value};
+        range = join(range, range_of(ends));
+      }
+    }
+  }
+  return range;
+}
+
+void draw_lines(Canvas& canvas, const Panel& panel, const std::vector<PlotLine>& lines) {
+  std::vector<Mark> marks = place(panel, lines);
+  set_apart(panel, lines, marks);
+  std::vector<std::vector<Point>> paths(lines.size());
+  for (const Mark& m : marks) {
+    paths[m.line].push_back(m.at);
+  }
+  for (std::size_t l = 0; l < lines.size(); ++l) {
+    if (!lines[l].marks && bands_fit(lines)) {
+      draw_plot_band(canvas, panel, lines[l]);
+    }
+  }
+  for (std::size_t l = 0; l < lines.size(); ++l) {
+    const LineStyle style = line_style(lines[l].style);
+    if (paths[l].size() > 1) {
+      canvas.polyline(lines[l].marks ? std::move(paths[l]) : smooth(paths[l]),
+                      {style.paint, lines[l].weight, style.dashes});
+    }
+  }
+  for (const Mark& m : marks) {
+    draw_mark(canvas, panel, lines[m.line], m);
+  }
+}
+
+double side_name_room(const std::vector<std::string>& names, double canvas_width) {
+  double widest = 0.0;
+  for (const std::string& name : names) {
+    widest = std::max(widest, text_width(name, smallest_text));
+  }
+  return widest == 0.0 ? 0.0 : std::min(widest + 2.0, canvas_width / 3.0) + leader_room;
+}
+
+double side_name_height(std::size_t names) { return name_height * static_cast<double>(names); }
+
+void draw_side_names(Canvas& canvas, const Panel& panel, std::vector<SideName> names) {
+  std::stable_sort(names.begin(), names.end(), [](const SideName& a, const SideName& b) {
+    return a.at.y < b.at.y;
+  });
+  // Down from the top as near as the one above allows, then up again from the bottom.
+  std::vector<double> y;
+  for (const SideName& name : names) {
+    y.push_back(y.empty() ? name.at.y : std::max(name.at.y, y.back() + name_height));
+  }
+  double lowest = panel.box.bottom;
+  for (std::size_t i = y.size(); i-- > 0; lowest = y[i] - name_height) {
+    y[i] = std::min(y[i], lowest);
+  }
+  const double left = panel.box.right + leader_room;
+  const double room = canvas.width - left - 2.0;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const LineStyle& style = names[i].style;
+    Paint faint = style.paint;
+    faint.opacity = 0.6;
+    const Point bend{std::max(panel.box.right, names[i].at.x), names[i].at.y};
+    canvas.polyline({{names[i].at.x + 6.0, names[i].at.y}, bend, {left - 14.0, y[i]}},
+                    {faint, 0.8, {1.5, 2.5}});
+    Text words{{left, y[i] + 0.36 * smallest_text},
+               shorten(names[i].words, smallest_text, false, room),
+               smallest_text};
+    draw_marker(canvas, style.marker, {left - 8.0, y[i]}, 7.0, style.paint);
+    canvas.text(std::move(words));
+  }
+}
+
+int FirstMet::number(const std::string& word) {
+  const auto found = std::find(words_.begin(), words_.end(), word);
+  const auto place = found - words_.begin();
+  if (found == words_.end()) {
+    words_.push_back(word);
+  }
+  return static_cast<int>(place);
+}
+
+std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines) {
+  constexpr double thinnest = 1.2;
+  constexpr double thickest = 3.4;
+  FirstMet fans, settings;
+  for (const FanSetting& line : lines) {
+    settings.number(line.setting);
+  }
+  const double step =
+      settings.size() > 1 ? (thickest - thinnest) / static_cast<double>(settings.size() - 1) : 0.0;
+  std::vector<FanLook> looks;
+  for (const FanSetting& line : lines) {
+    const double weight =
+        settings.size() > 1 ? thinnest + step * settings.number(line.setting) : 2.0;
+    looks.push_back({fans.number(line.fan), weight, line.name()});
+  }
+  return looks;
+}
+
+LinesShown lines_shown(const std::vector<FanSetting>& lines, const std::vector<double>& largest) {
+  LinesShown shown;
+  FirstMet fans;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    const auto fan = static_cast<std::size_t>(fans.number(lines[i].fan));
+    if (lines.size() <= most_lines || fan == shown.lines.size()) {
+      shown.lines.push_back(i);
+    } else if (largest[i] > largest[shown.lines[fan]]) {
+      shown.lines[fan] = i;
+    }
+  }
+  if (shown.lines.size() < lines.size()) {
+    shown.legend.push_back({[](Canvas&, const Box&) {},
+                            "each fan at one setting, " + std::to_string(shown.lines.size()) +
+                                " of " + std::to_string(lines.size()) + " lines"});
+  }
+  return shown;
+}
+
+Canvas draw_plot(const Plot& plot) {
+  std::vector<std::string> names;
+  FirstMet met;
+  Canvas canvas;
+  canvas.width = plot.width;
+  canvas.description = plot.description + plot.remark;
+  const bool bands = bands_fit(plot.lines);
+  Range values = value_range(plot.lines, bands);
+  for (const LevelMark& level : plot.levels) {
+    values = join(values, {0.0, level.value});
+  }
+  bool any = false;
+  for (const PlotLine& line : plot.lines) {
+    met.number(line.name);
+    any = any || std::any_of(line.points.begin(), line.points.end(), can_be_drawn);
+  }
+  if (!any) {
+    throw InputError("a chart needs a line with a point at least");
+  }
+  const double top = draw_heading(canvas, plot.title, plot.subtitle) + y_title_room;
+  const double room = side_name_room(met.words(), plot.width);
+  const double right = plot.width - margin(canvas) - (room > 0.0 ? room - margin(canvas) : 8.0);
+  const double height = std::max(is_slim(plot.width) ? 250.0 : 320.0, side_name_height(met.size()));
+  Panel panel;
+  panel.y = axis_from_zero({values.low, 1.03 * values.high}, 6, plot.y_title);
+  panel.box = {margin(canvas) + y_label_room(panel.y), top, right, top + height};
+  panel.x = plot.x(panel.box.width());
+  draw_grid(canvas, panel);
+  draw_levels(canvas, panel, plot.levels);
+  draw_lines(canvas, panel, plot.lines);
+  std::vector<SideName> sides;
+  FirstMet named;
+  for (const PlotLine& line : plot.lines) {
+    const std::size_t before = named.size();
+    named.number(line.name);
+    if (named.size() > before && !line.name.empty()) {
+      // Of several lines of one name the highest end has it.
+      Point best{0.0, 1e300};
+      for (const PlotLine& other : plot.lines) {
+        for (const PlotPoint& p : other.points) {
+          const bool last = &p == &other.points.back();
+          if (other.name == line.name && last && can_be_drawn(p)) {
+            const Point at = panel.at(p.x, p.y.value);
+            best = at.y < best.y ? at : best;
+          }
+        }
+      }
+      if (best.y < 1e299) {
+        sides.push_back({best, line.name, line_style(line.style)});
+      }
+    }
+  }
+  draw_side_names(canvas, panel, std::move(sides));
+  draw_axes(canvas, panel);
+  draw_foot(canvas, legend_of(plot), {plot.remark}, panel.box.bottom + x_label_room(panel.x));
+  return canvas;
+}
+
+}  // namespace sweepflux::render
