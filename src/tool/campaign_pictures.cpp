@@ -6,7 +6,6 @@
 #include "render/charts/thrust_chart.hpp"
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
-#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -17,14 +16,28 @@ namespace {
 
 using render::PagePicture;
 
-const char* const bars_hold_95 = "Error bars hold 95 %.";
+/// A picture for a file and, drawn again, for a page.
+struct Drawing {
+  render::Canvas file;
+  PagePicture page;
+};
+
+template <typename Input>
+Drawing draw_in_forms(Input input, render::Canvas (*draw)(const Input&), std::string caption) {
+  const auto at = [&](double width) {
+    input.width = width;
+    return draw(input);
+  };
+  return {at(render::full_width),
+          {at(render::half_width), std::move(caption), at(render::phone_width)}};
+}
 
 std::string dashed(std::string words) {
   std::replace(words.begin(), words.end(), ' ', '-');
   return words;
 }
 
-/// One line a fan of what the entries tell of a quantity.
+/// One line a fan of a quantity of the entries.
 std::vector<render::SettingLine> lines_of(const Comparison& c,
                                           std::optional<Estimate> (*pick)(const FanAtSetting&)) {
   std::vector<render::SettingLine> lines;
@@ -42,41 +55,74 @@ std::vector<render::SettingLine> lines_of(const Comparison& c,
   return lines;
 }
 
-std::optional<PagePicture> thrust_picture(const Comparison& c, const std::string& title) {
+std::optional<Drawing> thrust_picture(const Comparison& c, const std::string& title) {
   render::ThrustChartInput input;
   input.title = "Thrust at each setting";
   input.subtitle = title;
   input.fans = lines_of(c, [](const FanAtSetting& e) { return e.thrust_n; });
-  input.remark = bars_hold_95;
   if (input.fans.empty()) {
     return std::nullopt;
   }
-  return PagePicture{draw_thrust_chart(input),
-                     "Thrust against setting, a line a fan. The same numbers stand in the table."};
+  return draw_in_forms(input, render::draw_thrust_chart, "Thrust against setting, a line a fan.");
 }
 
-PagePicture ranking_picture(const Comparison& c, const Ranking& ranking) {
+std::optional<Drawing> power_picture(const Comparison& c, const std::string& title) {
+  render::DistanceChartInput input;
+  input.title = "Thrust against electrical power";
+  input.subtitle = title;
+  input.value_title = "thrust [N]";
+  input.unit = "N";
+  input.distance_title = "electrical power [W]";
+  input.distance_unit = "W";
+  for (const std::string& fan : c.fans) {
+    std::vector<std::pair<double, Estimate>> points;
+    for (const FanAtSetting& e : c.entries) {
+      if (e.fan == fan && e.power_w && e.thrust_n) {
+        points.emplace_back(e.power_w->value, *e.thrust_n);
+      }
+    }
+    std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) {
+      return a.first < b.first;
+    });
+    render::DistanceLine line{fan, "", {}, {}, true};
+    for (const auto& [power, thrust] : points) {
+      line.distance_m.push_back(power);
+      line.value.push_back(thrust);
+    }
+    if (!points.empty()) {
+      input.lines.push_back(std::move(line));
+    }
+  }
+  if (input.lines.empty()) {
+    return std::nullopt;
+  }
+  return draw_in_forms(
+      input, render::draw_distance_chart, "Thrust against electrical power, a line a fan.");
+}
+
+Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   const render::DisplayUnit shown = render::display_unit(ranking.criterion);
   render::RankingInput input;
   input.title = render::heading_of(ranking);
-  const bool breeze = ranking.criterion == Criterion::gentlest_breeze;
+  const bool lowest = ranking.criterion == Criterion::gentlest_breeze;
   input.value_title =
-      (breeze ? "centre speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
+      (lowest ? "centreline speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
   input.unit = shown.unit;
-  bool foretold = false;
+  bool predicted = false;
   for (const Ranked& r : ranking.rows) {
     Estimate e = r.value;
     for (double* part : {&e.value, &e.standard_uncertainty, &e.low_95, &e.high_95}) {
       *part *= shown.scale;
     }
-    foretold = foretold || r.predicted;
+    predicted = predicted || r.predicted;
     input.bars.push_back(
         {c.entries[r.entry].name() + (r.predicted ? " *" : ""), e, static_cast<int>(r.place)});
   }
-  input.remark = foretold ? "* foretold from thrust and outlet, not from a map" : "";
-  return {draw_ranking(input),
-          std::string("A bracket holds what cannot be told apart.") +
-              (foretold ? " Foretold: from thrust and outlet, not from a map." : "")};
+  const std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
+  input.remark = remark;
+  return draw_in_forms(input,
+                       render::draw_ranking,
+                       input.title + "." + (predicted ? " " + remark + "." : std::string()));
 }
 
 const Profile* profile_at(const FanAtSetting& e, double downstream_m) {
@@ -93,16 +139,17 @@ const Profile* profile_at(const FanAtSetting& e, double downstream_m) {
 }
 
 render::ProfileLine line_of(const Profile& profile) {
+  constexpr double k95 = 1.959963984540054;
   render::ProfileLine line;
   line.at_m = profile.across_m;
   line.speed_m_s = profile.speed_m_s;
   for (const double u : profile.uncertainty_m_s) {
-    line.half_interval_m_s.push_back(normal_95 * u);
+    line.half_interval_m_s.push_back(k95 * u);
   }
   return line;
 }
 
-std::optional<PagePicture> overlay_picture(const Comparison& c, double downstream_m) {
+std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m) {
   render::OverlayInput input;
   input.title = "Across the stream";
   input.subtitle =
@@ -117,19 +164,20 @@ std::optional<PagePicture> overlay_picture(const Comparison& c, double downstrea
   if (input.curves.empty()) {
     return std::nullopt;
   }
-  if (lone) {
-    input.remark = "Lines without a band are one sweep as read, at its own height.";
-  }
-  return PagePicture{draw_overlay(input),
-                     "Speed across the streams at equal distance, facing the fan."};
+  const std::string remark =
+      lone ? "Lines without a band are one sweep as read, at its own height." : "";
+  input.remark = remark;
+  return draw_in_forms(input,
+                       render::draw_overlay,
+                       "Speed across the streams " + input.subtitle + ", seen facing the fan." +
+                           (lone ? " " + remark : ""));
 }
 
-std::optional<PagePicture> growth_picture(const Comparison& c) {
+std::optional<Drawing> growth_picture(const Comparison& c) {
   render::DistanceChartInput input;
   input.title = "How the flow grows";
   input.value_title = "volume flow [m\xC2\xB3/s]";
   input.unit = "m\xC2\xB3/s";
-  input.remark = bars_hold_95;
   for (const FanAtSetting& e : c.entries) {
     render::DistanceLine line{e.fan, e.setting, {}, {}, true};
     for (const PlaneFacts& p : e.planes) {
@@ -143,18 +191,18 @@ std::optional<PagePicture> growth_picture(const Comparison& c) {
   if (input.lines.empty()) {
     return std::nullopt;
   }
-  return PagePicture{draw_distance_chart(input),
-                     "Measured flow against distance: what comes on "
-                     "top of the outlet's own air is room air."};
+  return draw_in_forms(
+      input,
+      render::draw_distance_chart,
+      "Measured flow against distance: it grows by the room air that is entrained.");
 }
 
-std::optional<PagePicture> reach_picture(const Comparison& c) {
+std::optional<Drawing> throw_picture(const Comparison& c) {
   render::DistanceChartInput input;
-  input.title = "How far the breeze reaches";
-  input.subtitle = "foretold, not measured";
-  input.value_title = "speed at the stream's centre [m/s]";
+  input.title = "Throw";
+  input.subtitle = "predicted for a free stream in still air, not measured";
+  input.value_title = "centreline speed [m/s]";
   input.unit = "m/s";
-  input.remark = "Foretold for a free stream in still air. Bands hold 95 %.";
   for (const Foretold& f : c.foretold) {
     const FanAtSetting& e = c.entries[f.entry];
     render::DistanceLine line{e.fan, e.setting, {}, {}, false};
@@ -170,23 +218,28 @@ std::optional<PagePicture> reach_picture(const Comparison& c) {
   for (const double v : c.options.wished_speeds_m_s) {
     input.levels.push_back({v, format_number(v, 3) + " m/s"});
   }
-  return PagePicture{draw_distance_chart(input),
-                     "Speed at the centre of the stream against distance, foretold from thrust and "
-                     "outlet, and from the fan's own map where there is one."};
+  return draw_in_forms(
+      input,
+      render::draw_distance_chart,
+      "Centreline speed against distance, predicted for a free stream in still air: "
+      "from thrust and outlet, and from the fan's own map where there is one.");
 }
 
 }  // namespace
 
 CampaignDrawings draw_campaign(const Comparison& c, const std::string& title) {
   CampaignDrawings drawings;
-  const auto keep = [&](const std::string& name, const std::optional<PagePicture>& picture) {
-    if (picture) {
-      drawings.files.emplace_back(name, picture->canvas);
+  const auto keep = [&](const std::string& name, std::optional<Drawing> drawing) {
+    std::optional<PagePicture> picture;
+    if (drawing) {
+      drawings.files.emplace_back(name, std::move(drawing->file));
+      picture = std::move(drawing->page);
     }
     return picture;
   };
   render::CampaignPictures& page = drawings.for_page;
   page.thrust = keep("thrust", thrust_picture(c, title));
+  page.power = keep("thrust-against-power", power_picture(c, title));
   for (const Ranking& ranking : c.rankings) {
     std::string name = "ranking-" + dashed(words_of(ranking.criterion));
     if (ranking.downstream_m) {
@@ -197,12 +250,13 @@ CampaignDrawings draw_campaign(const Comparison& c, const std::string& title) {
     }
   }
   for (const double distance : c.distances_m) {
-    if (auto picture = overlay_picture(c, distance)) {
-      page.profiles.push_back(*keep("profiles-" + format_number(distance, 6) + "m", picture));
+    if (auto picture =
+            keep("profiles-" + format_number(distance, 6) + "m", overlay_picture(c, distance))) {
+      page.profiles.push_back(*std::move(picture));
     }
   }
   page.growth = keep("growth", growth_picture(c));
-  page.reach = keep("reach", reach_picture(c));
+  page.throw_chart = keep("throw", throw_picture(c));
   return drawings;
 }
 

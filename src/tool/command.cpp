@@ -6,6 +6,10 @@ namespace sweepflux::tool {
 
 std::vector<Option> common_options(CommonOptions& options, const std::string& what_out_is) {
   return {{"--out", &options.out, what_out_is, "DIR"},
+          {"--replace",
+           &options.replace,
+           "Replace earlier results even if they were changed since",
+           ""},
           {"--json", &options.json, "Print the result as JSON instead of text", ""},
           {"--quiet", &options.quiet, "Print nothing but faults", ""}};
 }
@@ -16,10 +20,6 @@ double quantity_of(const std::string& option, const std::string& text, Dimension
   } catch (const InputError& error) {
     throw InputError(option + ": " + error.what());
   }
-}
-
-std::filesystem::path folder_beside(const std::filesystem::path& file, const std::string& ending) {
-  return file.parent_path() / (file.stem().string() + ending);
 }
 
 }  // namespace sweepflux::tool

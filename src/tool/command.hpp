@@ -3,7 +3,6 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/session.hpp"
 
-#include <filesystem>
 #include <functional>
 #include <limits>
 #include <string>
@@ -46,7 +45,7 @@ struct Command {
   std::function<void(Session&)> run;
 };
 
-/// --out, --json, --quiet: the options that all verbs share.
+/// --out, --replace, --json, --quiet: the options that all verbs share.
 ///
 /// @param options  filled while the command line is read
 [[nodiscard]] std::vector<Option> common_options(CommonOptions& options,
@@ -59,10 +58,6 @@ struct Command {
                                  const std::string& text,
                                  Dimension dimension);
 
-/// Where results go unless --out says so: "scans/heron/survey-results" for a survey there.
-[[nodiscard]] std::filesystem::path folder_beside(const std::filesystem::path& file,
-                                                  const std::string& ending);
-
 /// What every command line has, by itself and behind each verb.
 inline constexpr const char* help_names = "-h,--help";
 inline constexpr const char* help_words = "Print this help and end";
@@ -73,7 +68,7 @@ inline constexpr const char* version_words = "Print the version and end";
 inline constexpr const char* program_name = "sweepflux";
 inline constexpr const char* program_words = "Flow and thrust of fans from sweeps of wind speed.";
 inline constexpr const char* program_footer =
-    "Exit codes: 0 done; 2 the input or the usage is at fault; 3 legal input without an answer\n"
-    "worth having; 1 anything else, such as a full disk.";
+    "Exit codes: 0 done; 2 the input or the usage is at fault; 3 legal input without an\n"
+    "answer; 1 anything else, such as a full disk.";
 
 }  // namespace sweepflux::tool

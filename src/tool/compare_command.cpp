@@ -2,10 +2,10 @@
 
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/comparison_text.hpp"
 #include "tool/read_campaign.hpp"
+#include "tool/result_place.hpp"
 
 #include <optional>
 
@@ -45,15 +45,11 @@ CompareOptions to_compare_options(const CompareArguments& options) {
 }
 
 void run(const CompareArguments& options, Session& session) {
-  session.heed(options);
+  session.apply(options);
   const CompareOptions compare_options = to_compare_options(options);
-  const fs::path out =
-      options.out.empty() ? usual_folder(options.paths.front()) : fs::path(options.out);
-  std::optional<ResultFolder> folder;
-  if (!options.out.empty() || !options.json) {
-    folder.emplace(out,
-                   std::vector<fs::path>{});  // before any long work; inputs are looked at below
-  }
+  const fs::path usual = usual_folder(options.paths.front());
+  // Looked at before any long work, and again below with what was read.
+  std::optional<ResultFolder> folder = result_folder_if_wanted(options, usual, {});
   Comparison comparison;
   Campaign campaign;
   {
@@ -63,7 +59,7 @@ void run(const CompareArguments& options, Session& session) {
     comparison.warnings.insert(
         comparison.warnings.end(), campaign.remarks.begin(), campaign.remarks.end());
     if (folder) {
-      folder.emplace(out, campaign.inputs);
+      folder.emplace(result_folder(options, usual, campaign.inputs));
       folder->add("comparison.json", comparison_json(comparison));
       folder->add("comparison.csv", comparison_csv(comparison));
       if (!options.no_pictures) {
@@ -88,7 +84,7 @@ void run(const CompareArguments& options, Session& session) {
   }
   session.say(comparison_text(comparison, {}));
   if (folder) {
-    session.say("\nResults are in " + folder->target().string() + "\n");
+    session.say_place("Results are", folder->target());
   }
 }
 
@@ -98,7 +94,7 @@ Command make_compare_command() {
   const auto options = std::make_shared<CompareArguments>();
   Command command = {
       "compare",
-      "Hold fans and settings side by side: rankings, ties, equal pushes, reach",
+      "Hold fans and settings side by side: rankings, ties, equal thrust, throw",
       "sweepflux compare loft-campaign --distance \"2 m\" --reach \"0.5 m/s\" --same-probe\n"
       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
       "  overlaid profiles and a page into loft-campaign-comparison",
@@ -118,7 +114,7 @@ Command make_compare_command() {
         "LENGTH"},
        {"--reach",
         &options->speeds,
-        "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once",
+        "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
         "SPEED"},
        {"--title", &options->title, "Title of the page", "TEXT"},
        {"--same-probe",

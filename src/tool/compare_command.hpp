@@ -4,7 +4,7 @@
 
 namespace sweepflux::tool {
 
-/// `compare DIR...`: fans and settings side by side: rankings, ties, equal pushes, reach.
+/// `compare DIR...`: fans and settings side by side: rankings, ties, equal thrust, throw.
 [[nodiscard]] Command make_compare_command();
 
 }  // namespace sweepflux::tool

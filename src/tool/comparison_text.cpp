@@ -9,7 +9,7 @@
 namespace sweepflux::tool {
 namespace {
 
-std::string with_doubt(const Estimate& e, double scale = 1.0) {
+std::string with_uncertainty(const Estimate& e, double scale = 1.0) {
   return format_with_uncertainty(e.value * scale, e.standard_uncertainty * scale, "");
 }
 
@@ -42,34 +42,13 @@ std::string sentences(const std::vector<std::string>& said) {
   return text;
 }
 
-std::vector<double> quantities_of(const std::string& option,
-                                  std::span<const std::string> texts,
-                                  Dimension dimension) {
-  std::vector<double> values;
-  std::string faults;
-  for (const std::string& text : texts) {
-    try {
-      values.push_back(parse_quantity(text, dimension));
-      if (!(values.back() > 0.0)) {
-        throw InputError("is \"" + text + "\", must be above zero");
-      }
-    } catch (const InputError& error) {
-      faults += (faults.empty() ? "" : "\n") + option + ": " + error.what();
-    }
-  }
-  if (!faults.empty()) {
-    throw InputError(faults);
-  }
-  return values;
-}
-
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
   std::string text = sentences(c.verdict);
   text += c.verdict.empty() ? "" : "\n";
   std::vector<std::vector<std::string>> rows{
-      {"fan", "setting", "thrust [N]", "planes", "reach of the breeze (foretold)"}};
+      {"fan", "setting", "thrust [N]", "planes", "throw (predicted)"}};
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     const FanAtSetting& e = c.entries[i];
     std::string reach;
@@ -83,7 +62,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
     }
     rows.push_back({e.fan,
                     e.setting,
-                    e.thrust_n ? with_doubt(*e.thrust_n) : "-",
+                    e.thrust_n ? with_uncertainty(*e.thrust_n) : "-",
                     std::to_string(e.planes.size()),
                     reach});
   }
@@ -110,10 +89,10 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
   for (const SettingThrust& s : thrust.settings) {
     rows.push_back({s.fan,
                     s.setting,
-                    with_doubt(s.thrust_n),
-                    with_doubt(s.thrust_n, grams_force(1.0)),
+                    with_uncertainty(s.thrust_n),
+                    with_uncertainty(s.thrust_n, grams_force(1.0)),
                     s.power_w ? format_number(s.power_w->value, 4) : "-",
-                    s.thrust_per_watt_n_w ? with_doubt(*s.thrust_per_watt_n_w, 1e3) : "-",
+                    s.thrust_per_watt_n_w ? with_uncertainty(*s.thrust_per_watt_n_w, 1e3) : "-",
                     std::to_string(s.repeats)});
   }
   std::string text = columns(rows);
@@ -132,6 +111,27 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
   text += comparison.verdict.empty() ? "" : "\n";
   text += sentences(comparison.verdict);
   return text;
+}
+
+std::vector<double> quantities_of(const std::string& option,
+                                  std::span<const std::string> texts,
+                                  Dimension dimension) {
+  std::vector<double> values;
+  std::string faults;
+  for (const std::string& text : texts) {
+    try {
+      values.push_back(parse_quantity(text, dimension));
+      if (!(values.back() > 0.0)) {
+        throw InputError("is \"" + text + "\", must be above zero");
+      }
+    } catch (const InputError& error) {
+      faults += (faults.empty() ? "" : "\n") + option + ": " + error.what();
+    }
+  }
+  if (!faults.empty()) {
+    throw InputError(faults);
+  }
+  return values;
 }
 
 std::vector<double> lengths_of(const std::string& option, std::span<const std::string> texts) {

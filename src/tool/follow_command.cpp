@@ -3,17 +3,17 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
-#include "sweepflux/map/map_survey.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/follow_journal.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
+#include "sweepflux/result/map_survey.hpp"
+#include "tool/follow_options.hpp"
 #include "tool/follow_screen.hpp"
 #include "tool/follow_source.hpp"
-#include "tool/log_options.hpp"
 #include "tool/plane_text.hpp"
 #include "tool/reduced_text.hpp"
 #include "tool/stop_signal.hpp"
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <cstdlib>
@@ -30,21 +30,6 @@ using Clock = std::chrono::steady_clock;
 
 constexpr int wait_ms = 100;
 constexpr double seconds_between_pages = 0.5;
-
-struct FollowArguments : CommonOptions {
-  std::string source;
-  LogOptions log;
-  std::string survey;
-  std::string distance;
-  std::string height;
-  std::string until_idle;
-  int baud = 0;
-  bool fresh = false;
-};
-
-fs::path usual_folder(const std::string& source) {
-  return source == "-" ? fs::path("followed") : folder_beside(source, "-followed");
-}
 
 ScreenSize terminal_size() {
   ScreenSize size;
@@ -80,116 +65,74 @@ class Page {
     return true;
   }
 
-  void show(const std::string& text) {
-    std::string page = started_ ? "\x1b[H" : "\x1b[2J\x1b[H";
-    started_ = true;
-    for (const char c : text) {
-      page += c == '\n' ? std::string("\x1b[K\n") : std::string(1, c);
-    }
-    session_.say(page + "\x1b[J");
-    session_.finish();
-  }
+  void show(const std::string& text) { session_.redraw(text); }
 
  private:
   Session& session_;
   bool on_;
-  bool started_ = false;
   Clock::time_point last_{};
 };
 
 /// Feeds what comes until the source ends, the user stops it, or nothing has come for long.
+///
+/// @return how many bytes came
 template <typename Data, typename Anew, typename Tick>
-void pump(FollowSource& source, double idle_limit_s, Data data, Anew anew, Tick tick) {
+std::size_t pump(FollowSource& source, double idle_limit_s, Data data, Anew anew, Tick tick) {
   std::string bytes;
+  std::size_t count = 0;
+  bool ends_in_cr = false;
   Clock::time_point last_data = Clock::now();
   while (stop_signal() == 0) {
     const FollowSource::State state = source.read(bytes, wait_ms);
     if (state == FollowSource::State::ended) {
-      return;
+      break;
     }
     if (state == FollowSource::State::data) {
-      last_data = Clock::now();
+      count += bytes.size();
+      ends_in_cr = bytes.back() == '\r';
       data(bytes);
+      last_data = Clock::now();  // what it took to digest them is no silence of the source
     } else if (state == FollowSource::State::began_anew) {
+      ends_in_cr = false;
       anew();
     }
     const double idle_s = std::chrono::duration<double>(Clock::now() - last_data).count();
     if (!tick() || idle_s > idle_limit_s) {
-      return;
+      break;
     }
   }
+  if (ends_in_cr) {
+    data("\n");  // which the line's CR waits for
+  }
+  return count;
 }
 
-/// What the reducer makes of all it was fed. Where that is nothing, and the user stopped it, the
-/// stop is the reason.
+/// What the reducer makes of all it was fed. Where that is nothing, the reason may be that nothing
+/// came, or that the user stopped it.
 template <typename Reducer>
-auto finished(Reducer& reducer) {
+auto finished(Reducer& reducer, const std::string& source, std::size_t bytes, std::size_t rows) {
   try {
     return reducer.finish();
   } catch (const NumericalError& error) {
-    if (stop_signal() == 0) {
+    if (stop_signal() == 0 && rows > 0) {
       throw;
+    }
+    if (stop_signal() == 0) {
+      throw InputError(source + (bytes == 0 ? ": nothing came from it"
+                                            : ": no row of data came below a heading"));
     }
     throw Interrupted(std::string("stopped; nothing was written: ") + error.what());
   }
 }
 
-double idle_limit(const FollowArguments& options) {
-  return options.until_idle.empty() ? std::numeric_limits<double>::infinity()
-                                    : parse_quantity(options.until_idle, Dimension::time);
-}
-
-/// What must be the same for a run to go on with another's journal.
-std::string fingerprint(const LogOptions& o) {
-  std::string text;
-  for (const std::string& part : {o.time_column,
-                                  o.position_column,
-                                  o.value_column,
-                                  o.time_unit,
-                                  o.position_unit,
-                                  o.value_unit,
-                                  o.dates,
-                                  o.settle,
-                                  o.tolerance,
-                                  o.start,
-                                  o.step,
-                                  o.dwell,
-                                  o.move,
-                                  o.begin,
-                                  o.steps_file,
-                                  std::to_string(o.stops),
-                                  std::to_string(o.rate_hz),
-                                  std::to_string(o.traverse),
-                                  std::to_string(o.there_and_back)}) {
-    for (const char c : part) {
-      text += c == '\n' ? ' ' : c;
-    }
-    text += '|';
+/// A file is read again from its start, which gives all that a killed run had reduced, if it is
+/// still the log that this run had read.
+void check_same_log(const FollowSource& source, const JournalContent& old) {
+  if (source.fingerprint(old.mark.byte) != old.fingerprint) {
+    throw InputError(source.name() +
+                     ": is not the log that an unfinished run had read so far; name that log, or "
+                     "give --fresh to give up what was reduced of it");
   }
-  return text;
-}
-
-/// Takes up what a killed run had reduced; the source goes on where that had come to.
-void resume(const JournalContent& old, FollowSource& source, LogFollower& follower) {
-  const bool same_file =
-      source.is_file() && source.id() == old.source_id && source.size() >= old.mark.byte;
-  std::string opening;
-  if (same_file && old.mark.byte > 0) {
-    std::string bytes;
-    while (opening.size() < std::min<std::size_t>(old.mark.byte, 1U << 16) &&
-           source.read(bytes, 0) == FollowSource::State::data) {
-      opening += bytes;
-    }
-    opening.resize(std::min(opening.size(), old.mark.byte));
-    follower.learn_columns(opening);
-    source.seek(old.mark.byte);
-  }
-  FollowMark mark = old.mark;
-  if (!same_file) {
-    mark.byte = 0;
-    mark.line = 0;
-  }
-  follower.resume(old.dwells, mark);
 }
 
 /// The plane as it stands with the new sweep, and what to do next.
@@ -210,8 +153,7 @@ std::string plane_result(const FollowArguments& options,
 void follow_scale(const FollowArguments& options, Session& session, bool live) {
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
-  ResultFolder folder(options.out.empty() ? usual_folder(options.source) : fs::path(options.out),
-                      {options.source});
+  ResultFolder folder = folder_of(options);
   FollowSource source(options.source, options.baud);
   LineFeed feed(options.source, settings.format);
   ScaleReducer reducer(scale);
@@ -221,11 +163,11 @@ void follow_scale(const FollowArguments& options, Session& session, bool live) {
   double last_n = 0.0;
   bool was_steady = false;
   Page page(session, live);
-  pump(
+  const std::size_t bytes = pump(
       source,
       idle_limit(options),
-      [&](const std::string& bytes) {
-        feed.feed(bytes, [&](const LogSample& sample) {
+      [&](const std::string& piece) {
+        feed.feed(piece, [&](const LogSample& sample) {
           reducer.add(sample);
           if (sample.fault != SampleFault::none) {
             return;
@@ -256,7 +198,7 @@ void follow_scale(const FollowArguments& options, Session& session, bool live) {
         }
         return true;
       });
-  ScaleLog log = finished(reducer);
+  ScaleLog log = finished(reducer, options.source, bytes, feed.counts().rows);
   log.file = options.source;
   log.counts = feed.counts();
   folder.add("thrust.csv", scale_csv(log));
@@ -264,32 +206,23 @@ void follow_scale(const FollowArguments& options, Session& session, bool live) {
   if (options.json) {
     session.give(scale_json(log));
   }
-  session.say("\n" + scale_text(log) + "\nResults are in " + folder.target().string() + "\n");
+  session.say("\n" + scale_text(log));
+  session.say_place("Results are", folder.target());
 }
 
-void follow_sweep(const FollowArguments& options, Session& session, bool live) {
+/// Reduces dwell by dwell, from what an earlier run left on.
+ReducedLog reduce_as_it_comes(const FollowArguments& options,
+                              const std::optional<JournalContent>& old,
+                              FollowSource& source,
+                              FollowJournal& journal,
+                              Session& session,
+                              bool live) {
   const ReduceSettings settings = to_reduce_settings(options.log);
   const Motion motion = settings.format.motion;
-  ResultFolder folder(options.out.empty() ? usual_folder(options.source) : fs::path(options.out),
-                      {options.source});
-  const fs::path journal_file = folder.target().string() + ".journal";
-  FollowSource source(options.source, options.baud);
-  if (options.fresh) {
-    std::error_code ignored;
-    fs::remove(journal_file, ignored);
-  }
-  const std::string mark = fingerprint(options.log);
-  const std::optional<JournalContent> old = FollowJournal::read(journal_file);
-  if (old && old->settings != mark) {
-    throw InputError(journal_file.string() +
-                     ": an earlier run with other settings was not finished; use its settings to "
-                     "go on with it, or --fresh to give up what it had reduced");
-  }
-  FollowJournal journal(journal_file, mark, source.id());
   std::optional<LogFollower> follower;
   follower.emplace(
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
-        journal.add(done, at);
+        journal.add(done, at, source.fingerprint(at.byte));
         if (!live) {
           std::size_t count = follower->dwells().size() - done.size();
           for (const Dwell& dwell : done) {
@@ -299,15 +232,20 @@ void follow_sweep(const FollowArguments& options, Session& session, bool live) {
         }
       });
   if (old) {
-    resume(*old, source, *follower);
+    if (!source.is_file()) {  // of a stream the reduced dwells are what is left
+      FollowMark begin = old->mark;
+      begin.byte = 0;
+      begin.line = 0;
+      follower->resume(old->dwells, begin);
+    }
     session.say("went on with " + std::to_string(old->dwells.size()) +
                 " dwells of an earlier run\n");
   }
   Page page(session, live);
-  pump(
+  const std::size_t bytes = pump(
       source,
       idle_limit(options),
-      [&](const std::string& bytes) { follower->feed(bytes); },
+      [&](const std::string& piece) { follower->feed(piece); },
       [&] { follower->restart(); },
       [&] {
         if (page.due()) {
@@ -315,9 +253,42 @@ void follow_sweep(const FollowArguments& options, Session& session, bool live) {
         }
         return !follower->complete();
       });
-  const ReducedLog reduced = finished(*follower);
-  folder.add("sweep.csv", reduced_sweep_csv(reduced));
-  folder.write();
+  return finished(
+      *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
+}
+
+void follow_sweep(const FollowArguments& options, Session& session, bool live) {
+  ResultFolder folder = folder_of(options);
+  const fs::path journal_file = folder.target().string() + ".journal";
+  FollowSource source(options.source, options.baud);
+  if (options.fresh) {
+    std::error_code ignored;
+    fs::remove(journal_file, ignored);
+  }
+  const std::string mark = settings_text(options.log);
+  const std::optional<JournalContent> old = FollowJournal::read(journal_file);
+  if (old && old->settings != mark) {
+    throw InputError(journal_file.string() +
+                     ": an earlier run with other settings was not finished; use its settings to "
+                     "go on with it, or --fresh to give up what it had reduced");
+  }
+  if (old && source.is_file()) {
+    check_same_log(source, *old);
+    std::error_code ignored;
+    fs::remove(journal_file, ignored);
+  }
+  FollowJournal journal(journal_file, mark);
+  ReducedLog reduced;
+  try {
+    reduced = reduce_as_it_comes(options, old, source, journal, session, live);
+    folder.add("sweep.csv", reduced_sweep_csv(reduced));
+    folder.write();
+  } catch (const SystemError&) {
+    if (source.is_file()) {
+      journal.remove();  // the log holds all of it, and the disk may be full
+    }
+    throw;
+  }
   journal.remove();
   if (options.json) {
     session.give(reduced_json(reduced));
@@ -326,14 +297,13 @@ void follow_sweep(const FollowArguments& options, Session& session, bool live) {
   if (!options.survey.empty()) {
     session.say("\n" + plane_result(options, reduced, session));
   }
-  session.say("\nResults are in " + folder.target().string() + "\n");
+  session.say_place("Results are", folder.target());
 }
 
 void run(const FollowArguments& options, Session& session) {
-  session.heed(options);
-  if (!options.survey.empty() && (options.distance.empty() || options.height.empty())) {
-    throw InputError("--survey needs --distance and --height of the sweep that is being made");
-  }
+  session.apply(options);
+  check_survey(options);
+  (void)idle_limit(options);
   const bool live = !options.quiet && !options.json && ::isatty(STDOUT_FILENO) == 1;
   if (options.log.scale) {
     follow_scale(options, session, live);

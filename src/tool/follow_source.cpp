@@ -1,7 +1,9 @@
 #include "tool/follow_source.hpp"
 
+#include "sweepflux/base/checksum.hpp"
 #include "sweepflux/base/error.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <fcntl.h>
@@ -15,6 +17,7 @@ namespace sweepflux::tool {
 namespace {
 
 constexpr std::size_t most_bytes = 1U << 16;
+constexpr std::size_t looked_at = 4096;  // at either end of what was read
 
 std::uint64_t id_of(const struct stat& status) {
   return (static_cast<std::uint64_t>(status.st_dev) << 40) ^
@@ -89,30 +92,35 @@ void FollowSource::open() {
   is_file_ = S_ISREG(status.st_mode);
   id_ = is_file_ ? id_of(status) : 0;
   at_ = 0;
+  note_read();
   if (S_ISCHR(status.st_mode)) {
     set_line(descriptor_, baud_, name_);
   }
 }
 
-std::size_t FollowSource::size() const {
-  struct stat status {};
-  return ::fstat(descriptor_, &status) == 0 ? static_cast<std::size_t>(status.st_size) : 0;
-}
-
-void FollowSource::seek(std::size_t byte) {
-  if (::lseek(descriptor_, static_cast<off_t>(byte), SEEK_SET) < 0) {
-    throw SystemError(name_ + ": " + std::strerror(errno));
+std::uint64_t FollowSource::fingerprint(std::size_t byte) const {
+  if (!is_file_) {
+    return 0;
   }
-  at_ = byte;
+  const std::size_t length = std::min(byte, looked_at);
+  std::string ends(2 * length, '\0');
+  const auto whole = [&](std::size_t to, std::size_t from) {
+    return ::pread(descriptor_, ends.data() + to, length, static_cast<off_t>(from)) ==
+           static_cast<ssize_t>(length);
+  };
+  return whole(0, 0) && whole(length, byte - length) ? checksum(ends) : 0;
 }
 
-/// A logger that starts anew writes another file of the same name, or cuts this one.
+void FollowSource::note_read() { read_so_far_ = fingerprint(at_); }
+
+/// A logger that starts anew writes another file of the same name, or writes this one anew: what
+/// was read of it is then no longer there, however long it has become.
 bool FollowSource::was_replaced() const {
   struct stat status {};
   if (::stat(name_.c_str(), &status) != 0) {
     return false;  // between two files: wait for the new one
   }
-  return id_of(status) != id_ || static_cast<std::size_t>(status.st_size) < at_;
+  return id_of(status) != id_ || fingerprint(at_) != read_so_far_;
 }
 
 FollowSource::State FollowSource::read(std::string& bytes, int wait_ms) {
@@ -130,8 +138,14 @@ FollowSource::State FollowSource::read(std::string& bytes, int wait_ms) {
   const ssize_t n = ::read(descriptor_, bytes.data(), bytes.size());
   const int fault = errno;
   bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
+  if (n > 0 && is_file_ && fingerprint(at_) != read_so_far_) {
+    bytes.clear();
+    open();
+    return State::began_anew;
+  }
   if (n > 0) {
     at_ += bytes.size();
+    note_read();
     return State::data;
   }
   if (n < 0 && (fault == EAGAIN || fault == EINTR)) {

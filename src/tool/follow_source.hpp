@@ -26,14 +26,16 @@ class FollowSource {
   [[nodiscard]] State read(std::string& bytes, int wait_ms);
 
   [[nodiscard]] bool is_file() const { return is_file_; }
-  /// Tells one file from another of the same name; 0 for streams.
-  [[nodiscard]] std::uint64_t id() const { return id_; }
-  [[nodiscard]] std::size_t size() const;
-  void seek(std::size_t byte);
+  [[nodiscard]] const std::string& name() const { return name_; }
+  /// What a file holds before a byte, by its opening and by what stands right before that byte:
+  /// enough to tell a log that was written anew from one that has grown. 0 for streams, and for a
+  /// file that has not so many bytes.
+  [[nodiscard]] std::uint64_t fingerprint(std::size_t byte) const;
 
  private:
   void open();
   [[nodiscard]] bool was_replaced() const;
+  void note_read();
 
   std::string name_;
   int baud_ = 0;
@@ -41,6 +43,7 @@ class FollowSource {
   bool is_file_ = false;
   std::uint64_t id_ = 0;
   std::size_t at_ = 0;
+  std::uint64_t read_so_far_ = 0;  ///< fingerprint(at_), as it was when these bytes were read
 };
 
 }  // namespace sweepflux::tool

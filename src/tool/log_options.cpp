@@ -4,6 +4,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/log/read_steps.hpp"
 
+#include <algorithm>
 #include <string_view>
 #include <vector>
 
@@ -28,6 +29,11 @@ LogFormat to_format(const LogOptions& options) {
   LogFormat format;
   format.kind = options.scale ? LogKind::force : LogKind::speed;
   format.motion = options.traverse ? Motion::traverse : Motion::swivel;
+  for (std::size_t from = 0; from < options.columns.size();) {
+    const std::size_t to = std::min(options.columns.find(',', from), options.columns.size());
+    format.columns.push_back(options.columns.substr(from, to - from));
+    from = to + 1;
+  }
   format.time = options.time_column;
   format.position = options.position_column;
   format.value = options.value_column;
@@ -71,6 +77,10 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
                            NumberRange range = {}) {
     list.push_back({name, into, what, value, Need::optional, range});
   };
+  add("--columns",
+      &o.columns,
+      "Headings of a log without them, such as \"time [s],-,speed [m/s]\"",
+      "LIST");
   add("--time-column", &o.time_column, "Heading of the time column", "NAME");
   add("--angle-column", &o.position_column, "Heading of the angle (or across) column", "NAME");
   add("--value-column", &o.value_column, "Heading of the speed (or scale) column", "NAME");
@@ -103,9 +113,16 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
   add("--full-scale", &o.full_scale, "Top of the probe's range, for warnings", "SPEED");
   add("--as-found", &o.as_found, "Report backlash and drift, but take none off");
   add("--scale", &o.scale, "The log is a balance's");
-  add("--check-mass", &o.check_mass, "Scale: mass that stood for `check` plateaus", "MASS");
+  add("--check-mass",
+      &o.check_mass,
+      "Scale: mass that hung where the thrust acts, not on the scale's pan, for `check` plateaus",
+      "MASS");
   add("--sequence", &o.sequence, "Scale: what happened, such as off,check,off,1,2,off", "LIST");
-  add("--lever-ratio", &o.lever_ratio, "Scale: force there over thrust; else 1", "N");
+  add("--lever-ratio",
+      &o.lever_ratio,
+      "Scale: force there over thrust, fan arm over scale arm; else 1",
+      "N",
+      above_zero);
   add("--resolution", &o.resolution, "Scale: its last digit, such as \"1 g\"", "MASS");
 }
 
@@ -149,7 +166,10 @@ ScaleOptions to_scale_options(const LogOptions& options) {
   ScaleOptions scale;
   scale.check_mass_n = maybe("--check-mass", options.check_mass, Dimension::force).value_or(0.0);
   scale.resolution_n = maybe("--resolution", options.resolution, Dimension::force).value_or(0.0);
-  scale.lever_ratio.value = options.lever_ratio;
+  if (options.lever_ratio > 0.0) {
+    scale.stated_ratio = options.lever_ratio;
+  }
+  scale.settle_s = maybe("--settle", options.settle, Dimension::time);
   std::string_view rest = options.sequence;
   while (!rest.empty()) {
     const std::size_t comma = std::min(rest.find(','), rest.size());

@@ -12,6 +12,7 @@ namespace sweepflux::tool {
 
 /// What the command line says about a raw log, as text; `reduce` and `follow` share it.
 struct LogOptions {
+  std::string columns;
   std::string time_column;
   std::string position_column;
   std::string value_column;
@@ -47,7 +48,7 @@ struct LogOptions {
   bool scale = false;
   std::string check_mass;
   std::string sequence;
-  double lever_ratio = 1.0;
+  double lever_ratio = 0.0;  ///< 0: not stated
   std::string resolution;
 };
 

@@ -4,14 +4,14 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
-#include "sweepflux/map/map_survey.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
 #include "sweepflux/record/summary.hpp"
+#include "sweepflux/result/map_survey.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/map_files.hpp"
 #include "tool/map_text.hpp"
 #include "tool/reduced_text.hpp"
+#include "tool/result_place.hpp"
 
 #include <optional>
 #include <set>
@@ -79,7 +79,6 @@ std::string command_text(const MapArguments& options) {
   return text;
 }
 
-/// Beside the survey, so that the results of several surveys never meet.
 std::vector<fs::path> inputs_of(const Survey& survey) {
   std::vector<fs::path> inputs = {survey.file};
   for (const Sweep& sweep : survey.sweeps) {
@@ -97,7 +96,7 @@ void add_reduced_logs(const std::vector<ReducedLog>& logs, ResultFolder& folder)
 }
 
 void run(const MapArguments& options, Session& session) {
-  session.heed(options);
+  session.apply(options);
   MapOptions map_options;
   map_options.method = to_method(options.method);
   map_options.grid_step_m = to_grid_step_m(options.grid);
@@ -105,13 +104,8 @@ void run(const MapArguments& options, Session& session) {
   Survey survey = read_survey(options.survey);
   const std::vector<ReducedLog> logs = reduce_logs(survey, session.progress());
 
-  // A program that only wants the numbers gets no folder unless it asks for one.
-  std::optional<ResultFolder> folder;
-  if (!options.out.empty() || !options.json) {
-    folder.emplace(
-        options.out.empty() ? folder_beside(options.survey, "-results") : fs::path(options.out),
-        inputs_of(survey));
-  }
+  std::optional<ResultFolder> folder = result_folder_if_wanted(
+      options, folder_beside(options.survey, "-results"), inputs_of(survey));
   SurveyResult result;
   {
     const Progress progress = session.progress();
@@ -132,7 +126,7 @@ void run(const MapArguments& options, Session& session) {
   }
   session.say(map_text(result));
   if (folder) {
-    session.say("\nResults are in " + folder->target().string() + "\n");
+    session.say_place("Results are", folder->target());
   }
 }
 
@@ -145,7 +139,8 @@ Command make_map_command() {
       "Make plane maps, flow, momentum and power from a survey's sweeps",
       "sweepflux map heron-3/survey.toml --out heron-3-map\n"
       "  reads the survey and every sweep that it names, prints flow and momentum at each\n"
-      "  distance, and writes tables, pictures and a page into heron-3-map",
+      "  distance, and writes tables, pictures and a page into heron-3-map. A map has 4 million\n"
+      "  cells at most, a survey 1 MiB.",
       common_options(*options, "Folder for the results; else <survey>-results beside the survey"),
       [options](Session& session) { run(*options, session); }};
   command.options.insert(

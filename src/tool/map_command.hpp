@@ -4,7 +4,7 @@
 
 namespace sweepflux::tool {
 
-/// `map SURVEY.toml`: readings to plane maps, flow, momentum and power, and the verdict against
+/// `map SURVEY.toml`: readings to plane maps, flow, momentum and power, and the summary against
 /// the balance.
 [[nodiscard]] Command make_map_command();
 

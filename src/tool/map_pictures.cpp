@@ -1,7 +1,7 @@
 #include "tool/map_pictures.hpp"
 
+#include "render/pages/survey_pictures.hpp"
 #include "render/pages/survey_page.hpp"
-#include "render/charts/survey_pictures.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/record/tables.hpp"
@@ -22,7 +22,7 @@ std::string file_name(const SurveyResult& result, const render::SurveyPicture& p
     case Kind::uncertainty_map:
       return plane + "-uncertainty";
     case Kind::budget:
-      return plane + "-doubt";
+      return plane + "-budget";
     case Kind::profiles:
       return "profiles";
     case Kind::stream:
@@ -42,19 +42,20 @@ std::string caption(const SurveyResult& result, const render::SurveyPicture& pic
           : "";
   switch (picture.kind) {
     case Kind::speed_map:
-      return "Speed" + plane + ", facing the fan.";
+      return "Speed" + plane + ", seen facing the fan.";
     case Kind::uncertainty_map:
-      return "Standard uncertainty of the speed" + plane + ".";
+      return "Standard uncertainty of the speed" + plane + ", seen facing the fan.";
     case Kind::budget:
-      return "Where the doubt of flow and push comes from" + plane + ".";
+      return "Uncertainty budget" + plane + ".";
     case Kind::profiles:
-      return "Cuts through the centre of each plane, level and upright.";
+      return "Speed along level and upright cuts through the centre of each plane.";
     case Kind::stream:
-      return "Flow and push against distance; the balance's thrust as a band.";
+      return result.thrust_n ? "Volume flow, momentum flux and thrust against distance."
+                             : "Volume flow and momentum flux against distance.";
     case Kind::side_view:
-      return "The stream seen from the side.";
+      return "The stream from the side, interpolated between the planes.";
     case Kind::top_view:
-      return "The stream seen from above.";
+      return "The stream from above, interpolated between the planes.";
   }
   return "";
 }
@@ -63,7 +64,7 @@ render::SurveyPictures arrange(const SurveyResult& result,
                                const std::vector<render::SurveyPicture>& pictures) {
   render::SurveyPictures arranged;
   for (const render::SurveyPicture& picture : pictures) {
-    const render::PagePicture on_page{picture.canvas, caption(result, picture)};
+    const render::PagePicture on_page{picture.page, caption(result, picture), picture.slim};
     switch (picture.kind) {
       case Kind::speed_map:
         arranged.planes.push_back(on_page);

@@ -7,7 +7,7 @@
 namespace sweepflux::tool {
 
 /// Draws what `map` found, each picture as PNG and SVG: plane-<distance>m, the same with
-/// -uncertainty and -doubt, profiles, along-the-stream, and from two planes on from-the-side and
+/// -uncertainty and -budget, profiles, along-the-stream, and from two planes on from-the-side and
 /// from-above; then report.html with all of them inside.
 ///
 /// @param command  that makes these results again, for the page

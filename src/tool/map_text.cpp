@@ -65,26 +65,23 @@ std::string heading(const SurveyResult& result) {
   return text;
 }
 
-/// To the last place that the doubt leaves standing, as in "0.613 +- 0.031".
+/// To the last place that the uncertainty leaves standing, as in "0.613 +- 0.031".
 std::string rounded_like(double value, double standard_uncertainty) {
   const std::string text = format_with_uncertainty(value, standard_uncertainty, "");
   return text.substr(0, text.find(" +-"));
 }
 
-/// "  flow       0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % of it beyond the readings"
+/// "  flow       0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % extrapolated"
 std::string estimate_line(const std::string& name,
                           const Estimate& estimate,
                           const std::string& unit,
-                          double share_beyond) {
-  const double doubt = estimate.standard_uncertainty;
+                          const std::string& remark = "") {
+  const double u = estimate.standard_uncertainty;
   std::string text =
-      left_aligned("  " + name, 13, 2) + format_with_uncertainty(estimate.value, doubt, unit);
-  text = left_aligned(text, 36, 2) + "95 %: " + rounded_like(estimate.low_95, doubt) + " to " +
-         rounded_like(estimate.high_95, doubt);
-  if (std::isfinite(share_beyond)) {
-    text = left_aligned(text, 60, 2) + percent_text(share_beyond) + " of it beyond the readings";
-  }
-  return text + "\n";
+      left_aligned("  " + name, 18, 2) + format_with_uncertainty(estimate.value, u, unit);
+  text = left_aligned(text, 41, 2) + "95 %: " + rounded_like(estimate.low_95, u) + " to " +
+         rounded_like(estimate.high_95, u);
+  return (remark.empty() ? text : left_aligned(text, 65, 2) + remark) + "\n";
 }
 
 std::string shape_lines(const PlaneResult& plane) {
@@ -111,12 +108,23 @@ std::string plane_text(const PlaneResult& plane) {
     text += ", " + std::to_string(plane.left_out) + " left out";
   }
   text += "\n";
-  text += estimate_line("flow", plane.volume_flow_m3_s, "m3/s", plane.flow_beyond_readings);
-  text += estimate_line("momentum", plane.momentum_flux_n, "N", plane.momentum_beyond_readings);
-  text += estimate_line("power", plane.kinetic_power_w, "W", std::nan(""));
+  if (plane.withheld.empty()) {
+    const auto extrapolated = [](double share) { return percent_text(share) + " extrapolated"; };
+    text += estimate_line("flow", plane.volume_flow_m3_s, "m3/s", extrapolated(plane.flow_extrapolated));
+    text += estimate_line(
+        "momentum flux", plane.momentum_flux_n, "N", extrapolated(plane.momentum_extrapolated));
+    text += estimate_line("kinetic power", plane.kinetic_power_w, "W");
+  } else {
+    text += wrapped("  whole plane    withheld: " + plane.withheld, 17);
+  }
+  if (plane.inside_flow_m3_s && plane.inside_momentum_n) {
+    text += estimate_line("  inside window", *plane.inside_flow_m3_s, "m3/s");
+    text += estimate_line("", *plane.inside_momentum_n, "N");
+  }
   text += shape_lines(plane);
-  if (!plane.budget.empty()) {
-    text += "  largest doubt of the momentum: " + plane.budget.front().source + " (" +
+  if (plane.withheld.empty() && !plane.budget.empty()) {
+    text += "  largest contribution to the momentum flux's uncertainty: " +
+            plane.budget.front().source + " (" +
             format_number(plane.budget.front().momentum_flux_n, 2) + " N)\n";
   }
   for (const OutlyingReading& reading : plane.outlying) {
@@ -128,13 +136,12 @@ std::string plane_text(const PlaneResult& plane) {
   return text;
 }
 
-std::string check_text(const CrossCheck& check) {
-  const double doubt = (check.ratio_high_95 - check.ratio_low_95) / 4;
-  std::string text = "  at " + metres_text(check.distance_m) + " the momentum is " +
-                     rounded_like(check.ratio, doubt) +
-                     " of the thrust (95 %: " + rounded_like(check.ratio_low_95, doubt) + " to " +
-                     rounded_like(check.ratio_high_95, doubt) + "): ";
-  text += check.agrees ? "they agree within their doubt" : "they do NOT agree";
+std::string check_text(const CrossCheck& check, const std::string& where) {
+  const double u = (check.ratio_high_95 - check.ratio_low_95) / 4;
+  std::string text = where + " the momentum flux is " + rounded_like(check.ratio, u) +
+                     " of the thrust (95 %: " + rounded_like(check.ratio_low_95, u) + " to " +
+                     rounded_like(check.ratio_high_95, u) + "): ";
+  text += check.agrees ? "they agree within their uncertainties" : "they do NOT agree";
   text = wrapped(text + " (normalised error " + format_number(check.normalised_error, 2) + ")", 4);
   if (!check.agrees) {
     std::size_t rank = 0;
@@ -145,9 +152,24 @@ std::string check_text(const CrossCheck& check) {
   return text;
 }
 
+/// What two planes or more say together.
+std::string stream_text(const SurveyResult& result) {
+  if (!result.stream || !result.stream->spread_rate) {
+    return "";
+  }
+  const StreamSummary& s = *result.stream;
+  std::string text = "\nall planes together\n" + estimate_line("momentum flux", s.momentum_flux_n, "N",
+                                                               s.momentum_constant
+                                                                   ? "constant along the stream"
+                                                                   : "NOT constant along the stream");
+  text += estimate_line("virtual origin", *s.virtual_origin_m, "m", "downstream of the outlet");
+  text += estimate_line("spread rate", *s.spread_rate, "", "round free jet: 0.094");
+  return text + estimate_line("entrainment", *s.entrainment_rate, "", "round free jet: 0.282");
+}
+
 std::string thrust_text(const SurveyResult& result) {
   if (!result.thrust_n) {
-    return "\nno balance readings, so nothing to hold the momentum against\n";
+    return "\nno balance readings, so nothing to hold the momentum flux against\n";
   }
   std::string text =
       "\nbalance: thrust " +
@@ -156,8 +178,11 @@ std::string thrust_text(const SurveyResult& result) {
   for (const std::string& remark : result.thrust_remarks) {
     text += wrapped("  " + remark, 4);
   }
+  if (result.stream_check && result.cross_check.size() > 1) {
+    text += check_text(*result.stream_check, "  all planes together");
+  }
   for (const CrossCheck& check : result.cross_check) {
-    text += check_text(check);
+    text += check_text(check, "  at " + metres_text(check.distance_m));
   }
   return text;
 }
@@ -197,12 +222,13 @@ std::string map_text(const SurveyResult& result) {
   for (const PlaneResult& plane : result.planes) {
     text += plane_text(plane);
   }
+  text += stream_text(result);
   text += thrust_text(result);
   if (result.next_sweep) {
     text +=
-        "\n" + wrapped("best next sweep: at " + metres_text(result.next_sweep->distance_m) +
+        "\n" + wrapped("most informative next sweep: at " + metres_text(result.next_sweep->distance_m) +
                            ", height " + to_millimetre(result.next_sweep->height_m) +
-                           "; the momentum there would then be known to " +
+                           "; the momentum flux there would then be known to " +
                            format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N",
                        2);
   }

@@ -13,7 +13,7 @@ struct NewArguments : CommonOptions {
 };
 
 void run(const NewArguments& options, Session& session) {
-  session.heed(options);
+  session.apply(options);
   if (options.folder.empty() == options.out.empty()) {
     throw InputError(
         "`new` needs one folder: `sweepflux new DIR` or `sweepflux new --out DIR`, not both");

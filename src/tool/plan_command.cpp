@@ -5,12 +5,13 @@
 #include "render/charts/schedule_chart.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
 #include "sweepflux/plan/schedule.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/plan_files.hpp"
 #include "tool/plan_text.hpp"
+#include "tool/result_place.hpp"
 
 #include <optional>
 #include <utility>
@@ -41,8 +42,11 @@ PlanTarget to_target(const std::string& name) {
                    did_you_mean(name, names));
 }
 
-PlanOptions to_plan_options(const PlanArguments& options) {
+/// What is not given on the command line is taken from the survey's [plan].
+PlanOptions to_plan_options(const PlanArguments& options, const PlanWishes& wishes) {
   PlanOptions plan;
+  plan.budget_s = wishes.time_budget_s;
+  plan.wished_share = wishes.target;
   if (!options.budget.empty()) {
     plan.budget_s = quantity_of("--budget", options.budget, Dimension::time);
   }
@@ -57,27 +61,28 @@ PlanOptions to_plan_options(const PlanArguments& options) {
 
 render::Canvas chart(const Survey& survey, const Schedule& schedule, const PlanOptions& options) {
   render::ScheduleChartInput input;
-  input.title = survey.title.empty() ? "What each sweep buys" : survey.title;
-  input.subtitle = schedule.before_any_data ? "expected before any sweep" : "expected from the fit";
-  input.quantity = options.of == PlanTarget::flow ? "flow" : "momentum";
+  input.title = survey.title.empty() ? "Uncertainty after each sweep" : survey.title;
+  input.subtitle =
+      schedule.before_any_data ? "expected before any sweep" : "expected from the sweeps so far";
+  input.quantity = options.of == PlanTarget::flow ? "flow" : "momentum flux";
   for (std::size_t i = 0; i < schedule.planned.size(); ++i) {
     const PlannedSweep& s = schedule.sweeps[i];
     input.plan.push_back(
         {schedule.planned[i].minutes,
-         schedule.planned[i].target_share,
+         normal_95 * schedule.planned[i].target_share,
          format_number(s.distance_m, 3) + " m, height " + format_number(s.height_m, 3) + " m"});
   }
   for (const PlanPoint& p : schedule.even) {
-    input.evenly_spaced.push_back({p.minutes, p.target_share, "evenly spaced heights"});
+    input.evenly_spaced.push_back({p.minutes, normal_95 * p.target_share, "evenly spaced heights"});
   }
   input.knee = schedule.knee;
   if (options.wished_share) {
-    input.target = *options.wished_share / 1.96;
+    input.target = *options.wished_share;
   }
   if (options.budget_s) {
     input.budget_minutes = *options.budget_s / 60.0;
   }
-  input.remark = "standard uncertainty of the least certain plane";
+  input.remark = "half of the 95 % interval, least certain plane";
   return render::draw_schedule_chart(input);
 }
 
@@ -97,18 +102,19 @@ void add_files(const Survey& survey,
 }
 
 void run(const PlanArguments& options, Session& session) {
-  session.heed(options);
-  const PlanOptions plan_options = to_plan_options(options);
+  session.apply(options);
+  (void)to_plan_options(options, {});  // its mistakes come before those of the survey
   ReadOptions read_options;
   read_options.sweeps_required = false;
   const Survey survey = read_survey_and_logs(options.survey, read_options, session.progress());
+  const PlanOptions plan_options = to_plan_options(options, survey.plan);
   std::optional<ResultFolder> folder;
   if (!options.out.empty()) {
     std::vector<std::filesystem::path> inputs = {survey.file};
     for (const Sweep& sweep : survey.sweeps) {
       inputs.push_back(sweep.file);
     }
-    folder.emplace(options.out, inputs);
+    folder.emplace(result_folder(options, {}, inputs));
   }
   Schedule schedule;
   {
@@ -124,7 +130,7 @@ void run(const PlanArguments& options, Session& session) {
   }
   session.say(plan_text(survey, schedule));
   if (folder) {
-    session.say("\nThe plan is in " + folder->target().string() + "\n");
+    session.say_place("The plan is", folder->target());
   }
 }
 

@@ -1,6 +1,6 @@
 #include "tool/plan_text.hpp"
 
-#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "tool/columns.hpp"
 
 #include <algorithm>
@@ -12,16 +12,20 @@
 namespace sweepflux::tool {
 namespace {
 
-constexpr double coverage = 1.96;
-
-/// Plain digits: the table is padded by bytes. No minus before a nought.
+/// Plain digits: the table is padded by bytes. No minus before a zero.
 std::string fixed(double value, int decimals) {
   char digits[64];
   const auto end = std::to_chars(
       std::begin(digits), std::end(digits), value, std::chars_format::fixed, decimals);
   const std::string text(digits, end.ptr);
-  const bool nought = text.find_first_of("123456789") == std::string::npos;
-  return nought && text.starts_with('-') ? text.substr(1) : text;
+  const bool zero = text.find_first_of("123456789") == std::string::npos;
+  return zero && text.starts_with('-') ? text.substr(1) : text;
+}
+
+/// Half of a 95 % interval, as a column's cell.
+std::string interval(double share) {
+  const double percent = 100.0 * normal_95 * share;
+  return percent > 100.0 ? "> 100 %" : fixed(percent, 1) + " %";
 }
 
 std::string range_text(const Survey& survey, const PlannedSweep& s) {
@@ -47,51 +51,51 @@ const char* const cautions =
 
 std::string plan_text(const Survey& survey, const Schedule& schedule) {
   std::string out;
-  for (const std::string& c : schedule.caveats) {
-    out += "Note: " + c + "\n";
+  if (schedule.before_any_data) {
+    out +=
+        "Ask again after each sweep: before any data these numbers rest on what the outlet and a "
+        "rough\nspeed let expect.\n";
   }
+  out += "Uncertainties: half of the 95 % interval, as a share of the value.\n";
   if (!schedule.why.empty()) {
     std::string why = schedule.why;
     why[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(why[0])));
     out += why + ".\n";
   }
+  for (const std::string& c : schedule.caveats) {
+    out += "Note: " + c + "\n";
+  }
   for (const std::string& r : schedule.reasons) {
     out += "  - " + r + "\n";
   }
-  if (!schedule.sweeps.empty()) {
-    out +=
-        "\n  #  distance  height  stops  range                minutes  elapsed  "
-        "+- momentum  +- flow    worst plane\n"
-        "                                                                  "
-        "      N (std)     m3/s (std) 95 %\n";
-    for (const PlannedSweep& s : schedule.sweeps) {
-      out += right_aligned(std::to_string(s.order), 3) +
-             right_aligned(fixed(s.distance_m, 2) + " m", 10) +
-             right_aligned(fixed(s.height_m, 2) + " m", 8) +
-             right_aligned(std::to_string(s.stops.size()), 7) + "  " + range_text(survey, s) +
-             std::string(19 - std::min<std::size_t>(18, range_text(survey, s).size()), ' ') +
-             right_aligned(fixed(s.minutes, 1), 7) + right_aligned(fixed(s.elapsed_minutes, 0), 9) +
-             right_aligned(format_number(s.momentum_uncertainty_after_n, 2), 13) +
-             right_aligned(format_number(s.flow_uncertainty_after_m3_s, 2), 10) +
-             right_aligned("+-" + fixed(100.0 * coverage * s.target_share_after, 1) + " %", 15) +
-             "\n";
-    }
-    if (schedule.knee + 1 < schedule.sweeps.size()) {
-      out += "\nAfter sweep " + std::to_string(schedule.knee + 1) +
-             " further sweeps buy less and less.\n";
-    }
-    if (schedule.minutes_saved_by_stops > 0.5) {
-      out += "Coarser steps and shorter dwells in the skirt save " +
-             fixed(schedule.minutes_saved_by_stops, 0) +
-             " minutes against the finest step all along.\n";
-    }
-    out += schedule.before_any_data
-               ? "These uncertainties rest on a guess of the stream; ask again after each sweep.\n"
-               : "";
-    out += "\n";
-    out += cautions;
+  if (schedule.sweeps.empty()) {
+    return out;
   }
-  return out;
+  out +=
+      "\n  #  distance  height  stops  range              minutes  elapsed  momentum flux     flow"
+      "  least certain\n" +
+      right_aligned("of this plane", 89) + right_aligned("plane", 15) + "\n";
+  for (const PlannedSweep& s : schedule.sweeps) {
+    out += right_aligned(std::to_string(s.order), 3) +
+           right_aligned(fixed(s.distance_m, 2) + " m", 10) +
+           right_aligned(fixed(s.height_m, 2) + " m", 8) +
+           right_aligned(std::to_string(s.stops.size()), 7) + "  " +
+           left_aligned(range_text(survey, s), 19, 1) + right_aligned(fixed(s.minutes, 1), 7) +
+           right_aligned(fixed(s.elapsed_minutes, 0), 9) +
+           right_aligned(interval(s.momentum_share_after), 15) +
+           right_aligned(interval(s.flow_share_after), 9) +
+           right_aligned(interval(s.target_share_after), 15) + "\n";
+  }
+  if (schedule.knee + 1 < schedule.sweeps.size()) {
+    out += "\nAfter sweep " + std::to_string(schedule.knee + 1) +
+           " each further sweep lowers the uncertainty less.\n";
+  }
+  if (schedule.minutes_saved_by_stops > 0.5) {
+    out += "Coarser steps and shorter dwells in the outer region save " +
+           fixed(schedule.minutes_saved_by_stops, 0) +
+           " minutes against the finest step throughout.\n";
+  }
+  return out + "\n" + cautions;
 }
 
 }  // namespace sweepflux::tool

@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <exception>
+#include <filesystem>
 #include <new>
 #include <system_error>
 #include <type_traits>
@@ -121,6 +122,23 @@ std::string usage_fault(const CLI::App& program, const CLI::ParseError& error) {
   return "sweepflux: " + text + (text.ends_with('?') ? " See `" : "; see `") + help + "`";
 }
 
+/// An empty word is a variable of the shell that was never set, hardly ever a wish.
+void check_words(const std::vector<std::string>& arguments) {
+  for (std::size_t i = 0; i < arguments.size(); ++i) {
+    const std::string& word = arguments[i];
+    const bool cut = word.starts_with("--") && word.ends_with('=');
+    if (word.empty() && i > 0 && arguments[i - 1].starts_with("--")) {
+      throw InputError("sweepflux: " + arguments[i - 1] +
+                       " is empty; give it a value, or leave it");
+    }
+    if (word.empty() || cut) {
+      throw InputError(
+          "sweepflux: " + (cut ? word + " has" : "argument " + std::to_string(i + 1) + " has") +
+          " nothing in it; name a file or a value");
+    }
+  }
+}
+
 int report_current_exception(Session& session) {
   try {
     throw;
@@ -143,7 +161,10 @@ int report_current_exception(Session& session) {
   } catch (const Error& error) {
     session.complain(error.what());
   } catch (const std::system_error& error) {
-    session.complain(std::string("sweepflux: ") + error.what());
+    std::error_code gone;
+    (void)std::filesystem::current_path(gone);
+    session.complain(gone ? "sweepflux: the folder that you stand in is gone; change to another"
+                          : std::string("sweepflux: ") + error.what());
   } catch (const std::exception& error) {
     session.complain(std::string("sweepflux: a mistake of the program itself, please report it: ") +
                      error.what());
@@ -209,6 +230,7 @@ int run_program(std::vector<std::string> arguments,
   CLI::App program;
   try {
     set_up(program, commands);
+    check_words(arguments);
     std::transform(arguments.begin(), arguments.end(), arguments.begin(), with_leading_zero);
     std::reverse(arguments.begin(), arguments.end());  // the parser takes them from the back
     program.parse(std::move(arguments));
@@ -225,9 +247,9 @@ int run_program(std::vector<std::string> arguments,
       return bad_input;
     }
     try {
-      session.give(dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr
-                       ? std::string(error.what()) + "\n"
-                       : program.help());
+      session.say(dynamic_cast<const CLI::CallForVersion*>(&error) != nullptr
+                      ? std::string(error.what()) + "\n"
+                      : program.help());
       session.finish();
       return done;
     } catch (const Error&) {

@@ -13,7 +13,7 @@ enum ExitCode {
   done = 0,
   failed = 1,     ///< the machine said no: disk full, no permission; or a mistake of ours
   bad_input = 2,  ///< the input or the usage is at fault
-  no_answer = 3,  ///< legal input without an answer worth having
+  no_answer = 3,  ///< legal input without an answer
   stopped = 128   ///< plus the number of the signal: 130 for Ctrl-C
 };
 

@@ -1,12 +1,13 @@
 #include "tool/read_campaign.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/survey/read_session.hpp"
-#include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
+#include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
-#include "sweepflux/map/map_survey.hpp"
+#include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "tool/session_entries.hpp"
 
@@ -22,40 +23,59 @@ namespace fs = std::filesystem;
 
 enum class Kind { survey, summary, session, nothing };
 
-/// What a path leads to, and the file to read.
+/// What a path leads to.
 struct Find {
   Kind kind = Kind::nothing;
-  fs::path file;
+  fs::path file;  ///< to be read
 };
 
-/// Whether a TOML file speaks of a session: its header stands on a line of its own.
-bool has_session(const fs::path& file) {
+/// What a TOML file speaks of: its header stands on a line of its own.
+Kind kind_of_toml(const fs::path& file) {
   std::ifstream in(file, std::ios::binary);
   for (std::string line; std::getline(in, line);) {
     const std::size_t first = line.find_first_not_of(" \t\xEF\xBB\xBF");
     if (first != std::string::npos && line.compare(first, 9, "[session]") == 0) {
-      return true;
+      return Kind::session;
+    }
+    if (first != std::string::npos && line.compare(first, 8, "[survey]") == 0) {
+      return Kind::survey;
     }
   }
-  return false;
+  return Kind::nothing;
 }
 
+/// A file that the user named.
 Find look_at(const fs::path& path) {
   std::error_code ignored;
-  if (fs::is_regular_file(path, ignored)) {
-    if (path.extension() == ".json") {
-      return {Kind::summary, path};
-    }
-    return {path.extension() == ".toml" && has_session(path) ? Kind::session : Kind::survey, path};
+  if (fs::is_directory(path, ignored)) {
+    return {};
   }
+  if (path.extension() == ".json") {
+    return {Kind::summary, path};
+  }
+  const bool regular = fs::is_regular_file(path, ignored);
+  return {regular && kind_of_toml(path) == Kind::session ? Kind::session : Kind::survey, path};
+}
+
+/// What a folder holds under the usual names. Results that were put beside their survey are the
+/// survey once more.
+std::vector<Find> look_into(const fs::path& folder) {
+  std::vector<Find> finds;
+  std::error_code ignored;
   for (const auto& [name, kind] : {std::pair{"survey.toml", Kind::survey},
                                    {"summary.json", Kind::summary},
                                    {"session.toml", Kind::session}}) {
-    if (fs::is_regular_file(path / name, ignored)) {
-      return {kind, path / name};
+    const bool again = kind == Kind::summary && !finds.empty();
+    if (!again && fs::is_regular_file(folder / name, ignored)) {
+      finds.push_back({kind, folder / name});
     }
   }
-  return {};
+  return finds;
+}
+
+bool is_among(const std::vector<Find>& finds, const fs::path& file) {
+  return std::any_of(
+      finds.begin(), finds.end(), [&](const Find& find) { return find.file == file; });
 }
 
 /// The entries of a folder by name, so that the order is the same everywhere. Hidden ones are
@@ -124,10 +144,9 @@ class Reader {
     if (!fs::exists(place, ignored)) {
       throw InputError(path + ": there is no such file or folder");
     }
-    const Find find = look_at(place);
-    if (find.kind != Kind::nothing) {
+    if (const Find find = look_at(place); find.kind != Kind::nothing) {
       read(find);
-    } else if (!take_campaign(place)) {
+    } else if (!take_folder(place)) {
       throw InputError(path +
                        ": holds no survey.toml, summary.json or session.toml, nor does any folder "
                        "in it; point at surveys, at results of `map`, or at a folder of them");
@@ -145,20 +164,42 @@ class Reader {
   }
 
  private:
-  bool take_campaign(const fs::path& folder) {
-    bool found = false;
+  /// What lies in the folder itself, and in the folders of it. Below a survey or a result lie its
+  /// sweeps and its results, so that of those only other surveys and sessions are taken.
+  bool take_folder(const fs::path& folder) {
+    const std::vector<Find> own = look_into(folder);
+    bool is_campaign = true;
+    for (const Find& find : own) {
+      is_campaign = is_campaign && find.kind == Kind::session;
+      read(find);
+    }
+    bool found = !own.empty();
     for (const fs::path& child : children_of(folder)) {
       std::error_code ignored;
-      const bool is_folder = fs::is_directory(child, ignored);
-      if (!is_folder && (child.extension() != ".toml" || !has_session(child))) {
+      if (!fs::is_directory(child, ignored)) {
+        const Kind kind = child.extension() == ".toml" && !is_among(own, child)
+                              ? kind_of_toml(child)
+                              : Kind::nothing;
+        if (kind == Kind::survey && !is_campaign) {
+          campaign_.remarks.push_back(terminal_line(child.string()) +
+                                      ": passed over, the folder has a survey.toml; name the file "
+                                      "to compare it too");
+        } else if (kind != Kind::nothing) {
+          found = true;
+          read({kind, child});
+        }
         continue;
       }
-      const Find find = look_at(child);
-      if (find.kind != Kind::nothing) {
-        found = true;
-        read(find);
-      } else if (is_folder && child.filename().string().front() != '.') {
-        campaign_.remarks.push_back(child.string() +
+      bool holds = false;
+      for (const Find& find : look_into(child)) {
+        if (is_campaign || find.kind != Kind::summary) {
+          holds = true;
+          read(find);
+        }
+      }
+      found = found || holds;
+      if (!holds && is_campaign) {
+        campaign_.remarks.push_back(terminal_line(child.string()) +
                                     ": passed over, it holds no survey, result or session");
       }
     }
@@ -206,6 +247,9 @@ Campaign read_campaign(std::span<const std::string> paths, int threads, const Pr
     reader.take(path);
   }
   reader.finish();
+  for (FanAtSetting& entry : campaign.entries) {
+    entry.source = relative_source(entry.source);
+  }
   campaign.entries = merge_entries(std::move(campaign.entries));
   return campaign;
 }

@@ -19,7 +19,8 @@ struct Campaign {
 
 /// Reads each path: a survey's folder (survey.toml) or file, mapped anew; a result folder of `map`
 /// (summary.json); a balance session (session.toml, or any TOML file with a [session]); or a
-/// campaign, a folder of such folders and of session files.
+/// campaign, a folder of such folders and of session files. Nothing of these is left unread because
+/// of what lies beside it; only results below their own survey are.
 ///
 /// A survey without sweeps counts by its balance. One whose sweeps give no map counts by its
 /// balance and by the sweeps as read, and says why.

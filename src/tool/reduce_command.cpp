@@ -2,11 +2,12 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
 #include "tool/log_options.hpp"
 #include "tool/reduced_text.hpp"
+#include "tool/result_place.hpp"
 
+#include <algorithm>
 #include <optional>
 #include <set>
 #include <vector>
@@ -21,31 +22,43 @@ struct ReduceArguments : CommonOptions {
   LogOptions log;
 };
 
+/// Faults name the log, also those of opening it.
+template <typename Reduce>
+auto named(const fs::path& log, Reduce reduce) {
+  try {
+    return reduce();
+  } catch (const SurveyError&) {
+    throw;
+  } catch (const InputError& error) {
+    const std::string what = error.what();
+    throw InputError(what.starts_with(log.string()) ? what : log.string() + ": " + what);
+  }
+}
+
 void run(const ReduceArguments& options, Session& session) {
-  session.heed(options);
+  session.apply(options);
   std::vector<fs::path> logs(options.logs.begin(), options.logs.end());
+  const fs::path first = logs.front();
+  std::replace(logs.begin(), logs.end(), fs::path("-"), fs::path("/dev/stdin"));
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
-  std::optional<ResultFolder> folder;
-  if (!options.out.empty() || !options.json) {
-    folder.emplace(
-        options.out.empty() ? folder_beside(logs.front(), "-reduced") : fs::path(options.out),
-        logs);
-  }
+  std::optional<ResultFolder> folder =
+      result_folder_if_wanted(options, folder_beside(first, "-reduced"), logs);
   std::string json;
   std::string text;
   std::set<std::string> used;
   for (const fs::path& log : logs) {
     const Progress progress = session.progress();
     if (options.log.scale) {
-      const ScaleLog reduced = reduce_scale_log(log, settings.format, scale);
+      const ScaleLog reduced =
+          named(log, [&] { return reduce_scale_log(log, settings.format, scale); });
       json += (json.empty() ? "" : ",\n") + scale_json(reduced);
       text += scale_text(reduced);
       if (folder) {
         folder->add(table_name(log, "-thrust.csv", used), scale_csv(reduced));
       }
     } else {
-      const ReducedLog reduced = reduce_log(log, settings, progress);
+      const ReducedLog reduced = named(log, [&] { return reduce_log(log, settings, progress); });
       json += (json.empty() ? "" : ",\n") + reduced_json(reduced);
       text += reduced_text(reduced);
       if (folder) {
@@ -61,7 +74,7 @@ void run(const ReduceArguments& options, Session& session) {
   }
   session.say(text);
   if (folder) {
-    session.say("\nResults are in " + folder->target().string() + "\n");
+    session.say_place("Results are", folder->target());
   }
 }
 
@@ -82,7 +95,11 @@ Command make_reduce_command() {
       [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),
-      {{"logs", &options->logs, "Raw logs; they are only read", "LOG...", Need::required}});
+      {{"logs",
+        &options->logs,
+        "Raw logs; they are only read; - is standard input",
+        "LOG...",
+        Need::required}});
   add_log_options(command.options, options->log);
   return command;
 }

@@ -1,5 +1,6 @@
 #include "tool/reduced_text.hpp"
 
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/columns.hpp"
 
@@ -7,10 +8,8 @@
 #include <charconv>
 #include <cmath>
 #include <map>
-#include <vector>
 
 namespace sweepflux::tool {
-namespace {}  // namespace
 
 std::string aligned(double value, int width, int decimals) {
   std::string text = "-";
@@ -52,30 +51,32 @@ std::string reduced_text(const ReducedLog& reduced) {
   }
   text += "\n";
   for (const std::string& remark : reduced.remarks) {
-    text += "- " + remark + "\n";
+    text += "- " + terminal_line(remark) + "\n";
   }
   for (const std::string& warning : reduced.warnings) {
-    text += "! " + warning + "\n";
+    text += "! " + terminal_line(warning) + "\n";
   }
-  // A fault that most readings share is told once; the CSV has them all.
-  std::map<std::string, std::vector<std::string>> by_kind;
+  // One line a kind, with the first of them; the table has them all.
+  struct Kind {
+    std::string first;
+    std::size_t readings = 0;
+  };
+  std::map<std::string, Kind> kinds;
   for (const ReducedReading& r : reduced.readings) {
     for (const std::string& warning : r.warnings) {
-      by_kind[warning.substr(0, warning.find(':'))].push_back(
-          "! at " +
-          (swivel ? format_number(r.position / degree_rad, 4) + " deg: "
-                  : format_number(r.position, 4) + " m: ") +
-          warning + "\n");
+      Kind& kind = kinds[warning.substr(0, warning.find(':'))];
+      if (kind.readings++ == 0) {
+        kind.first = "at " + format_number(swivel ? r.position / degree_rad : r.position, 4) +
+                     (swivel ? " deg: " : " m: ") + terminal_line(warning);
+      }
     }
   }
-  constexpr std::size_t told_singly = 3;
-  for (const auto& [kind, lines] : by_kind) {
-    for (std::size_t i = 0; i < std::min(told_singly, lines.size()); ++i) {
-      text += lines[i];
-    }
-    if (lines.size() > told_singly) {
-      text += "! " + kind + ": " + std::to_string(lines.size()) + " readings in all\n";
-    }
+  for (const auto& [words, kind] : kinds) {
+    text += "! " + kind.first +
+            (kind.readings == 1
+                 ? ""
+                 : "; " + std::to_string(kind.readings) + " readings in all are like this") +
+            "\n";
   }
   return text;
 }
@@ -86,17 +87,17 @@ std::string scale_text(const ScaleLog& log) {
   text += "  setting         thrust   +-(1 sd)   zero drift     lines\n";
   text += "                       N          N            N\n";
   for (const PlateauThrust& s : log.settings) {
-    text += "  " + left_aligned(s.label, 12) + aligned(s.thrust_n.value, 10, 4) +
+    text += "  " + left_aligned(terminal_line(s.label), 12) + aligned(s.thrust_n.value, 10, 4) +
             aligned(s.thrust_n.standard_uncertainty, 11, 4) + aligned(s.zero_drift_n, 13, 4) +
             "     " + std::to_string(s.first_line) + "-" + std::to_string(s.last_line) +
             (s.steady ? "" : "  not yet steady") + "\n";
   }
   text += "\n";
   for (const std::string& remark : log.remarks) {
-    text += "- " + remark + "\n";
+    text += "- " + terminal_line(remark) + "\n";
   }
   for (const std::string& warning : log.warnings) {
-    text += "! " + warning + "\n";
+    text += "! " + terminal_line(warning) + "\n";
   }
   return text;
 }

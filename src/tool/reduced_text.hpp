@@ -9,7 +9,7 @@
 
 namespace sweepflux::tool {
 
-/// A reduced log for a person: a table of readings, then what was found and what to heed.
+/// A reduced log for a person: a table of readings, then what was found and what to look at.
 [[nodiscard]] std::string reduced_text(const ReducedLog& reduced);
 
 [[nodiscard]] std::string scale_text(const ScaleLog& log);

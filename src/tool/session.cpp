@@ -1,6 +1,7 @@
 #include "tool/session.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 #include "tool/stop_signal.hpp"
 
 #include <cerrno>
@@ -61,15 +62,31 @@ void Session::put(std::string_view text) {
 
 void Session::say(std::string_view text) {
   if (!options_.quiet && !options_.json) {
-    put(text);
+    put(terminal_text(text));
   }
 }
 
-void Session::give(std::string_view text) { put(text); }
+void Session::redraw(std::string_view page) {
+  std::string over = drawn_ ? "\x1b[H" : "\x1b[2J\x1b[H";
+  drawn_ = true;
+  for (const char c : terminal_text(page)) {
+    over += c == '\n' ? std::string("\x1b[K\n") : std::string(1, c);
+  }
+  if (!options_.quiet && !options_.json) {
+    put(over + "\x1b[J");
+    finish();
+  }
+}
+
+void Session::say_place(const char* what, const std::filesystem::path& folder) {
+  say(std::string("\n") + what + " in " + terminal_line(folder.string()) + "\n");
+}
+
+void Session::give(std::string_view json) { put(terminal_json(json)); }
 
 void Session::complain(std::string_view line) {
-  std::fwrite(line.data(), 1, line.size(), err_);
-  std::fputc('\n', err_);
+  const std::string text = terminal_line(line) + "\n";
+  std::fwrite(text.data(), 1, text.size(), err_);
 }
 
 void Session::finish() {

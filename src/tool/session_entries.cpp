@@ -1,6 +1,14 @@
 #include "tool/session_entries.hpp"
 
+#include <system_error>
+
 namespace sweepflux::tool {
+
+std::string relative_source(const std::filesystem::path& file) {
+  std::error_code gone;
+  const std::filesystem::path here = std::filesystem::current_path(gone);
+  return gone ? file.filename().string() : file.lexically_proximate(here).string();
+}
 
 std::vector<FanAtSetting> session_entries(const BalanceSession& session,
                                           const SessionThrust& thrust) {
@@ -10,7 +18,7 @@ std::vector<FanAtSetting> session_entries(const BalanceSession& session,
     e.title = session.title;
     e.fan = s.fan;
     e.setting = s.setting;
-    e.source = session.file.string();
+    e.source = relative_source(session.file);
     e.density_kg_m3 = thrust.density_kg_m3;
     e.room = session.room;
     e.power_w = s.power_w;

@@ -4,17 +4,15 @@
 #include "sweepflux/derive/thrust/session_thrust.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
-#include "sweepflux/record/folder.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/comparison_text.hpp"
+#include "tool/result_place.hpp"
 #include "tool/session_entries.hpp"
 
 #include <optional>
 
 namespace sweepflux::tool {
 namespace {
-
-namespace fs = std::filesystem;
 
 struct ThrustArguments : CommonOptions {
   std::string session;
@@ -59,7 +57,7 @@ void add_files(const ThrustArguments& options,
 }
 
 void run(const ThrustArguments& options, Session& session) {
-  session.heed(options);
+  session.apply(options);
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
   if (!options.speeds.empty()) {
@@ -67,12 +65,8 @@ void run(const ThrustArguments& options, Session& session) {
   }
   compare_options.shared.same_balance = true;  // a session is one balance
   const BalanceSession balance = read_session(options.session);
-  std::optional<ResultFolder> folder;
-  if (!options.out.empty() || !options.json) {
-    folder.emplace(
-        options.out.empty() ? folder_beside(options.session, "-results") : fs::path(options.out),
-        std::vector<fs::path>{balance.file});
-  }
+  std::optional<ResultFolder> folder = result_folder_if_wanted(
+      options, folder_beside(options.session, "-results"), {balance.file});
   const SessionThrust thrust = derive_session_thrust(balance);
   const Comparison comparison = compare(session_entries(balance, thrust), compare_options);
   if (folder) {
@@ -84,7 +78,7 @@ void run(const ThrustArguments& options, Session& session) {
   }
   session.say(session_text(thrust, comparison));
   if (folder) {
-    session.say("\nResults are in " + folder->target().string() + "\n");
+    session.say_place("Results are", folder->target());
   }
 }
 
@@ -96,8 +90,8 @@ Command make_thrust_command() {
       "thrust",
       "Turn a session at the balance into thrust per setting and per watt",
       "sweepflux thrust loft/session.toml\n"
-      "  prints newtons and grams-force for every fan and setting, which settings push\n"
-      "  equally, and writes tables, charts and a page into loft/session-results",
+      "  prints newtons and grams-force for every fan and setting, which settings give\n"
+      "  equal thrust, and writes tables, charts and a page into loft/session-results",
       common_options(*options, "Folder for the results; else <session>-results beside the session"),
       [options](Session& session) { run(*options, session); }};
   command.options.insert(
@@ -105,12 +99,12 @@ Command make_thrust_command() {
       {{"session", &options->session, "The session's file", "SESSION.toml", Need::required},
        {"--distance",
         &options->distances,
-        "From the outlet, where the stream is foretold, such as \"2 m\"; may be given more than "
+        "From the outlet, where the stream is predicted, such as \"2 m\"; may be given more than "
         "once",
         "LENGTH"},
        {"--reach",
         &options->speeds,
-        "Breeze whose reach is wanted, such as \"0.5 m/s\"; may be given more than once",
+        "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
         "SPEED"},
        {"--no-pictures", &options->no_pictures, "Write tables only"}});
   return command;

@@ -39,6 +39,24 @@ TEST(TextEncoding, makes_any_bytes_fit_for_a_message) {
   EXPECT_LT(in_backticks(std::string(100000, 'x')).size(), 80U);
 }
 
+TEST(TextEncoding, shows_what_would_steer_a_terminal) {
+  EXPECT_EQ(terminal_text("two\nlines, \x1B[31mred\r\t\x7F\x07"),
+            "two\nlines, \\x1B[31mred\\x0D\\x09\\x7F\\x07");
+  EXPECT_EQ(terminal_line("two\nlines"), "two\\x0Alines");
+  // C1 as a character and as a lone byte, U+061C, U+200F, U+202E, U+2066, U+2069.
+  EXPECT_EQ(terminal_text("\xC2\x9B \x9B \xD8\x9C \xE2\x80\x8F \xE2\x80\xAE \xE2\x81\xA6 "
+                          "\xE2\x81\xA9"),
+            "\\xC2\\x9B \\x9B \\xD8\\x9C \\xE2\\x80\\x8F \\xE2\\x80\\xAE \\xE2\\x81\\xA6 "
+            "\\xE2\\x81\\xA9");
+  // Letters of any script, signs, and what stands right before and behind the ranges.
+  const std::string plain =
+      "\xC3\xA9 \xD8\x9B \xD8\x9D \xE2\x80\x8D \xE2\x80\xA7 \xE2\x80\xAF \xE2\x81\xA5 "
+      "\xF0\x9F\x92\xA8";
+  EXPECT_EQ(terminal_text(plain), plain);
+  EXPECT_EQ(terminal_json("{\"a\": \"\xC2\x9B\xE2\x80\xAE\x7F\xC3\xA9\"}\n"),
+            "{\"a\": \"\\u009b\\u202e\\u007f\xC3\xA9\"}\n");
+}
+
 TEST(TextEncoding, trims_every_blank) {
   EXPECT_EQ(trimmed(" \t\xC2\xA0x y\r\n"), "x y");
   EXPECT_EQ(trimmed("\xC2\xA0"), "");

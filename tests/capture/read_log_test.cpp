@@ -5,6 +5,7 @@
 #include "sweepflux/capture/log/read_steps.hpp"
 #include "tests/support/shared_folder.hpp"
 
+#include <numbers>
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -210,6 +211,83 @@ TEST(ReadSteps, ReadsAListOfStopsAndNamesItsFaults) {
   EXPECT_THROW(
       (void)read_steps(write("angle [deg],time [s],dwell [s]\n1,5,2\n2,5,2\n"), Motion::swivel),
       SurveyError);
+}
+
+TEST(ReadLog, CellsWithTheirUnitAreRead) {
+  const Log log =
+      read(write("time;angle;speed\n0 s;-20 deg;0,39 m/s\n1 s;-20 deg;0,41 m/s\n"
+                 "2 s;-20 deg;0,4 km/h\n"));
+  ASSERT_EQ(log.samples.size(), 3U);
+  EXPECT_NEAR(log.samples[0].value, 0.39, 1e-12);
+  EXPECT_NEAR(log.samples[1].value, 0.41, 1e-12);
+  EXPECT_NEAR(log.samples[1].position, -20.0 * std::numbers::pi / 180.0, 1e-12);
+  EXPECT_EQ(log.samples[2].fault, SampleFault::unreadable) << "one unit a column";
+  LogFormat scale;
+  scale.kind = LogKind::force;
+  const Log force = read(write("time [s],weight [g]\n0,+ 12 g ST\n1,-  3.5 g\n2,US 7 g\n"), scale);
+  ASSERT_EQ(force.samples.size(), 3U);
+  EXPECT_NEAR(force.samples[0].value, 12.0 * 9.80665e-3, 1e-12);
+  EXPECT_NEAR(force.samples[1].value, -3.5 * 9.80665e-3, 1e-12);
+  EXPECT_NEAR(force.samples[2].value, 7.0 * 9.80665e-3, 1e-12);
+}
+
+TEST(ReadLog, CellsThatOnlyLookLikeANumberWithItsUnitStayFaults) {
+  const Log log =
+      read(write("time [s],speed [m/s]\n0,0.39\n1,0x10\n2,1_000\n3,3.8D-01\n4,12:30\n"));
+  ASSERT_EQ(log.samples.size(), 5U);
+  for (std::size_t i = 1; i < 5; ++i) {
+    EXPECT_EQ(log.samples[i].fault, SampleFault::unreadable) << i;
+  }
+}
+
+TEST(ReadLog, AStreamWithoutAHeadingIsReadByStatedColumns) {
+  LogFormat format;
+  format.columns = {"time [s]", "-", "speed [m/s]"};
+  const Log log = read(write("\x01garbage\n7.1,0.4\n0.1,9,0.50\n0.2,9,0.52\n"), format);
+  ASSERT_EQ(log.samples.size(), 2U);
+  EXPECT_NEAR(log.samples[0].value, 0.50, 1e-12);
+  EXPECT_NEAR(log.samples[1].time_s, 0.2, 1e-12);
+  EXPECT_EQ(log.samples[0].line, 3U);
+  LogFormat bare;  // of a serial anemometer
+  bare.columns = {"speed"};
+  bare.rate_hz = 2.0;
+  const Log serial = read(write("boot v1\n0.39 m/s\n0.41 m/s\n"), bare);
+  ASSERT_EQ(serial.samples.size(), 2U);
+  EXPECT_NEAR(serial.samples[1].value, 0.41, 1e-12);
+  EXPECT_NEAR(serial.samples[1].time_s, 0.5, 1e-12);
+  LogFormat scale;
+  scale.kind = LogKind::force;
+  scale.columns = {"weight"};
+  scale.rate_hz = 2.0;
+  const Log pan = read(write("ST,GS,+ 12.3 g\nUS,GS,-  2.0 g\n"), scale);
+  ASSERT_EQ(pan.samples.size(), 2U);
+  EXPECT_NEAR(pan.samples[0].value, 12.3 * 9.80665e-3, 1e-12);
+  EXPECT_NEAR(pan.samples[1].value, -2.0 * 9.80665e-3, 1e-12);
+}
+
+TEST(ReadLog, HeadingsInOtherLanguagesAreKnownOrTheOptionIsNamed) {
+  EXPECT_EQ(read(write("Zeit [s];Winkel [deg];Geschwindigkeit [m/s]\n0;1;2,5\n")).samples.size(),
+            1U);
+  EXPECT_NE(faults(write("t [s],Wert [m/s]\n0,1\n")).find("--value-column"), std::string::npos);
+}
+
+TEST(LineFeed, KnowsEveryLineEndAndCountsLinesAsTheReaderDoes) {
+  const std::string text =
+      "time [s],angle [deg],speed [m/s]\n0,1,2\r\n1,1,3\r2,1,4\n3,1,5\n4,1,6\n";
+  const Log whole = read(write(text));
+  ASSERT_EQ(whole.samples.size(), 5U);
+  for (std::size_t piece = 1; piece < 9; ++piece) {
+    LineFeed feed("log", {});
+    std::vector<std::size_t> lines;
+    for (std::size_t i = 0; i < text.size(); i += piece) {
+      feed.feed(std::string_view(text).substr(i, piece),
+                [&](const LogSample& sample) { lines.push_back(sample.line); });
+    }
+    ASSERT_EQ(lines.size(), 5U) << piece;
+    for (std::size_t i = 0; i < 5; ++i) {
+      EXPECT_EQ(lines[i], whole.samples[i].line) << piece;
+    }
+  }
 }
 
 }  // namespace

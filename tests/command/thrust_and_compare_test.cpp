@@ -48,7 +48,7 @@ TEST(thrust_command, the_demo_session_gives_newtons_grams_force_and_watts) {
                            "thrust.svg",
                            "thrust.png",
                            "report.html",
-                           "reach.svg"}) {
+                           "throw.svg"}) {
     EXPECT_TRUE(fs::exists(out / name)) << name;
   }
   const auto json = nlohmann::json::parse(test::file_content(out / "thrust.json"));
@@ -95,6 +95,35 @@ TEST(compare_command, surveys_with_only_a_balance_are_compared) {
   const auto json = nlohmann::json::parse(test::file_content(out / "comparison.json"));
   EXPECT_EQ(json.at("entries").size(), 3u);
   EXPECT_TRUE(fs::exists(out / "report.html"));
+}
+
+TEST(compare_command, a_session_beside_surveys_hides_none_of_them) {
+  const fs::path campaign = test::scratch_folder() / "campaign";
+  write_balance_survey(campaign / "heron-9", "heron", "9", "97 g");
+  write_balance_survey(campaign / "teal-9", "teal", "9", "60 g");
+  write_balance_survey(campaign, "wren", "9", "30 g");
+  fs::copy_file(demo_session(), campaign / "session.toml");
+  fs::copy_file(campaign / "teal-9/survey.toml", campaign / "teal-old.toml");
+  const auto ran = run({"compare", campaign.string(), "--json"});
+  ASSERT_EQ(ran.exit_code, 0) << ran.err;
+  const auto json = nlohmann::json::parse(ran.out);
+  EXPECT_EQ(json.at("entries").size(), 8u + 3u);
+  EXPECT_NE(json.at("warnings").dump().find("teal-old.toml: passed over"), std::string::npos)
+      << json.at("warnings");
+}
+
+TEST(compare_command, sources_are_told_from_the_folder_that_it_runs_in) {
+  const fs::path campaign = test::scratch_folder() / "campaign";
+  write_balance_survey(campaign / "heron-9", "heron", "9", "97 g");
+  write_balance_survey(campaign / "teal-9", "teal", "9", "60 g");
+  test::ProcessOptions options;
+  options.folder = campaign.parent_path();
+  const auto ran =
+      test::run_process(SWEEPFLUX_PROGRAM, {"compare", campaign.string(), "--out", "out"}, options);
+  ASSERT_EQ(ran.exit_code, 0) << ran.err;
+  const std::string csv = test::file_content(campaign.parent_path() / "out/comparison.csv");
+  EXPECT_NE(csv.find(",campaign/heron-9/survey.toml\n"), std::string::npos) << csv;
+  EXPECT_EQ(csv.find(campaign.string()), std::string::npos) << csv;
 }
 
 TEST(compare_command, faults_of_all_surveys_are_told_in_one_go) {

@@ -13,7 +13,8 @@ PATHS = ["", ".", "..", "/", "/dev/null", "/dev/zero", "survey.toml", "none.csv"
          "sweeps/../survey.toml", "a" * 300, "a\\b.csv", "\u00e4.csv", "/proc/self/mem"]
 CELLS = ["", "NaN", "OL", "---", "-999", "1e308", "-1e308", "1e-320", "0", "-0", "150.1", "149.9",
          "0x10", "1,5", "1.5e0", "1.5d0", '"', '"1"2', "#N/A", "inf", "12:30", "9" * 400, " 7 ",
-         "\u22123", "1 m/s", "=A1", "true", "\x00", "3.9;", "\t"]
+         "\u22123", "1 m/s", "=A1", "+1+2", "@SUM(A1)", "'=A1", "\x1b[2J", "\u202e3", "true", "\x00", "3.9;",
+         "\t"]
 SPEED_HEADINGS = ["speed [ft/min]", "speed [km/h]", "speed [kn]", "speed", "speed [deg]", "sped [m/s]",
                   "speed [m/s],speed [m/s]", "speed (m/s)", "speed_m_s", "V", ""]
 

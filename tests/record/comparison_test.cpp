@@ -47,6 +47,18 @@ std::vector<std::string> cells(const std::string& line) {
   return out;
 }
 
+TEST(comparison_csv, names_are_no_formulas_and_numbers_stay_numbers) {
+  FanAtSetting e;
+  e.fan = "=1+2";
+  e.setting = "-3";
+  e.source = "@x/survey.toml";
+  e.thrust_n = Estimate{-0.5, 0.01, -0.52, -0.48};
+  const std::string csv = comparison_csv(compare({e}));
+  EXPECT_NE(csv.find("\n'=1+2,'-3,thrust,,-0.5,0.01,-0.52,-0.48,N,measured,'@x/survey.toml\n"),
+            std::string::npos)
+      << csv;
+}
+
 TEST(comparison_csv, every_row_has_every_column_and_awkward_names_survive) {
   std::istringstream csv(comparison_csv(made_comparison()));
   std::string line;
@@ -65,7 +77,7 @@ TEST(comparison_csv, every_row_has_every_column_and_awkward_names_survive) {
       EXPECT_EQ(row[4], "0.61");
       EXPECT_EQ(row[8], "m3/s");
     }
-    EXPECT_TRUE(row[9] == "measured" || row[9] == "derived" || row[9] == "foretold") << line;
+    EXPECT_TRUE(row[9] == "measured" || row[9] == "derived" || row[9] == "predicted") << line;
   }
   EXPECT_GT(rows, 20u);
   EXPECT_GT(awkward, 5u);
@@ -89,7 +101,7 @@ TEST(comparison_json, can_be_read_back_and_says_what_was_measured) {
     }
   }
   EXPECT_TRUE(ranked);
-  EXPECT_EQ(json.at("foretold").size(), 2u);
+  EXPECT_EQ(json.at("predicted").size(), 2u);
 }
 
 TEST(session_csv, a_row_a_setting_in_newtons_and_grams_force) {

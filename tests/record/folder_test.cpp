@@ -104,6 +104,36 @@ TEST(ResultFolder, RefusesAnEarlierResultThatSomebodyAddedTo) {
   EXPECT_EQ(folder_refusal(top / "out"), "not refused");
 }
 
+TEST(ResultFolder, LeavesAFileAloneThatWasChangedUnlessToldTo) {
+  const fs::path top = test::scratch_folder();
+  write_result(top / "out", "old");
+  write_result(top / "out", "old");
+  put(top / "out/summary.json", "ola");
+  EXPECT_NE(folder_refusal(top / "out").find("`summary.json` was changed since sweepflux wrote it"),
+            std::string::npos)
+      << folder_refusal(top / "out");
+  EXPECT_EQ(folder_refusal(top / "out").find("or;"), std::string::npos);
+  ResultFolder anyway(top / "out", {}, ResultFolder::Owner::program, Edited::replace);
+  anyway.add("summary.json", "new");
+  anyway.write();
+  EXPECT_EQ(content(top / "out/summary.json"), "new");
+  put(top / "out/notes.txt", "not written by us: no word lets it go");
+  EXPECT_THROW(ResultFolder(top / "out", {}, ResultFolder::Owner::program, Edited::replace),
+               InputError);
+}
+
+TEST(ResultFolder, KeepsItsMode) {
+  const fs::path top = test::scratch_folder();
+  fs::create_directories(top / "closed");
+  fs::permissions(top / "closed", fs::perms(0700));
+  write_result(top / "closed", "old");
+  EXPECT_EQ(fs::status(top / "closed").permissions(), fs::perms(0700));
+  fs::permissions(top / "closed", fs::perms(02775));
+  write_result(top / "closed", "new");
+  EXPECT_EQ(fs::status(top / "closed").permissions(), fs::perms(02775));
+  EXPECT_EQ(tree(top).size(), 3u) << "nothing is left beside it";
+}
+
 TEST(ResultFolder, LooksAgainBeforeItReplaces) {
   const fs::path top = test::scratch_folder();
   write_result(top / "out", "old");

@@ -4,14 +4,22 @@
 #include "tests/support/simulated_log.hpp"
 #include "tool/follow_command.hpp"
 #include "tool/follow_screen.hpp"
+#include "tool/follow_source.hpp"
 #include "tool/program.hpp"
 #include "tool/reduce_command.hpp"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <chrono>
 #include <cmath>
+#include <csignal>
 #include <fstream>
 #include <limits>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+#include <utility>
 
 namespace sweepflux::tool {
 namespace {
@@ -33,7 +41,7 @@ Outcome run(const std::vector<std::string>& arguments) {
   const fs::path folder = test::scratch_folder();
   std::FILE* out = std::fopen((folder / "out").c_str(), "w");
   std::FILE* err = std::fopen((folder / "err").c_str(), "w");
-  constexpr AddCommand commands[] = {add_reduce_command, add_follow_command};
+  const std::vector<Command> commands = {make_reduce_command(), make_follow_command()};
   Outcome outcome;
   outcome.code = run_program(arguments, commands, out, err);
   std::fclose(out);
@@ -97,6 +105,138 @@ TEST(Follow, GivesTheSameSweepAsReduce) {
   EXPECT_FALSE(fs::exists(folder / "b.journal"));
 }
 
+TEST(Follow, FindsFaultsOfWhatComesAfterTheRunBeforeIt) {
+  const fs::path folder = test::scratch_folder();
+  const fs::path log = write_log(folder);
+  const std::string survey = (test::source_folder() / "scans/heron-1/survey.toml").string();
+  struct Case {
+    std::vector<std::string> options;
+    std::string words;
+  };
+  for (const Case& one :
+       {Case{{"--survey", survey}, "--survey needs --distance and --height"},
+        {{"--survey", "none.toml", "--distance", "1 m", "--height", "1 m"}, "none.toml"},
+        {{"--survey", survey, "--distance", "1 kg", "--height", "1 m"}, "--distance: "},
+        {{"--survey", survey, "--distance", "1 m", "--height", "x"}, "--height: "},
+        {{"--distance", "1 m"}, "need --survey"},
+        {{"--until-idle", "soon"}, "--until-idle: "},
+        {{"--out", (folder / "none/out").string()}, "no such folder for the results"}}) {
+    std::vector<std::string> arguments = {"follow", log.string(), "--until-idle", "0.1 s"};
+    if (one.options.front() == "--until-idle") {
+      arguments.resize(2);
+    }
+    arguments.insert(arguments.end(), one.options.begin(), one.options.end());
+    const Outcome outcome = run(arguments);
+    EXPECT_EQ(outcome.code, 2) << outcome.err;
+    EXPECT_NE(outcome.err.find(one.words), std::string::npos) << outcome.err;
+    EXPECT_EQ(outcome.out, "") << "nothing was read";
+  }
+  EXPECT_FALSE(fs::exists(folder / "near-followed.journal"));
+}
+
+TEST(Follow, SaysThatALogIsEmptyOrHasAHeadingOnly) {
+  const fs::path log = test::scratch_folder() / "log.csv";
+  for (const auto& [text, words] :
+       {std::pair{"", ": nothing came from it"},
+        {"time [s],angle [deg],speed [m/s]\n", ": no row of data came below a heading"}}) {
+    std::ofstream(log, std::ios::binary) << text;
+    for (const bool scale : {false, true}) {
+      std::vector<std::string> arguments = {"follow", log.string(), "--until-idle", "0.1 s"};
+      if (scale) {
+        arguments.emplace_back("--scale");
+      }
+      const Outcome outcome = run(arguments);
+      EXPECT_EQ(outcome.code, 2) << outcome.err;
+      EXPECT_NE(outcome.err.find(log.string() + words), std::string::npos) << outcome.err;
+    }
+  }
+}
+
+TEST(Follow, ReadsALogWhoseLinesEndWithCarriageReturns) {
+  const fs::path folder = test::scratch_folder();
+  const fs::path log = write_log(folder);
+  std::string text = text_of(log);
+  std::replace(text.begin(), text.end(), '\n', '\r');
+  std::ofstream(folder / "cr.csv", std::ios::binary) << text;
+  const auto follow = [&](const fs::path& file, const char* out) {
+    const Outcome done =
+        run({"follow", file.string(), "--until-idle", "0.2 s", "--out", (folder / out).string()});
+    EXPECT_EQ(done.code, 0) << done.err;
+    const std::string csv = text_of(folder / out / "sweep.csv");
+    return csv.substr(std::min(csv.size(), csv.find("angle [deg]")));
+  };
+  EXPECT_EQ(follow(folder / "cr.csv", "a"), follow(log, "b"));
+}
+
+TEST(FollowSource, KnowsALogThatWasWrittenAnewHoweverLongItIs) {
+  const fs::path log = test::scratch_folder() / "log.csv";
+  std::ofstream(log, std::ios::binary) << "time,speed\n1,2\n";
+  FollowSource source(log.string(), 0);
+  std::string bytes;
+  ASSERT_EQ(source.read(bytes, 0), FollowSource::State::data);
+  std::ofstream(log, std::ios::app) << "2,3\n";
+  ASSERT_EQ(source.read(bytes, 0), FollowSource::State::data);
+  EXPECT_EQ(bytes, "2,3\n") << "grown";
+  const std::uint64_t before = source.fingerprint(19);
+  for (const char* anew : {"time,speed\n7,2\n8,3\n9,4\n", "time,speed\n7,2\n8,3\n"}) {
+    std::ofstream(log, std::ios::trunc | std::ios::binary) << anew;
+    EXPECT_EQ(source.read(bytes, 0), FollowSource::State::began_anew);
+    ASSERT_EQ(source.read(bytes, 0), FollowSource::State::data);
+    EXPECT_EQ(bytes, anew);
+    EXPECT_NE(source.fingerprint(19), before);
+  }
+}
+
+TEST(Follow, GoesOnWithTheLogThatItHadReadAndWithNoOther) {
+  const fs::path folder = test::scratch_folder();
+  const fs::path log = write_log(folder);
+  const std::string text = text_of(log);
+  const std::vector<std::string> always = {
+      "follow", log.string(), "--settle", "0.5 s", "--out", (folder / "out").string()};
+  std::vector<std::string> arguments = always;
+  arguments.insert(arguments.end(), {"--until-idle", "0.2 s"});
+  ASSERT_EQ(run(arguments).code, 0);
+  const std::string whole = text_of(folder / "out/sweep.csv");
+  // What a run leaves that is killed: its journal, taken while it waits for its second half.
+  const auto leave_journal = [&] {
+    std::ofstream(log, std::ios::binary) << text.substr(0, text.size() / 2);
+    fs::remove_all(folder / "out");
+    const pid_t child = ::fork();
+    if (child == 0) {
+      std::FILE* const none = std::fopen("/dev/null", "w");
+      const std::vector<Command> commands = {make_follow_command()};
+      (void)run_program(always, commands, none, none);
+      ::_exit(0);
+    }
+    const fs::path journal = folder / "out.journal";
+    for (int i = 0; i < 200 && !FollowJournal::read(journal); ++i) {
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    }
+    ::kill(child, SIGKILL);
+    ::waitpid(child, nullptr, 0);
+    ASSERT_TRUE(FollowJournal::read(journal).has_value());
+  };
+  leave_journal();
+  std::ofstream(log, std::ios::binary) << text;
+  const Outcome resumed = run(arguments);
+  EXPECT_EQ(resumed.code, 0) << resumed.err;
+  EXPECT_NE(resumed.out.find("went on with"), std::string::npos) << resumed.out;
+  EXPECT_EQ(std::count(whole.begin(), whole.end(), '\n'), [&] {
+    const std::string now = text_of(folder / "out/sweep.csv");
+    return std::count(now.begin(), now.end(), '\n');
+  }());
+
+  leave_journal();
+  std::ofstream(log, std::ios::binary) << "# another day\n" << text;
+  const Outcome refused = run(arguments);
+  EXPECT_EQ(refused.code, 2) << refused.err;
+  EXPECT_NE(refused.err.find("is not the log that an unfinished run had read"), std::string::npos)
+      << refused.err;
+  std::vector<std::string> fresh = arguments;
+  fresh.emplace_back("--fresh");
+  EXPECT_EQ(run(fresh).code, 0);
+}
+
 TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
   const fs::path file = test::scratch_folder() / "journal";
   Dwell dwell;
@@ -114,17 +254,17 @@ TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
   mark.learnt.response.seen = true;
   mark.counts.rows = 56;
   {
-    FollowJournal journal(file, "settings|", 42);
-    journal.add(std::span(&dwell, 1), mark);
+    FollowJournal journal(file, "settings|");
+    journal.add(std::span(&dwell, 1), mark, 0xfedcba9876543210U);
     dwell.position = 0.2;
-    journal.add(std::vector<Dwell>{dwell, dwell}, mark);
+    journal.add(std::vector<Dwell>{dwell, dwell}, mark, 7);
   }
   std::string text = text_of(file);
   std::ofstream(file, std::ios::binary) << text.substr(0, text.size() - 9);  // killed while writing
   const auto content = FollowJournal::read(file);
   ASSERT_TRUE(content.has_value());
   EXPECT_EQ(content->settings, "settings|");
-  EXPECT_EQ(content->source_id, 42U);
+  EXPECT_EQ(content->fingerprint, 0xfedcba9876543210U);
   ASSERT_EQ(content->dwells.size(), 1U);
   EXPECT_EQ(content->dwells[0].reading.mean, 2.3456789012345678);
   EXPECT_EQ(content->dwells[0].reading.samples, 812U);
@@ -137,8 +277,8 @@ TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
   EXPECT_TRUE(content->mark.learnt.response.seen);
   EXPECT_EQ(content->mark.counts.rows, 56U);
   {
-    FollowJournal again(file, "settings|", 42);
-    again.add(std::span(&dwell, 1), mark);
+    FollowJournal again(file, "settings|");
+    again.add(std::span(&dwell, 1), mark, 8);
   }
   EXPECT_EQ(FollowJournal::read(file)->dwells.size(), 2U);
 }

@@ -40,15 +40,66 @@ void append_escaped(std::string& to, unsigned byte) {
   to += digits[byte & 15U];
 }
 
-/// A character of several bytes that breaks the line, turns it around or does worse: the control
-/// characters U+0080 to U+009F, the separators U+2028 and U+2029, and what orders right and left.
-bool steers_terminal(std::string_view character) {
-  if (character.size() == 2 && character[0] == '\xC2') {
-    return static_cast<unsigned char>(character[1]) < 0xA0U;
+/// The code point of a well-formed character.
+unsigned code_point(std::string_view character) {
+  const unsigned first = byte_at(character, 0);
+  unsigned code = character.size() == 1 ? first : first & (0x7FU >> character.size());
+  for (std::size_t i = 1; i < character.size(); ++i) {
+    code = (code << 6U) | (byte_at(character, i) & 0x3FU);
   }
-  return character.size() == 3 && character.substr(0, 2) == "\xE2\x80" &&
-         static_cast<unsigned char>(character[2]) >= 0xA8U &&
-         static_cast<unsigned char>(character[2]) <= 0xAEU;
+  return code;
+}
+
+bool steers_terminal(unsigned code) {
+  return code < 0x20U || (code >= 0x7FU && code < 0xA0U) || code == 0x61CU ||
+         (code >= 0x200EU && code <= 0x200FU) || (code >= 0x2028U && code <= 0x202EU) ||
+         (code >= 0x2066U && code <= 0x2069U);
+}
+
+/// Calls `plain(character)` for what may stand, `steering(bytes, code)` for what may not; broken
+/// bytes come one at a time.
+template <typename Plain, typename Steering>
+void for_each_character(std::string_view text, Plain plain, Steering steering) {
+  for (std::size_t i = 0; i < text.size();) {
+    const std::size_t length = character_length(text, i);
+    const std::string_view character = text.substr(i, length == 0 ? 1 : length);
+    const unsigned code = length == 0 ? byte_at(text, i) : code_point(character);
+    if (length == 0 || steers_terminal(code)) {
+      steering(character, code);
+    } else {
+      plain(character);
+    }
+    i += character.size();
+  }
+}
+
+std::string escaped(std::string_view text, bool keeps_line_feeds, std::size_t most_bytes) {
+  std::string result;
+  bool cut = false;
+  const auto has_room = [&] {
+    cut = cut || result.size() >= most_bytes;
+    return !cut;
+  };
+  for_each_character(
+      text,
+      [&](std::string_view character) {
+        if (has_room()) {
+          result += character;
+        }
+      },
+      [&](std::string_view bytes, unsigned code) {
+        if (!has_room()) {
+          return;
+        }
+        if (keeps_line_feeds && code == '\n') {
+          result += '\n';
+          return;
+        }
+        for (const char byte : bytes) {
+          append_escaped(result, static_cast<unsigned char>(byte));
+        }
+      });
+  return cut ? result + "..." : result;
 }
 
 /// Bytes of the blank at the front or the back, or 0.
@@ -104,28 +155,35 @@ std::string as_utf8(std::string_view text) {
   return is_utf8(text) ? std::string(text) : utf8_from_latin1(text);
 }
 
-std::string printable(std::string_view text, std::size_t most_bytes) {
+std::string terminal_text(std::string_view text) {
+  return escaped(text, true, std::string_view::npos);
+}
+
+std::string terminal_line(std::string_view text) {
+  return escaped(text, false, std::string_view::npos);
+}
+
+std::string terminal_json(std::string_view json) {
+  constexpr std::string_view digits = "0123456789abcdef";
   std::string result;
-  for (std::size_t i = 0; i < text.size();) {
-    if (result.size() >= most_bytes) {
-      result += "...";
-      break;
-    }
-    const std::size_t length = character_length(text, i);
-    const unsigned byte = byte_at(text, i);
-    if (length == 0 || byte < 0x20U || byte == 0x7FU) {
-      append_escaped(result, byte);
-      ++i;
-    } else if (steers_terminal(text.substr(i, length))) {
-      for (std::size_t end = i + length; i < end; ++i) {
-        append_escaped(result, byte_at(text, i));
-      }
-    } else {
-      result += text.substr(i, length);
-      i += length;
-    }
-  }
+  for_each_character(
+      json,
+      [&](std::string_view character) { result += character; },
+      [&](std::string_view, unsigned code) {
+        if (code == '\n') {
+          result += '\n';
+          return;
+        }
+        result += "\\u";
+        for (const unsigned shift : {12U, 8U, 4U, 0U}) {
+          result += digits[(code >> shift) & 15U];
+        }
+      });
   return result;
+}
+
+std::string printable(std::string_view text, std::size_t most_bytes) {
+  return escaped(text, false, most_bytes);
 }
 
 std::string in_backticks(std::string_view text) {

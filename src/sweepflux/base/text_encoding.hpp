@@ -18,8 +18,21 @@ namespace sweepflux {
 /// The text as UTF-8: as it is when it is well-formed, else read as Latin-1.
 [[nodiscard]] std::string as_utf8(std::string_view text);
 
-/// A piece of a user's file, fit to stand in a message: shortened, control characters and broken
-/// bytes written as \xNN.
+/// Text for a terminal: what would steer it instead of standing in it is written as \xNN, byte by
+/// byte. That is control characters (C0 and C1) but for the line feed, the line and paragraph
+/// separators, the characters that order right and left (Bidi_Control of the Unicode Character
+/// Database, UAX #9), and bytes that are no UTF-8.
+[[nodiscard]] std::string terminal_text(std::string_view text);
+
+/// The same for one line: line feeds too are escaped.
+[[nodiscard]] std::string terminal_line(std::string_view text);
+
+/// JSON text for a terminal: such characters, which JSON lets stand in its strings, as \uNNNN.
+///
+/// @param json  well-formed, in UTF-8
+[[nodiscard]] std::string terminal_json(std::string_view json);
+
+/// A piece of a user's file, fit to stand in a message: shortened, and escaped as terminal_line.
 [[nodiscard]] std::string printable(std::string_view text, std::size_t most_bytes = 48);
 
 /// The same in `backticks`.

@@ -37,7 +37,7 @@ PlaneFacts facts_of(const PlaneResult& plane) {
   facts.volume_flow_m3_s = plane.volume_flow_m3_s;
   facts.momentum_flux_n = plane.momentum_flux_n;
   facts.kinetic_power_w = plane.kinetic_power_w;
-  facts.flow_beyond_readings = plane.flow_beyond_readings;
+  facts.flow_extrapolated = plane.flow_extrapolated;
   facts.peak_speed_m_s = plane.peak_speed_m_s;
   facts.centre = plane.centre;
   facts.half_width_y_m = plane.half_width_y_m;

@@ -29,7 +29,7 @@ struct PlaneFacts {
   /// Relative standard uncertainty that the probe puts on every plane it reads, in the same sense.
   double probe_share_of_flow = 0.0;
   double probe_share_of_momentum = 0.0;
-  double flow_beyond_readings = 0.0;
+  double flow_extrapolated = 0.0;
   double peak_speed_m_s = 0.0;
   PlanePoint centre;
   double half_width_y_m = 0.0;

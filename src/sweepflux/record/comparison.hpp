@@ -8,13 +8,14 @@
 namespace sweepflux {
 
 /// Every number of a comparison, one a row: fan, setting, quantity, downstream_m, value,
-/// standard_uncertainty, low_95, high_95, unit, how (measured, derived, foretold), source. Tidy:
+/// standard_uncertainty, low_95, high_95, unit, how (measured, derived, predicted), source. Tidy:
 /// a spreadsheet's filter or a data frame can take it as it is. A value that is not known has no
-/// row; a number that does not apply is an empty cell. Comma between cells, point in numbers.
+/// row; a number that does not apply is an empty cell. Comma between cells, point in numbers;
+/// names as text_cell writes them.
 [[nodiscard]] std::string comparison_csv(const Comparison& comparison);
 
 /// The same and more as JSON: entries, rankings with places and ties, equal pushes, growth, reach,
-/// verdict, warnings. SI, the unit in the key or beside the value.
+/// summary, warnings. SI, the unit in the key or beside the value.
 [[nodiscard]] std::string comparison_json(const Comparison& comparison);
 
 /// A session's result as JSON: lever, a block a setting (thrust in newtons and grams-force, watts,
@@ -26,8 +27,5 @@ namespace sweepflux {
 /// A row a setting: fan, setting, repeats, readings, thrust [N] and [gf] with uncertainty and
 /// interval, power [W], thrust per watt, largest move of the zero.
 [[nodiscard]] std::string session_csv(const SessionThrust& thrust);
-
-/// A cell of comma-separated text: quoted when it holds a comma, a quote or a line break.
-[[nodiscard]] std::string csv_cell(const std::string& text);
 
 }  // namespace sweepflux

@@ -1,4 +1,5 @@
 #include "sweepflux/base/quantiles.hpp"
+#include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "sweepflux/record/number_text_private.hpp"
 
@@ -25,13 +26,13 @@ class Rows {
     if (!std::isfinite(e.value)) {
       return;
     }
-    text_ += csv_cell(entry_.fan) + "," + csv_cell(entry_.setting) + "," + quantity + ",";
+    text_ += text_cell(entry_.fan) + "," + text_cell(entry_.setting) + "," + quantity + ",";
     append_number(text_, downstream_m);
     for (const double value : {e.value, e.standard_uncertainty, e.low_95, e.high_95}) {
       text_ += ',';
       append_number(text_, value);
     }
-    text_ += std::string(",") + unit + "," + how + "," + csv_cell(entry_.source) + "\n";
+    text_ += std::string(",") + unit + "," + how + "," + text_cell(entry_.source) + "\n";
   }
   void add(const char* quantity,
            double downstream_m,
@@ -45,7 +46,7 @@ class Rows {
         unit,
         how);
   }
-  /// A value whose doubt is not known.
+  /// A value whose uncertainty is not known.
   void add(const char* quantity, double downstream_m, double value, const char* unit) {
     add(quantity, downstream_m, Estimate{value, nowhere, nowhere, nowhere}, unit, "measured");
   }
@@ -102,17 +103,17 @@ void add_growth(Rows& rows, const FanAtSetting& e, const Growth& g) {
   }
 }
 
-void add_foretold(Rows& rows, const Foretold& f) {
+void add_predicted(Rows& rows, const Foretold& f) {
   for (const StreamPrediction& p : f.along) {
-    rows.add("centre_speed", p.downstream_m, p.centre_speed_m_s, "m/s", "foretold");
-    rows.add("half_width", p.downstream_m, p.half_width_m, "m", "foretold");
-    rows.add("volume_flow", p.downstream_m, p.volume_flow_m3_s, "m3/s", "foretold");
+    rows.add("centre_speed", p.downstream_m, p.centre_speed_m_s, "m/s", "predicted");
+    rows.add("half_width", p.downstream_m, p.half_width_m, "m", "predicted");
+    rows.add("volume_flow", p.downstream_m, p.volume_flow_m3_s, "m3/s", "predicted");
   }
   for (const Reach& r : f.reach) {
     if (r.downstream_m) {
       std::string name = "reach_of_";
       append_number(name, r.wished_speed_m_s);
-      rows.add((name + "_m_s").c_str(), nowhere, *r.downstream_m, "m", "foretold");
+      rows.add((name + "_m_s").c_str(), nowhere, *r.downstream_m, "m", "predicted");
     }
   }
 }
@@ -130,23 +131,12 @@ void add_per_watt(std::string& text, const Comparison& c) {
                ranking.downstream_m.value_or(nowhere),
                r.value,
                unit_of(ranking.criterion).c_str(),
-               r.predicted ? "foretold" : "derived");
+               r.predicted ? "predicted" : "derived");
     }
   }
 }
 
 }  // namespace
-
-std::string csv_cell(const std::string& text) {
-  if (text.find_first_of(",\"\n\r") == std::string::npos) {
-    return text;
-  }
-  std::string quoted = "\"";
-  for (const char c : text) {
-    quoted += c == '"' ? "\"\"" : std::string(1, c);
-  }
-  return quoted + "\"";
-}
 
 std::string comparison_csv(const Comparison& c) {
   std::string text =
@@ -162,7 +152,7 @@ std::string comparison_csv(const Comparison& c) {
   }
   for (const Foretold& f : c.foretold) {
     Rows rows(text, c.entries[f.entry]);
-    add_foretold(rows, f);
+    add_predicted(rows, f);
   }
   add_per_watt(text, c);
   return text;
@@ -174,7 +164,7 @@ std::string session_csv(const SessionThrust& thrust) {
       "thrust_high_95_n,thrust_gf,thrust_uncertainty_gf,power_w,power_uncertainty_w,"
       "thrust_per_watt_n_w,thrust_per_watt_uncertainty_n_w,largest_zero_drift_n\n";
   for (const SettingThrust& s : thrust.settings) {
-    text += csv_cell(s.fan) + "," + csv_cell(s.setting) + "," + std::to_string(s.repeats) + "," +
+    text += text_cell(s.fan) + "," + text_cell(s.setting) + "," + std::to_string(s.repeats) + "," +
             std::to_string(s.readings);
     const auto add = [&](double value) {
       text += ',';

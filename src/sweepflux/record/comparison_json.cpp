@@ -50,7 +50,7 @@ Json to_json(const Comparison& c, const Ranking& ranking) {
     row["value"] = number(r.value.value);
     row["standard_uncertainty"] = number(r.value.standard_uncertainty);
     row["interval_95"] = {number(r.value.low_95), number(r.value.high_95)};
-    row["foretold"] = r.predicted;
+    row["predicted"] = r.predicted;
     rows.push_back(std::move(row));
   }
   Json differences = Json::array();
@@ -113,7 +113,7 @@ const char* zone_name(StreamZone zone) {
                                          : "beyond_room";
 }
 
-Json foretold_to_json(const Comparison& c, const Foretold& f) {
+Json predicted_to_json(const Comparison& c, const Foretold& f) {
   Json json = who(c.entries[f.entry]);
   json["shape"] = {{"from_a_map", f.shape.fitted},
                    {"spread", to_json(f.shape.spread)},
@@ -144,7 +144,7 @@ Json foretold_to_json(const Comparison& c, const Foretold& f) {
 
 Json to_json(const Comparison& c) {
   Json json;
-  json["verdict"] = c.verdict;
+  json["summary"] = c.verdict;
   json["warnings"] = c.warnings;
   json["distances_m"] = c.distances_m;
   json["same_probe"] = c.options.shared.same_probe;
@@ -160,7 +160,7 @@ Json to_json(const Comparison& c) {
   json["rankings"] = list(c.rankings, [&](const auto& r) { return to_json(c, r); });
   json["equal_pushes"] = list(c.equal_pushes, [](const auto& p) { return to_json(p); });
   json["growth"] = list(c.growths, [&](const auto& g) { return growth_to_json(c, g); });
-  json["foretold"] = list(c.foretold, [&](const auto& f) { return foretold_to_json(c, f); });
+  json["predicted"] = list(c.foretold, [&](const auto& f) { return predicted_to_json(c, f); });
   return json;
 }
 

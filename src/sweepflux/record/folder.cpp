@@ -1,12 +1,17 @@
 #include "sweepflux/record/folder.hpp"
 
+#include "sweepflux/base/checksum.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/record/staging_private.hpp"
 
 #include <algorithm>
+#include <cinttypes>
+#include <cstdio>
 #include <fstream>
-#include <set>
+#include <iterator>
+#include <map>
+#include <string_view>
 #include <system_error>
 
 namespace sweepflux {
@@ -33,34 +38,72 @@ bool is_within(const fs::path& inner, const fs::path& outer) {
   return outer_end == outer.end();
 }
 
-/// What a result folder says that it holds.
-std::set<std::string> listed_files(const fs::path& list) {
-  std::set<std::string> names;
+constexpr std::size_t digits_of_sum = 16;
+
+std::string list_line(const std::string& name, std::string_view content) {
+  char line[32];
+  std::snprintf(line, sizeof line, "%016" PRIx64 "  ", checksum(content));
+  return line + name + "\n";
+}
+
+/// What a result folder says that it holds: the line of each file by its name. Early versions wrote
+/// names alone; their lines are empty here.
+std::map<std::string, std::string> listed_files(const fs::path& list) {
+  std::map<std::string, std::string> lines;
   std::ifstream in(list, std::ios::binary);
   for (std::string line; std::getline(in, line);) {
-    if (!line.empty() && line.front() != '#') {
-      names.insert(line);
+    const std::size_t digits = line.find_first_not_of("0123456789abcdef");
+    if (digits == digits_of_sum && line.compare(digits_of_sum, 2, "  ") == 0) {
+      lines[line.substr(digits_of_sum + 2)] = line + "\n";
+    } else if (!line.empty() && line.front() != '#') {
+      lines[line];
     }
   }
-  return names;
+  return lines;
+}
+
+std::string content_of(const fs::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  std::string content{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
+  if (!in) {
+    throw SystemError(file.string() + ": cannot be read");
+  }
+  return content;
+}
+
+constexpr const char* elsewhere = "give --out a folder that does not exist yet";
+
+[[noreturn]] void refuse(const fs::path& target, const std::string& why, std::string what_to_do) {
+  throw InputError(target.string() + ": " + why + "; " + what_to_do);
 }
 
 [[noreturn]] void refuse(const fs::path& target, const std::string& why) {
-  throw InputError(target.string() + ": " + why + "; give --out a folder that does not exist yet");
+  refuse(target, why, elsewhere);
 }
 
-/// An earlier result with nothing added to it.
-void check_ours(const fs::path& target, const fs::path& place) {
+/// An earlier result with nothing added to it, nor changed in it.
+void check_ours(const fs::path& target, const fs::path& place, Edited edited) {
   if (!fs::is_regular_file(place / result_list_name)) {
     refuse(target, "holds files that sweepflux did not write, and is left alone");
   }
-  const std::set<std::string> ours = listed_files(place / result_list_name);
+  const std::map<std::string, std::string> ours = listed_files(place / result_list_name);
   for (const fs::directory_entry& entry : fs::directory_iterator(place)) {
     const std::string name = entry.path().filename().string();
-    if (name != result_list_name && (!ours.contains(name) || !entry.is_regular_file())) {
+    if (name == result_list_name) {
+      continue;
+    }
+    const auto line = ours.find(name);
+    const std::string shown = "`" + printable(name, longest_file_name) + "`";
+    if (line == ours.end() || !entry.is_regular_file()) {
       refuse(target,
-             "holds `" + printable(name, longest_file_name) +
-                 "` beside the results, which sweepflux did not write; move it away, or");
+             "holds " + shown + " beside the results, which sweepflux did not write",
+             std::string("move it away, or ") + elsewhere);
+    }
+    if (edited == Edited::keep && !line->second.empty() &&
+        list_line(name, content_of(entry.path())) != line->second) {
+      refuse(target,
+             shown + " was changed since sweepflux wrote it, and is left alone",
+             std::string("move it away, ") + elsewhere + ", or give --replace to lose the changes");
     }
   }
 }
@@ -89,11 +132,14 @@ void ResultFolder::check_target() const {
   if (owner_ == Owner::user) {
     refuse(target_, "holds files already, which are left alone");
   }
-  check_ours(target_, place_);
+  check_ours(target_, place_, edited_);
 }
 
-ResultFolder::ResultFolder(fs::path target, const std::vector<fs::path>& inputs, Owner owner)
-    : target_(std::move(target)), owner_(owner) {
+ResultFolder::ResultFolder(fs::path target,
+                           const std::vector<fs::path>& inputs,
+                           Owner owner,
+                           Edited edited)
+    : target_(std::move(target)), owner_(owner), edited_(edited) {
   if (target_.empty()) {
     throw InputError("--out is empty; name a folder for the results");
   }
@@ -136,9 +182,10 @@ void ResultFolder::write(const std::function<bool()>& stop_wanted) const {
   Staging staging(place_);
   std::string list =
       "# Written by sweepflux " SWEEPFLUX_VERSION
-      ". The next run replaces this folder as a whole, if it holds nothing but these files.\n";
+      ". The next run replaces this folder as a whole, if it holds nothing but these files as they "
+      "were written: FNV-1a of each, then its name.\n";
   for (const File& file : files_) {
-    list += file.name + "\n";
+    list += list_line(file.name, file.content);
   }
   staging.write_list(list);
   for (const File& file : files_) {

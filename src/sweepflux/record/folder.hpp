@@ -7,6 +7,9 @@
 
 namespace sweepflux {
 
+/// What is done with results that were changed after they were written.
+enum class Edited { keep, replace };
+
 /// The files of one run: all of them appear at once, or none.
 ///
 /// They are written into a hidden folder beside the target, flushed to the disk, and swapped with
@@ -15,7 +18,8 @@ namespace sweepflux {
 /// away by the next run to the same target, once no living run holds it.
 ///
 /// An earlier result is replaced only as a whole, and only if it is one of ours: it holds the list
-/// `.sweepflux` of what was written, and nothing beside what is on that list.
+/// `.sweepflux` of what was written, nothing beside what is on that list, and each file as its
+/// checksum there says: what the user wrote in is not lost. The folder keeps its mode.
 class ResultFolder {
  public:
   /// What a later run may do with the folder.
@@ -29,10 +33,12 @@ class ResultFolder {
   /// @param target  does not exist, or is an empty folder, or holds an earlier result
   /// @param inputs  files and folders that the run reads: the target must hold none of them
   /// @param owner   of the folder once it is there; the user's must not hold an earlier result
+  /// @param edited  replace: an earlier result may have been changed
   /// @throws InputError  the target is none of these; the message says what to do
   ResultFolder(std::filesystem::path target,
                const std::vector<std::filesystem::path>& inputs,
-               Owner owner = Owner::program);
+               Owner owner = Owner::program,
+               Edited edited = Edited::keep);
 
   /// @param name  a plain file name, not used twice; for the user also one in a folder ("a/b.csv")
   void add(std::string name, std::string content);
@@ -57,6 +63,7 @@ class ResultFolder {
 
   std::filesystem::path target_;
   Owner owner_;
+  Edited edited_;
   std::filesystem::path place_;  ///< absolute, links followed
   std::vector<File> files_;
 };

@@ -18,10 +18,12 @@
 namespace sweepflux {
 namespace {
 
-constexpr const char* head = "sweepflux follow journal 2";
+constexpr const char* head = "sweepflux follow journal 3";
 constexpr const char* line_end = " end";
 constexpr const char* dwell_begin = "dwell";
 constexpr const char* mark_begin = "mark";
+constexpr int parts = 4;  // of a fingerprint: a double holds no whole number of 64 bits
+constexpr int bits_of_part = 16;
 
 void append(std::string& line, double value) {
   char digits[32];
@@ -141,7 +143,6 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
   }
   JournalContent content;
   std::string line;
-  std::string id;
   const bool has_line = static_cast<bool>(std::getline(in, line));
   if (in.eof() && std::string_view(head).starts_with(line)) {
     return std::nullopt;  // killed at the very first line
@@ -150,10 +151,9 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
     throw InputError(file.string() +
                      ": not a journal of sweepflux; move it away, or choose another --out");
   }
-  if (!std::getline(in, content.settings) || !std::getline(in, id)) {
+  if (!std::getline(in, content.settings)) {
     return std::nullopt;  // killed before the head was whole: nothing was reduced yet
   }
-  std::from_chars(id.data(), id.data() + id.size(), content.source_id);
   std::vector<Dwell> unmarked;
   const auto fill = [](LineNumbers& numbers) {
     return [&numbers](auto& field) {
@@ -165,8 +165,13 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
       LineNumbers numbers(line, mark_begin);
       FollowMark mark;
       visit_mark(mark, fill(numbers));
+      std::uint64_t fingerprint = 0;
+      for (int part = 0; part < parts; ++part) {
+        fingerprint |= to_field<std::uint64_t>(numbers.next()) << (bits_of_part * part);
+      }
       if (numbers.whole()) {
         content.mark = mark;
+        content.fingerprint = fingerprint;
         std::move(unmarked.begin(), unmarked.end(), std::back_inserter(content.dwells));
       }
       unmarked.clear();  // of a cut one the source holds what it told
@@ -187,9 +192,7 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
   return content;
 }
 
-FollowJournal::FollowJournal(const std::filesystem::path& file,
-                             const std::string& settings,
-                             std::uint64_t source_id)
+FollowJournal::FollowJournal(const std::filesystem::path& file, const std::string& settings)
     : file_(file) {
   const std::optional<JournalContent> old = read(file);
   holds_dwells_ = old.has_value();
@@ -198,10 +201,15 @@ FollowJournal::FollowJournal(const std::filesystem::path& file,
   if (descriptor_ < 0) {
     throw SystemError(file.string() + ": " + std::strerror(errno));
   }
-  if (!old) {
-    put(std::string(head) + "\n" + settings + "\n" + std::to_string(source_id) + "\n");
-  } else {
-    put("\n");  // ends a line that a kill may have cut; an empty line is passed over
+  try {
+    // An empty line ends one that a kill may have cut, and is passed over.
+    put(old ? "\n" : std::string(head) + "\n" + settings + "\n");
+  } catch (const SystemError&) {
+    ::close(descriptor_);
+    if (!old) {
+      remove();
+    }
+    throw;
   }
 }
 
@@ -228,8 +236,9 @@ void FollowJournal::put(const std::string& line) {
   }
 }
 
-void FollowJournal::add(std::span<const Dwell> dwells, const FollowMark& mark) {
-  holds_dwells_ = holds_dwells_ || !dwells.empty();
+void FollowJournal::add(std::span<const Dwell> dwells,
+                        const FollowMark& mark,
+                        std::uint64_t fingerprint) {
   std::string lines;
   const auto write = [&lines](const auto& field) { append(lines, static_cast<double>(field)); };
   for (const Dwell& dwell : dwells) {
@@ -239,8 +248,12 @@ void FollowJournal::add(std::span<const Dwell> dwells, const FollowMark& mark) {
   }
   lines += mark_begin;
   visit_mark(mark, write);
+  for (int part = 0; part < parts; ++part) {
+    write((fingerprint >> (bits_of_part * part)) & ((1U << bits_of_part) - 1U));
+  }
   lines.append(line_end).append("\n");
   put(lines);
+  holds_dwells_ = holds_dwells_ || !dwells.empty();
 }
 
 void FollowJournal::remove() {

@@ -13,10 +13,10 @@ namespace sweepflux {
 
 /// What a killed run of `follow` left behind.
 struct JournalContent {
-  std::string settings;         ///< as text; another run with other settings must not go on with it
-  std::uint64_t source_id = 0;  ///< of the file, so that a replaced one is known
+  std::string settings;  ///< as text; another run with other settings must not go on with it
   std::vector<Dwell> dwells;
   FollowMark mark;
+  std::uint64_t fingerprint = 0;  ///< of the source up to the mark
 };
 
 /// Keeps every reduced dwell on the disk as soon as it is there: a line each, then one with the
@@ -30,9 +30,7 @@ class FollowJournal {
   /// Opens for appending; a new journal gets its head.
   ///
   /// @throws SystemError  cannot be written
-  FollowJournal(const std::filesystem::path& file,
-                const std::string& settings,
-                std::uint64_t source_id);
+  FollowJournal(const std::filesystem::path& file, const std::string& settings);
   /// Removes a journal without a dwell: nothing could go on with it.
   ~FollowJournal();
   FollowJournal(const FollowJournal&) = delete;
@@ -40,8 +38,9 @@ class FollowJournal {
 
   /// Dwells that share a mark; after a kill all of them are there, or none.
   ///
+  /// @param fingerprint  of what the source held up to the mark, to know it again
   /// @throws SystemError  disk full, ...
-  void add(std::span<const Dwell> dwells, const FollowMark& mark);
+  void add(std::span<const Dwell> dwells, const FollowMark& mark, std::uint64_t fingerprint);
 
   /// The results are safe elsewhere.
   void remove();

@@ -42,6 +42,7 @@ std::string plan_json(const Survey& survey, const Schedule& schedule) {
   Json all;
   all["sweeps"] = sweeps;
   all["stop"] = schedule.stop;
+  all["stalls"] = schedule.stalls;
   all["why"] = schedule.why;
   all["before_any_data"] = schedule.before_any_data;
   all["target_share_now"] = schedule.target_share_now;

@@ -1,12 +1,11 @@
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/input_file.hpp"
 #include "sweepflux/record/json_text_private.hpp"
 #include "sweepflux/record/summary.hpp"
 
-#include <cerrno>
-#include <fstream>
 #include <limits>
 #include <optional>
 #include <string>
-#include <system_error>
 #include <vector>
 
 namespace sweepflux {
@@ -19,6 +18,15 @@ double to_number(const Json& json) {
 }
 
 double to_number(const Json& json, const char* key) { return to_number(json.at(key)); }
+
+/// Names are one line: they are printed among others.
+std::string to_name(const Json& json, const char* key) {
+  std::string text = json.at(key).get<std::string>();
+  if (text.find_first_of("\r\n") != std::string::npos) {
+    throw InputError(std::string("its ") + key + " has a line break in it");
+  }
+  return text;
+}
 
 /// Keys that an early version did not write: an empty list then.
 Json list_or_empty(const Json& json, const char* key) {
@@ -70,7 +78,8 @@ void read_lists(const Json& json, PlaneResult& plane) {
     plane.held_out.push_back({row.at("sweep").get<std::string>(),
                               to_number(row, "height_m"),
                               to_number(row, "rms_error_m_s"),
-                              to_number(row, "z_score")});
+                              to_number(row, "z_score"),
+                              row.contains("chance") ? to_number(row, "chance") : 1.0});
   }
   for (const Json& row : list_or_empty(json, "outlying")) {
     plane.outlying.push_back({row.at("sweep").get<std::string>(),
@@ -89,6 +98,12 @@ void read_lists(const Json& json, PlaneResult& plane) {
   }
 }
 
+/// A quantity that has no answer is not a number.
+Estimate estimate_or_none(const Json& json) {
+  constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  return json.is_null() ? Estimate{none, none, none, none} : to_estimate(json);
+}
+
 PlaneResult to_plane(const Json& json) {
   PlaneResult plane;
   plane.distance_m = to_number(json, "distance_m");
@@ -97,11 +112,21 @@ PlaneResult to_plane(const Json& json) {
   plane.readings = json.at("readings").get<std::size_t>();
   plane.left_out = json.at("left_out").get<std::size_t>();
   plane.censored = json.at("censored").get<std::size_t>();
-  plane.volume_flow_m3_s = to_estimate(json.at("volume_flow_m3_s"));
-  plane.momentum_flux_n = to_estimate(json.at("momentum_flux_n"));
-  plane.kinetic_power_w = to_estimate(json.at("kinetic_power_w"));
-  plane.flow_beyond_readings = to_number(json.at("share_beyond_readings"), "volume_flow");
-  plane.momentum_beyond_readings = to_number(json.at("share_beyond_readings"), "momentum_flux");
+  plane.volume_flow_m3_s = estimate_or_none(json.at("volume_flow_m3_s"));
+  plane.momentum_flux_n = estimate_or_none(json.at("momentum_flux_n"));
+  plane.kinetic_power_w = estimate_or_none(json.at("kinetic_power_w"));
+  plane.flow_extrapolated = to_number(json.at("share_beyond_readings"), "volume_flow");
+  plane.momentum_extrapolated = to_number(json.at("share_beyond_readings"), "momentum_flux");
+  if (json.contains("withheld") && json.at("withheld").is_string()) {
+    plane.withheld = json.at("withheld").get<std::string>();
+  }
+  if (json.contains("inside_window")) {
+    const Json& inside = json.at("inside_window");
+    if (!inside.at("volume_flow_m3_s").is_null() && !inside.at("momentum_flux_n").is_null()) {
+      plane.inside_flow_m3_s = to_estimate(inside.at("volume_flow_m3_s"));
+      plane.inside_momentum_n = to_estimate(inside.at("momentum_flux_n"));
+    }
+  }
   plane.peak_speed_m_s = to_number(json, "peak_speed_m_s");
   plane.centre = {to_number(json.at("centre_m"), "y"), to_number(json.at("centre_m"), "z")};
   plane.half_width_y_m = to_number(json.at("half_width_m"), "y");
@@ -154,9 +179,9 @@ void read_left_out(const Json& list, std::vector<Sweep>& sweeps) {
 
 SurveyResult to_result(const Json& json) {
   SurveyResult result;
-  result.survey.title = json.at("survey").at("title").get<std::string>();
-  result.survey.fan = json.at("survey").at("fan").get<std::string>();
-  result.survey.setting = json.at("survey").at("setting").get<std::string>();
+  result.survey.title = to_name(json.at("survey"), "title");
+  result.survey.fan = to_name(json.at("survey"), "fan");
+  result.survey.setting = to_name(json.at("survey"), "setting");
   result.survey.outlet = to_outlet(json.at("outlet"));
   result.survey.defaults_used = texts(json, "defaults_used");
   for (const Json& row : list_or_empty(json, "remarks")) {
@@ -221,6 +246,8 @@ SurveyResult parse_summary(std::string_view text, std::string_view where) {
   }
   try {
     return to_result(json);
+  } catch (const InputError& error) {
+    throw InputError(file + ": is not a whole summary of sweepflux: " + error.what());
   } catch (const Json::exception& error) {
     // What the library says after its own tag: "key 'planes' not found".
     std::string what = error.what();
@@ -231,23 +258,15 @@ SurveyResult parse_summary(std::string_view text, std::string_view where) {
 }
 
 SurveyResult read_summary(const std::filesystem::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  if (!in || std::filesystem::is_directory(file)) {
-    throw InputError(file.string() + ": cannot be opened as a file; name a summary.json");
-  }
   std::string text;
-  std::vector<char> piece(1U << 16U);
-  while (in) {
-    in.read(piece.data(), static_cast<std::streamsize>(piece.size()));
-    text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
-    if (text.size() > largest_file) {
-      throw InputError(file.string() +
-                       ": is larger than 64 MiB, this is no summary.json of "
-                       "sweepflux");
-    }
+  try {
+    text = read_input(file, "; name a summary.json", largest_file);
+  } catch (const InputError& error) {
+    throw InputError(file.string() + ": " + error.what());
   }
-  if (in.bad()) {
-    throw SystemError(file.string() + ": cannot be read to its end");
+  if (text.size() > largest_file) {
+    throw InputError(file.string() +
+                     ": is larger than 64 MiB, this is no summary.json of sweepflux");
   }
   return parse_summary(text, file.string());
 }

@@ -1,23 +1,17 @@
 #include "sweepflux/record/reduced_sweep.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/record/json_text_private.hpp"
 #include "sweepflux/record/number_text_private.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 namespace sweepflux {
 namespace {
 
-/// One comment line; what stands in a raw file must not break it.
-void comment(std::string& text, std::string line) {
-  for (char& c : line) {
-    if (c == '\n' || c == '\r') {
-      c = ' ';
-    }
-  }
-  text += "# " + line + "\n";
+void comment(std::string& text, const std::string& line) {
+  text += "# " + comment_text(line) + "\n";
 }
 
 const char* position_key(Motion motion) {
@@ -156,6 +150,16 @@ std::string reduced_json(const ReducedLog& reduced) {
   }
   json["remarks"] = reduced.remarks;
   json["warnings"] = reduced.warnings;
+  json["unused_rests"] = Json::array();
+  for (const UnusedRest& rest : reduced.unused_rests) {
+    json["unused_rests"].push_back(
+        {{position_key(reduced.motion), position_number(rest.position, reduced.motion)},
+         {"length_s", rest.length_s},
+         {"first_line", rest.first_line},
+         {"last_line", rest.last_line},
+         {"lost_stop", rest.lost_stop},
+         {"reason", rest.reason}});
+  }
   json["readings"] = Json::array();
   for (const ReducedReading& r : reduced.readings) {
     json["readings"].push_back(
@@ -190,9 +194,7 @@ std::string scale_csv(const ScaleLog& log) {
       "label,thrust [N],thrust_uncertainty [N],at_scale [N],zero [N],zero_drift [N],steady,"
       "first_line,last_line\n";
   for (const PlateauThrust& s : log.settings) {
-    std::string label = s.label;
-    std::replace(label.begin(), label.end(), ',', ' ');
-    text += label;
+    text += text_cell(s.label);
     for (const double value : {s.thrust_n.value,
                                s.thrust_n.standard_uncertainty,
                                s.at_scale_n,

@@ -81,6 +81,7 @@ void close_lock(int& handle) {
 /// The list goes last: what a kill leaves half removed still tells whose it was.
 void remove_folder(const fs::path& folder) {
   std::error_code ignored;
+  fs::permissions(folder, fs::perms::owner_all, fs::perm_options::add, ignored);
   std::vector<fs::path> inside;
   for (fs::directory_iterator it(folder, ignored), end; !ignored && it != end;
        it.increment(ignored)) {
@@ -200,7 +201,9 @@ Staging::Staging(const fs::path& place) : place_(place) {
   for (int tries = 0;; ++tries) {
     folder_ = parent / (prefix(place, "part") + random_digits());
     int code = 0;
-    if (::mkdir(folder_.c_str(), 0777) == 0) {
+    // Where a folder stands that others cannot look into, they must not look into the new one.
+    const mode_t mode = fs::exists(place) ? 0700 : 0777;
+    if (::mkdir(folder_.c_str(), mode) == 0) {
       // Another run may be taking it for an orphan, or have removed it, before it is locked here.
       folder_lock_ = lock(folder_, O_DIRECTORY);
       const bool taken = folder_lock_ < 0 && errno == EWOULDBLOCK;
@@ -221,9 +224,6 @@ Staging::Staging(const fs::path& place) : place_(place) {
 }
 
 Staging::~Staging() {
-  for (const OpenFile& file : files_) {
-    ::close(file.handle);
-  }
   if (!folder_.empty()) {
     remove_folder(folder_);
     remove_made_parents();
@@ -261,32 +261,61 @@ void Staging::write(const std::string& name, const std::string& content) {
   if (error) {
     fail(place_ / name, "cannot be made", error.value());
   }
-  files_.push_back({create(path), place_ / name});
-  write_all(files_.back().handle, content, files_.back().name);
+  int file = create(path);
+  try {
+    write_all(file, content, place_ / name);
+  } catch (...) {
+    close_lock(file);
+    throw;
+  }
+  // Closed at once, since few files may be open. Network file systems may tell only here that the
+  // disk is full.
+  if (::close(file) != 0 && errno != EINTR) {
+    fail(place_ / name, "cannot be written, so nothing was changed", errno);
+  }
+  names_.push_back(name);
 }
 
-void Staging::sync_and_close() {
+void Staging::sync() {
   // After all were written: the disk then takes most of them in one go.
   sync_file(list_file_, place_ / result_list_name);
-  for (const OpenFile& file : files_) {
-    sync_file(file.handle, file.name);
-  }
-  while (!files_.empty()) {
-    const OpenFile file = files_.back();
-    files_.pop_back();
-    // Network file systems may tell only here that the disk is full.
-    if (::close(file.handle) != 0 && errno != EINTR) {
-      fail(file.name, "cannot be written, so nothing was changed", errno);
+  for (const std::string& name : names_) {
+    int file = ::open((folder_ / name).c_str(), O_RDONLY | O_CLOEXEC);
+    if (file < 0) {
+      fail(place_ / name, "cannot be kept on the disk, so nothing was changed", errno);
     }
+    try {
+      sync_file(file, place_ / name);
+    } catch (...) {
+      close_lock(file);
+      throw;
+    }
+    ::close(file);
   }
   sync_folder(folder_);
 }
 
+/// A folder that is replaced was perhaps closed to others, or opened to a group.
+void Staging::keep_mode() const {
+  struct stat before {};
+  if (::stat(place_.c_str(), &before) != 0) {
+    return;
+  }
+  // Only root may give a folder away; whoever shares its group keeps that.
+  if (::chown(folder_.c_str(), before.st_uid, before.st_gid) != 0) {
+    (void)!::chown(folder_.c_str(), static_cast<uid_t>(-1), before.st_gid);
+  }
+  if (::chmod(folder_.c_str(), before.st_mode & 07777U) != 0) {
+    fail(place_, "its mode cannot be kept, so nothing was changed", errno);
+  }
+}
+
 void Staging::take_place(Marked marked) {
-  sync_and_close();
+  sync();
   if (marked == Marked::no && ::unlink((folder_ / result_list_name).c_str()) != 0) {
     fail(place_, "cannot be finished", errno);
   }
+  keep_mode();
   if (!fs::exists(fs::symlink_status(place_))) {
     rename_or_fail(folder_, place_);
     folder_.clear();

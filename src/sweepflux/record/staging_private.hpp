@@ -31,24 +31,21 @@ class Staging {
   /// Makes a file that must not exist, with its folder.
   /// @throws SystemError  not all of it could be written
   void write(const std::string& name, const std::string& content);
-  /// Has the disk keep all files, swaps the folder into its place, and removes what stood there.
+  /// Has the disk keep all files, swaps the folder into its place with the mode of the one that
+  /// stood there, and removes that one.
   /// @throws SystemError  it cannot be done
   /// @param marked  whether the folder keeps the list that says it is ours
   void take_place(Marked marked);
 
  private:
-  struct OpenFile {
-    int handle = -1;
-    std::filesystem::path name;  ///< as messages call it
-  };
-
-  void sync_and_close();
+  void sync();
+  void keep_mode() const;
   void remove_made_parents() noexcept;
 
   std::filesystem::path place_;
   std::filesystem::path folder_;             ///< empty once nothing is left to clean
   std::filesystem::path first_made_parent_;  ///< empty when all were there
-  std::vector<OpenFile> files_;              ///< written, not yet on the disk for sure
+  std::vector<std::string> names_;           ///< written, not yet on the disk for sure
   int list_file_ = -1;                       ///< open and locked while the run lives
   int folder_lock_ = -1;                     ///< the same before there is a list and after
 };

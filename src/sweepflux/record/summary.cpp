@@ -3,6 +3,7 @@
 #include "sweepflux/record/json_text_private.hpp"
 
 #include <cmath>
+#include <optional>
 
 namespace sweepflux {
 namespace {
@@ -40,9 +41,15 @@ Json held_out_to_json(const std::vector<HeldOutSweep>& sweeps) {
     list.push_back({{"sweep", sweep.sweep},
                     {"height_m", number(sweep.height_m)},
                     {"rms_error_m_s", number(sweep.rms_error_m_s)},
-                    {"z_score", number(sweep.z_score)}});
+                    {"z_score", number(sweep.z_score)},
+                    {"chance", number(sweep.chance)}});
   }
   return list;
+}
+
+/// A quantity that may have no answer.
+Json estimate_or_null(const std::optional<Estimate>& estimate) {
+  return estimate && std::isfinite(estimate->value) ? to_json(*estimate) : Json(nullptr);
 }
 
 Json outlying_to_json(const std::vector<OutlyingReading>& readings) {
@@ -75,12 +82,16 @@ Json to_json(const PlaneResult& plane) {
       {"readings", plane.readings},
       {"left_out", plane.left_out},
       {"censored", plane.censored},
-      {"volume_flow_m3_s", to_json(plane.volume_flow_m3_s)},
-      {"momentum_flux_n", to_json(plane.momentum_flux_n)},
-      {"kinetic_power_w", to_json(plane.kinetic_power_w)},
+      {"volume_flow_m3_s", estimate_or_null(plane.volume_flow_m3_s)},
+      {"momentum_flux_n", estimate_or_null(plane.momentum_flux_n)},
+      {"kinetic_power_w", estimate_or_null(plane.kinetic_power_w)},
+      {"withheld", plane.withheld.empty() ? Json(nullptr) : Json(plane.withheld)},
+      {"inside_window",
+       {{"volume_flow_m3_s", estimate_or_null(plane.inside_flow_m3_s)},
+        {"momentum_flux_n", estimate_or_null(plane.inside_momentum_n)}}},
       {"share_beyond_readings",
-       {{"volume_flow", number(plane.flow_beyond_readings)},
-        {"momentum_flux", number(plane.momentum_beyond_readings)}}},
+       {{"volume_flow", number(plane.flow_extrapolated)},
+        {"momentum_flux", number(plane.momentum_extrapolated)}}},
       {"peak_speed_m_s", number(plane.peak_speed_m_s)},
       {"centre_m", {{"y", number(plane.centre.y_m)}, {"z", number(plane.centre.z_m)}}},
       {"half_width_m", {{"y", number(plane.half_width_y_m)}, {"z", number(plane.half_width_z_m)}}},
@@ -107,6 +118,22 @@ Json to_json(const CrossCheck& check) {
           {"normalised_error", number(check.normalised_error)},
           {"agrees", check.agrees},
           {"explanations", explanations}};
+}
+
+Json to_json(const StreamSummary& stream) {
+  return {{"momentum_flux_n", to_json(stream.momentum_flux_n)},
+          {"momentum_constant", stream.momentum_constant},
+          {"momentum_change", estimate_or_null(stream.momentum_change)},
+          {"virtual_origin_m", estimate_or_null(stream.virtual_origin_m)},
+          {"spread_rate", estimate_or_null(stream.spread_rate)},
+          {"entrainment_rate", estimate_or_null(stream.entrainment_rate)}};
+}
+
+Json to_json(const SamplerReport& report) {
+  return {{"draws", report.draws},
+          {"effective_draws", number(report.effective_draws)},
+          {"converged", report.converged},
+          {"halves_apart", number(report.apart)}};
 }
 
 /// One row a row: each that gave no reading, so that nothing measured vanishes.
@@ -152,6 +179,8 @@ std::string summary_json(const SurveyResult& result) {
   for (const PlaneResult& plane : result.planes) {
     json["planes"].push_back(to_json(plane));
   }
+  json["stream"] = result.stream ? to_json(*result.stream) : Json(nullptr);
+  json["sampler"] = result.sampler ? to_json(*result.sampler) : Json(nullptr);
   json["thrust_n"] = result.thrust_n ? to_json(*result.thrust_n) : Json(nullptr);
   json["thrust_zero_drift_n"] =
       result.thrust_n ? number(result.thrust_zero_drift_n) : Json(nullptr);
@@ -159,6 +188,10 @@ std::string summary_json(const SurveyResult& result) {
   json["cross_check"] = Json::array();
   for (const CrossCheck& check : result.cross_check) {
     json["cross_check"].push_back(to_json(check));
+  }
+  json["stream_check"] = nullptr;
+  if (result.stream_check) {
+    json["stream_check"] = to_json(*result.stream_check);
   }
   json["next_sweep"] = nullptr;
   if (result.next_sweep) {

@@ -59,8 +59,8 @@ std::string planes_csv(const SurveyResult& result) {
     append_estimate(text, plane.momentum_flux_n);
     append_estimate(text, plane.kinetic_power_w);
     append_row(text,
-               {plane.flow_beyond_readings,
-                plane.momentum_beyond_readings,
+               {plane.flow_extrapolated,
+                plane.momentum_extrapolated,
                 plane.peak_speed_m_s,
                 plane.centre.y_m,
                 plane.centre.z_m,

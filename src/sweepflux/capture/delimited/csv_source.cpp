@@ -12,19 +12,12 @@ namespace sweepflux {
 
 CsvSource CsvSource::open(const std::filesystem::path& file) {
   std::error_code ignored;
-  if (std::filesystem::is_directory(file, ignored)) {
-    throw InputError("is a folder, must be a CSV file");
-  }
   if (std::filesystem::is_block_file(file, ignored) ||
       (std::filesystem::is_character_file(file, ignored) && file != "/dev/stdin")) {
     throw InputError("is a device, which may never end; must be a CSV file");
   }
   CsvSource source;
-  source.file_.reset(std::fopen(file.c_str(), "rb"));
-  if (source.file_ == nullptr) {
-    throw InputError(std::string("cannot be opened: ") + std::strerror(errno));
-  }
-  std::setvbuf(source.file_.get(), nullptr, _IONBF, 0);  // the blocks asked for are large enough
+  source.file_ = open_input(file, ", must be a CSV file");
   return source;
 }
 

@@ -1,18 +1,14 @@
 #pragma once
 
+#include "sweepflux/base/input_file.hpp"
+
 #include <cstddef>
-#include <cstdio>
 #include <filesystem>
-#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
 
 namespace sweepflux {
-
-struct CloseFile {
-  void operator()(std::FILE* file) const { std::fclose(file); }
-};
 
 /// Bytes from a file, or from a text in memory.
 class CsvSource {
@@ -30,7 +26,7 @@ class CsvSource {
   [[nodiscard]] std::optional<std::size_t> size_hint() const;
 
  private:
-  std::unique_ptr<std::FILE, CloseFile> file_;
+  InputFile file_;
   std::string text_;
   std::size_t text_used_ = 0;
 };

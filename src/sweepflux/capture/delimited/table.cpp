@@ -3,6 +3,7 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/delimited/table_reader_private.hpp"
+#include "sweepflux/capture/delimited/text_cell.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -234,7 +235,7 @@ void TableReader::store(const CsvRow& row) {
       table_.wordy.push_back({table_.lines.size(), i, entry.word, std::string(cell.text)});
     }
     if (column.kind == ColumnWish::Kind::label) {
-      column.labels.push_back(as_utf8(cell.text));
+      column.labels.push_back(as_utf8(read_text_cell(cell.text)));
     } else if (column.kind == ColumnWish::Kind::moment && !entry.is_moment && column.is_clock) {
       fillings_[i].clock.add_missing();
     } else if (!column.is_clock) {

@@ -1,13 +1,9 @@
+#include "sweepflux/base/input_file.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/document/toml_document_private.hpp"
 #include "sweepflux/capture/document/toml_statements_private.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cerrno>
-#include <cstdio>
-#include <cstring>
-#include <memory>
 #include <optional>
 #include <utility>
 
@@ -18,32 +14,13 @@ constexpr std::size_t largest_file = 1U << 20U;  // a survey has a few kilobytes
 constexpr std::size_t most_repairs = 64;
 constexpr std::size_t most_dots = 16;  // a.b.c...: the parser nests, and would nest without end
 
-struct CloseFile {
-  void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
 /// The whole file; what is wrong with it goes to `fault`.
 std::string read_text(const std::filesystem::path& file, std::string& fault) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(file, ignored)) {
-    fault = "is a folder; name the survey's TOML file in it";
-    return {};
-  }
-  const std::unique_ptr<std::FILE, CloseFile> opened(std::fopen(file.c_str(), "rb"));
-  if (opened == nullptr) {
-    fault = std::string("cannot be opened: ") + std::strerror(errno);
-    return {};
-  }
-  std::setvbuf(opened.get(), nullptr, _IONBF, 0);  // the pieces are large enough
   std::string text;
-  std::array<char, 1U << 14U> piece;
-  std::size_t given = piece.size();
-  while (given == piece.size() && text.size() <= largest_file) {
-    given = std::fread(piece.data(), 1, piece.size(), opened.get());
-    text.append(piece.data(), given);
-  }
-  if (std::ferror(opened.get()) != 0) {
-    throw SystemError(file.string() + ": reading stopped: " + std::strerror(errno));
+  try {
+    text = read_input(file, "; name the survey's TOML file in it", largest_file);
+  } catch (const InputError& error) {
+    fault = error.what();
   }
   if (text.size() > largest_file) {
     fault = "is larger than 1 MiB, this is no survey; readings belong into CSV files";

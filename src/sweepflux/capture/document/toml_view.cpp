@@ -106,6 +106,10 @@ std::optional<std::string> TomlView::text(std::string_view key) {
     wrong_type(*node, key, "text in quotation marks");
     return std::nullopt;
   }
+  if (node->as_string()->get().find_first_of("\r\n") != std::string::npos) {
+    fault(key, path(key) + " is " + shown(*node) + ", must be one line");
+    return std::nullopt;
+  }
   return node->as_string()->get();
 }
 

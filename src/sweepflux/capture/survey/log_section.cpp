@@ -33,6 +33,9 @@ LogRecipe read_log_recipe(TomlView& view,
       into = std::move(*text);
     }
   };
+  if (view.has("columns")) {
+    recipe.columns = view.texts("columns");
+  }
   word(recipe.time_column, "time_column");
   word(recipe.position_column, place_name + "_column");
   word(recipe.value_column, "value_column");

@@ -126,7 +126,7 @@ struct PlanWishes {
   std::optional<double> expected_thrust_n;
   std::optional<std::pair<double, double>> height_limits_m;
   std::optional<double> time_budget_s;
-  std::optional<double> target;  ///< relative standard uncertainty wanted, > 0
+  std::optional<double> target;  ///< half of the 95 % interval wanted, relative, > 0
 };
 
 /// One fan at one setting, as written by the user; SI units, nothing corrected, nothing dropped.

@@ -66,6 +66,7 @@ resolution         = "0.01 m/s"
 
 # [log]                          # how to reduce raw logs named below; words as `reduce --help`
 # settle = "2 s"                 # else found from the step response
+# columns = ["time [s]", "-", "speed [m/s]"]   # of logs without a heading
 # time_column = "Stamp"          # and angle_column, value_column, time_unit, angle_unit, value_unit
 # start = "-24 deg"              # for logs without an angle: start, step, stops, dwell (and settle,
 # step  = "2 deg"                # move, begin, there_and_back), or steps = "stops.csv"

@@ -1,0 +1,40 @@
+#pragma once
+
+#include "sweepflux/record/folder.hpp"
+#include "tool/log_options.hpp"
+#include "tool/session.hpp"
+
+#include <string>
+
+namespace sweepflux::tool {
+
+/// What `follow` is told.
+struct FollowArguments : CommonOptions {
+  std::string source;
+  LogOptions log;
+  std::string survey;
+  std::string distance;
+  std::string height;
+  std::string until_idle;
+  int baud = 0;
+  bool fresh = false;
+};
+
+/// What is asked for but once the run is over, and must not be found at fault then: the survey, and
+/// the sweep's place in it.
+///
+/// @throws InputError  it cannot be used; SurveyError with the survey's faults
+void check_survey(const FollowArguments& options);
+
+/// The journal stands beside the results from the first dwell on, so their folder must be there.
+///
+/// @throws InputError  it is not, or as ResultFolder
+[[nodiscard]] ResultFolder folder_of(const FollowArguments& options);
+
+/// Seconds without a byte after which the run ends; infinite where none are given.
+[[nodiscard]] double idle_limit(const FollowArguments& options);
+
+/// What must be the same for a run to go on with another's journal.
+[[nodiscard]] std::string settings_text(const LogOptions& options);
+
+}  // namespace sweepflux::tool
