@@ -13,7 +13,7 @@
 #include "sweepflux/derive/thrust/session_thrust.hpp"
 
 // Maps, flow, momentum flux, cross-check; plans; fans side by side.
-#include "sweepflux/map/map_survey.hpp"
+#include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/rank/verdict.hpp"

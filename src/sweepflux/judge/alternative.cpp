@@ -1,8 +1,11 @@
-#include "sweepflux/field/general/interpolants.hpp"
 #include "sweepflux/judge/alternative_private.hpp"
+
+#include "sweepflux/field/general/interpolants.hpp"
+#include "sweepflux/integrate/draw_map.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace sweepflux {
 namespace {
@@ -21,108 +24,99 @@ ScatteredValues values_of(const PlaneSamples& samples, double left_out_height_m)
   return v;
 }
 
-std::vector<PlanePoint> window_places(const Nodes& nodes) {
-  std::vector<PlanePoint> at;
-  for (Eigen::Index i = 0; i < nodes.y.size(); ++i) {
-    if (nodes.w_window[i] > 0.0) {
-      at.push_back({nodes.y[i], nodes.z[i]});
-    }
-  }
-  return at;
+/// Weight of a cell of an even grid in the trapezoid: half along the border, a quarter in a corner.
+double trapezoid_weight(const PlaneMap& map, std::size_t i, std::size_t k) {
+  const auto side = [](std::size_t at, std::size_t count) {
+    return at == 0 || at + 1 == count ? 0.5 : 1.0;
+  };
+  return map.step_m * map.step_m * side(i, map.ny) * side(k, map.nz);
 }
 
-struct Totals {
-  Triple value{};
-  std::vector<double> speed;
-  double negative_area = 0.0;
-  double least = 0.0;
-};
-
-Totals integrate(Method method,
-                 const ScatteredValues& values,
-                 const Nodes& nodes,
-                 const std::vector<PlanePoint>& at) {
-  Totals t;
-  t.speed = interpolate(values, at, method).value;
-  std::size_t k = 0;
-  for (Eigen::Index i = 0; i < nodes.y.size(); ++i) {
-    const double w = nodes.w_window[i];
-    if (w <= 0.0) {
-      continue;
+Triple integrals_of(const PlaneMap& map, const std::vector<double>& speed) {
+  Triple t{};
+  for (std::size_t k = 0; k < map.nz; ++k) {
+    for (std::size_t i = 0; i < map.ny; ++i) {
+      const double u = speed[k * map.ny + i], w = trapezoid_weight(map, i, k);
+      t[0] += w * u;
+      t[1] += w * u * u;
+      t[2] += 0.5 * w * u * u * u;
     }
-    double& u = t.speed[k++];
-    if (!std::isfinite(u)) {
-      u = 0.0;  // outside the hull of the readings: this method says nothing there
-    }
-    if (u < 0.0) {
-      t.negative_area += w;
-      t.least = std::min(t.least, u);
-      u = 0.0;
-    }
-    t.value[0] += w * u;
-    t.value[1] += w * u * u;
-    t.value[2] += 0.5 * w * u * u * u;
   }
   return t;
 }
 
-}  // namespace
-
-std::vector<double> speeds_by(Method method,
-                              const PlaneSamples& samples,
-                              const std::vector<PlanePoint>& at) {
-  return interpolate(values_of(samples, -1e300), at, method).value;
+/// Speeds on the grid; zero outside the hull of the readings, where such a method says nothing.
+std::vector<double> speeds_on(const PlaneMap& map, Method method, const ScatteredValues& values) {
+  std::vector<PlanePoint> at;
+  for (std::size_t k = 0; k < map.nz; ++k) {
+    for (std::size_t i = 0; i < map.ny; ++i) {
+      at.push_back({map.y_m(i), map.z_m(k)});
+    }
+  }
+  std::vector<double> speed = interpolate(values, at, method).value;
+  for (double& u : speed) {
+    u = std::isfinite(u) ? u : 0.0;
+  }
+  return speed;
 }
 
-AlternativeField map_by(Method method, const PlaneSamples& samples) {
-  AlternativeField out;
-  out.frame.frame = gather({&samples}).planes.front();
-  out.frame.rows_m = out.frame.frame.heights_m;
-  // Only scales for the nodes: no shape is fitted.
-  out.frame.half_width_y_m = samples.window.width_m() / 8.0;
-  out.frame.half_width_z_m = out.frame.half_width_y_m;
-  out.nodes = make_nodes(out.frame);
-  const std::vector<PlanePoint> at = window_places(out.nodes);
-  const Totals all = integrate(method, values_of(samples, -1e300), out.nodes, at);
-  PlaneFlux& f = out.flux;
-  f.value = all.value;
-  f.mean = Array::Zero(out.nodes.y.size());
-  std::size_t k = 0;
-  for (Eigen::Index i = 0; i < out.nodes.y.size(); ++i) {
-    if (out.nodes.w_window[i] > 0.0) {
-      f.mean[i] = all.speed[k++];
+void cut_negative(AlternativePlane& out) {
+  double area = 0.0, all = 0.0;
+  for (std::size_t k = 0; k < out.map.nz; ++k) {
+    for (std::size_t i = 0; i < out.map.ny; ++i) {
+      double& u = out.map.speed_m_s[k * out.map.ny + i];
+      const double w = trapezoid_weight(out.map, i, k);
+      all += w;
+      if (u < 0.0) {
+        area += w;
+        out.negative_least_m_s = std::min(out.negative_least_m_s, u);
+        u = 0.0;
+      }
     }
   }
-  f.window_area_m2 = out.nodes.w_window.sum();
-  f.stream_area_m2 = (f.mean > 0.05 * f.mean.maxCoeff()).select(out.nodes.w_window, 0.0).sum();
-  out.negative_share = all.negative_area / f.window_area_m2;
-  out.negative_least_m_s = all.least;
-  const std::vector<double>& rows = out.frame.rows_m;
+  out.negative_share = area / all;
+}
 
-  if (rows.size() >= 3) {
-    std::vector<Triple> left_out;
-    for (const double h : rows) {
-      left_out.push_back(integrate(method, values_of(samples, h), out.nodes, at).value);
+}  // namespace
+
+AlternativePlane map_by(Method method, const PlaneSamples& samples, double step_m) {
+  AlternativePlane out;
+  out.map = empty_map(samples.window, step_m > 0.0 ? step_m : samples.window.width_m() / 100.0);
+  out.map.speed_m_s = speeds_on(
+      out.map, method, values_of(samples, std::numeric_limits<double>::infinity()));
+  out.map.uncertainty_m_s.assign(out.map.speed_m_s.size(), 0.0);
+  cut_negative(out);
+  out.value = integrals_of(out.map, out.map.speed_m_s);
+  std::vector<double> heights;
+  for (const PlacedSweep& s : samples.sweeps) {
+    if (heights.empty() || s.height_m - heights.back() > 1e-6) {
+      heights.push_back(s.height_m);
     }
-    const auto n = static_cast<double>(rows.size());
-    for (std::size_t i = 0; i < 3; ++i) {
-      double mean = 0.0, sum = 0.0;
-      for (const Triple& t : left_out) {
-        mean += t[i] / n;
-      }
-      for (const Triple& t : left_out) {
-        sum += (t[i] - mean) * (t[i] - mean);
-      }
-      f.within[i] = std::sqrt((n - 1.0) / n * sum);
-    }
-    out.doubt_known = true;
-  } else {
-    for (std::size_t i = 0; i < 3; ++i) {
-      f.within[i] = f.value[i];  // as large as the value: nothing is known of it
-    }
-    out.doubt_known = false;
   }
-  f.total = f.within;
+  out.uncertainty_known = heights.size() >= 3;
+  out.uncertainty = out.value;
+  if (!out.uncertainty_known) {
+    return out;
+  }
+  std::vector<Triple> left_out;
+  for (const double h : heights) {
+    std::vector<double> speed = speeds_on(out.map, method, values_of(samples, h));
+    for (double& u : speed) {
+      u = std::max(u, 0.0);
+    }
+    left_out.push_back(integrals_of(out.map, speed));
+  }
+  const auto n = static_cast<double>(heights.size());
+  for (std::size_t i = 0; i < 3; ++i) {
+    double mean = 0.0, sum = 0.0;
+    for (const Triple& t : left_out) {
+      mean += t[i] / n;
+    }
+    for (const Triple& t : left_out) {
+      sum += (t[i] - mean) * (t[i] - mean);
+    }
+    out.uncertainty[i] = std::sqrt((n - 1.0) / n * sum);
+  }
   return out;
 }
 

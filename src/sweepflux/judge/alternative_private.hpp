@@ -1,29 +1,26 @@
 #pragma once
 
+#include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/field/general/method.hpp"
-#include "sweepflux/field/stream/reconstruct_private.hpp"
-#include "sweepflux/integrate/flux_private.hpp"
+#include "sweepflux/integrate/plane_draws.hpp"
+#include "sweepflux/integrate/plane_map.hpp"
 
 namespace sweepflux {
 
-/// A plane by one of the simpler methods: the window only, nothing beyond; censored readings count
-/// as nought, as the probe showed them. Negative speeds are cut to nought and counted. The doubt is
-/// the delete-one-height jack-knife [Efron 1982], which needs three heights.
-struct AlternativeField {
-  PlaneFlux flux;
-  Nodes nodes;
-  PlaneField frame;             ///< for the map: no parts
-  double negative_share = 0.0;  ///< of the window's area where the method fell below nought
+/// A plane by one of the general interpolators: the window only, nothing beyond; censored readings
+/// count as zero, as the probe showed them. Negative speeds are cut to zero and counted. The
+/// uncertainty is the delete-one-height jack-knife [Efron 1982], which needs three heights.
+struct AlternativePlane {
+  PlaneMap map;                 ///< speeds; no uncertainty
+  Triple value{};
+  Triple uncertainty{};         ///< as large as the value where it is not known
+  double negative_share = 0.0;  ///< of the window's area where the method fell below zero
   double negative_least_m_s = 0.0;
-  bool doubt_known = false;
+  bool uncertainty_known = false;
 };
 
+/// @param step_m  of the map; 0: a hundredth of the window's width
 /// @throws NumericalError  the method cannot use these places (all on one line, ...)
-[[nodiscard]] AlternativeField map_by(Method method, const PlaneSamples& samples);
-
-/// Speed of that method on a grid of places.
-[[nodiscard]] std::vector<double> speeds_by(Method method,
-                                            const PlaneSamples& samples,
-                                            const std::vector<PlanePoint>& at);
+[[nodiscard]] AlternativePlane map_by(Method method, const PlaneSamples& samples, double step_m);
 
 }  // namespace sweepflux

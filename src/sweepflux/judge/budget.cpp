@@ -1,123 +1,188 @@
 #include "sweepflux/judge/budget_private.hpp"
-#include "sweepflux/judge/interval_private.hpp"
+
+#include "sweepflux/base/quantiles.hpp"
+#include "sweepflux/field/stream/population_sampler.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace sweepflux {
 namespace {
 
-constexpr double head_doubt = 0.3;  // of the second-order correction; common practice,
-                                    // no published source
+std::vector<double> normal_scores(std::size_t count, std::uint64_t seed) {
+  std::vector<double> scores(count);
+  for (std::size_t i = 0; i < count; ++i) {
+    scores[i] = normal_quantile((static_cast<double>(i) + 0.5) / static_cast<double>(count));
+  }
+  Dice dice(seed);
+  for (std::size_t i = count; i-- > 1;) {
+    std::swap(scores[i], scores[dice.below(i + 1)]);
+  }
+  return scores;
+}
 
-constexpr double least_left = 1e-3;  // of the value: a drift leaves some stream
+double mean_of(const std::vector<double>& x) {
+  double sum = 0.0;
+  for (const double v : x) {
+    sum += v;
+  }
+  return sum / static_cast<double>(x.size());
+}
 
-/// A drift that is in every reading but not in the stream moves the integrals by what it adds to
-/// them, and by more where the shape's tail gives way to it: the most, as a share. What shapes
-/// sought anew depart by beyond that is not the drift's. An assumption, chosen on known fields.
-constexpr double most_of_drift = 1.5;
+double mean_square(const std::vector<double>& x) {
+  double sum = 0.0;
+  for (const double v : x) {
+    sum += v * v;
+  }
+  return sum / static_cast<double>(x.size());
+}
 
-struct Source {
-  std::string name;
-  Triple sd;  // by density 1
-};
+/// Takes the mean of each class away; returns the variance that goes with it.
+double take_classes(std::vector<double>& x, const std::vector<int>& of) {
+  std::array<double, 8> sum{}, count{};
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    sum[static_cast<std::size_t>(of[i])] += x[i];
+    count[static_cast<std::size_t>(of[i])] += 1.0;
+  }
+  const double before = mean_square(x);
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    x[i] -= sum[static_cast<std::size_t>(of[i])] / count[static_cast<std::size_t>(of[i])];
+  }
+  return before - mean_square(x);
+}
+
+/// Takes what is proportional to `by` away; returns the variance that goes with it.
+double take_slope(std::vector<double>& x, std::vector<double> by) {
+  const double middle = mean_of(by);
+  double cross = 0.0, square = 0.0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    by[i] -= middle;
+    cross += by[i] * x[i];
+    square += by[i] * by[i];
+  }
+  if (square <= 0.0) {
+    return 0.0;
+  }
+  const double before = mean_square(x);
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    x[i] -= cross / square * by[i];
+  }
+  return before - mean_square(x);
+}
+
+/// Variances of the stream's own draws: number of cores, offset, drift, the rest.
+std::array<double, 4> split(std::vector<double> x, const StreamPosterior& posterior) {
+  std::vector<int> cores;
+  std::vector<double> offset, drift;
+  for (std::size_t d = 0; d < x.size(); ++d) {
+    const StreamPosterior::Extras e = posterior.extras(d);
+    cores.push_back(e.cores);
+    offset.push_back(e.offset_m_s);
+    drift.push_back(e.drift_m_s);
+  }
+  const double middle = mean_of(x);
+  for (double& v : x) {
+    v -= middle;
+  }
+  std::array<double, 4> out{};
+  out[0] = take_classes(x, cores);
+  out[1] = take_slope(x, offset);
+  out[2] = take_slope(x, drift);
+  out[3] = mean_square(x);
+  return out;
+}
+
+double variance_of(const std::vector<double>& x) {
+  const double middle = mean_of(x);
+  double sum = 0.0;
+  for (const double v : x) {
+    sum += (v - middle) * (v - middle);
+  }
+  return sum / static_cast<double>(x.size());
+}
 
 }  // namespace
 
-Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m) {
-  double grad2 = 0.0, u_grad2 = 0.0;
-  const Eigen::Index nz = nodes.nz();
-  for (Eigen::Index i = 0; i + 1 < nodes.ny(); ++i) {
-    const double hy = nodes.ya[i + 1] - nodes.ya[i];
-    for (Eigen::Index k = 0; k + 1 < nz; ++k) {
-      const double hz = nodes.za[k + 1] - nodes.za[k];
-      const double a = mean[i * nz + k], b = mean[(i + 1) * nz + k], c = mean[i * nz + k + 1],
-                   d = mean[(i + 1) * nz + k + 1];
-      // Mean squares of the two differences along each side of the cell.
-      const double gy = 0.5 * ((b - a) * (b - a) + (d - c) * (d - c)) / (hy * hy);
-      const double gz = 0.5 * ((c - a) * (c - a) + (d - b) * (d - b)) / (hz * hz);
-      grad2 += hy * hz * (gy + gz);
-      u_grad2 += hy * hz * 0.25 * (a + b + c + d) * (gy + gz);
-    }
-  }
-  const double d2 = diameter_m * diameter_m;
-  return {0.0, d2 / 16.0 * grad2, 3.0 * d2 / 32.0 * u_grad2};
+Estimate estimate_of(std::vector<double> draws) {
+  Estimate e;
+  e.standard_uncertainty = std::sqrt(variance_of(draws));
+  std::sort(draws.begin(), draws.end());
+  const auto quantile = [&](double share) {
+    const double at = share * static_cast<double>(draws.size() - 1);
+    const auto i = static_cast<std::size_t>(at);
+    const std::size_t j = std::min(i + 1, draws.size() - 1);
+    return draws[i] + (at - static_cast<double>(i)) * (draws[j] - draws[i]);
+  };
+  e.value = quantile(0.5);
+  e.low_95 = quantile(0.025);
+  e.high_95 = quantile(0.975);
+  return e;
 }
 
-BudgetedFlux make_budget(const PlaneFlux& flux,
-                         const Triple& head,
-                         const PlaneSamples& samples,
-                         bool swivel,
-                         const Measured& density_kg_m3) {
-  const CommonErrors& c = samples.common;
-  Triple value = flux.value;
-  for (std::size_t k = 0; k < 3; ++k) {
-    value[k] += head[k];
-  }
-  const double q = value[0], m = value[1], p = value[2];
-  const double stretch = swivel ? c.distance_m / samples.distance_m : 0.0;
-  const double density = density_kg_m3.standard_uncertainty / density_kg_m3.value;
-  const auto added = [&](double e) {
-    return Triple{e * flux.stream_area_m2, 2.0 * e * q, 1.5 * e * m};
-  };
-  constexpr std::size_t of_field = 3;  // the first ones are in `flux.total`
-  std::vector<Source> sources = {
-      {"noise and shape between the sweeps", flux.within},
-      {"choice of the stream's shape", flux.between},
-      {"skirt beyond the readings", flux.skirt},
-      {"probe scale", {c.scale * q, 2.0 * c.scale * m, 3.0 * c.scale * p}},
-      {"probe offset", added(c.offset_m_s)},
-      {"ambient drift", flux.drift_inside ? Triple{} : added(c.ambient_m_s)},
-      {"distance of the probe", {stretch * q, stretch * m, stretch * p}},
-      {"air density", {0.0, density * m, density * p}},
-      {"size of the probe head", {0.0, head_doubt * head[1], head_doubt * head[2]}}};
-  Triple common{};  // what the field itself does not know
-  for (std::size_t i = of_field; i < sources.size(); ++i) {
-    for (std::size_t k = 0; k < 3; ++k) {
-      common[k] = std::hypot(common[k], sources[i].sd[k]);
+CommonDraws common_draws(std::size_t count) {
+  return {normal_scores(count, 11), normal_scores(count, 12), normal_scores(count, 13)};
+}
+
+BudgetedPlane make_budget(const StreamPosterior& posterior,
+                          const PlaneDraws& draws,
+                          const CommonDraws& common,
+                          const PlaneSamples& samples,
+                          bool swivel,
+                          const Measured& density) {
+  const std::size_t n = draws.whole.size();
+  const double scale = samples.common.scale;
+  const double stretch = swivel ? samples.common.distance_m / samples.distance_m : 0.0;
+  const double relative_density = density.standard_uncertainty / density.value;
+  const std::vector<double> distance =
+      normal_scores(n, 1000 + static_cast<std::uint64_t>(std::lround(samples.distance_m * 1e4)));
+  BudgetedPlane out;
+  std::vector<double> own_flow, own_momentum;
+  for (std::size_t d = 0; d < n; ++d) {
+    const double s = std::exp(scale * common.scale[d]), w = 1.0 + stretch * distance[d];
+    const double rho = density.value * (1.0 + relative_density * common.density[d]);
+    const double head = 1.0 + head_uncertainty * common.head[d];
+    const Triple& v = draws.whole[d];
+    const Triple& h = draws.head[d];
+    out.flow_m3_s.push_back(s * w * v[0]);
+    out.momentum_n.push_back(rho * s * s * w * (v[1] + head * h[1]));
+    out.power_w.push_back(rho * s * s * s * w * (v[2] + head * h[2]));
+    own_flow.push_back(v[0]);
+    own_momentum.push_back(density.value * (v[1] + h[1]));
+    if (!draws.inside.empty()) {
+      out.inside_flow_m3_s.push_back(s * w * draws.inside[d][0]);
+      out.inside_momentum_n.push_back(rho * s * s * w * draws.inside[d][1]);
     }
   }
-  const double rho = density_kg_m3.value;
-  const double scale[3] = {1.0, rho, rho};
-  std::array<Estimate, 3> estimates;
-  Source unread{"ambient drift, not read", {}};
-  for (std::size_t k = 0; k < 3; ++k) {
-    const double own = flux.total[k], total = std::hypot(own, common[k]);
-    // Welch-Satterthwaite: only the field's own part has few degrees of freedom [JCGM 100, G.4.1].
-    const double degrees = flux.degrees * (own > 0.0 ? std::pow(total / own, 4.0) : 1.0);
-    Estimate& e = estimates[k];
-    e = estimate_of(scale[k] * value[k], scale[k] * total, degrees);
-    if (flux.if_drifting && e.value > 0.0) {
-      const double drifting = flux.if_drifting->value[k] + head[k];
-      // A drift takes no doubt away.
-      const double total_drifting =
-          std::clamp(flux.if_drifting->total[k],
-                     flux.total[k],
-                     std::hypot(flux.total[k], most_of_drift * added(drift_of_room_m_s)[k]));
-      const Estimate at_rest = e;
-      e = estimate_of_either(at_rest,
-                             estimate_of(scale[k] * std::max(drifting, least_left * value[k]),
-                                         scale[k] * std::hypot(total_drifting, common[k]),
-                                         degrees),
-                             drift_probability,
-                             degrees);
-      unread.sd[k] =
-          std::sqrt(std::max(0.0,
-                             e.standard_uncertainty * e.standard_uncertainty -
-                                 at_rest.standard_uncertainty * at_rest.standard_uncertainty)) /
-          scale[k];
-    }
+  const double q = mean_of(out.flow_m3_s), m = mean_of(out.momentum_n);
+  double head_n = 0.0;
+  for (const Triple& h : draws.head) {
+    head_n += density.value * h[1] / static_cast<double>(n);
   }
-  sources.push_back(unread);
-  BudgetedFlux out;
-  out.volume_flow_m3_s = estimates[0];
-  out.momentum_flux_n = estimates[1];
-  out.kinetic_power_w = estimates[2];
-  for (const Source& s : sources) {
-    if (s.sd[0] > 0.0 || s.sd[1] > 0.0) {
-      out.rows.push_back({s.name, s.sd[0], rho * s.sd[1]});
-    }
+  out.rows = {{"probe scale", scale * q, 2.0 * scale * m},
+              {"distance of the probe", stretch * q, stretch * m},
+              {"air density", 0.0, relative_density * m},
+              {"size of the probe head", 0.0, head_uncertainty * head_n}};
+  // What the stream's own draws add is what is left, split in the proportions that they show.
+  double left_q = variance_of(out.flow_m3_s), left_m = variance_of(out.momentum_n);
+  for (const BudgetRow& row : out.rows) {
+    left_q -= row.volume_flow_m3_s * row.volume_flow_m3_s;
+    left_m -= row.momentum_flux_n * row.momentum_flux_n;
   }
+  const auto of_q = split(own_flow, posterior), of_m = split(own_momentum, posterior);
+  const std::array<const char*, 4> names = {"number of cores", "probe offset",
+                                            "ambient air speed not measured",
+                                            "readings and the shape between and beyond them"};
+  const auto sum = [](const std::array<double, 4>& v) { return v[0] + v[1] + v[2] + v[3]; };
+  for (std::size_t k = 0; k < names.size(); ++k) {
+    const auto part = [&](double left, const std::array<double, 4>& of) {
+      return std::sqrt(std::max(left, 0.0) * std::max(of[k], 0.0) / std::max(sum(of), 1e-300));
+    };
+    out.rows.push_back({names[k], part(left_q, of_q), part(left_m, of_m)});
+  }
+  std::erase_if(out.rows, [](const BudgetRow& row) {
+    return !(row.volume_flow_m3_s > 0.0) && !(row.momentum_flux_n > 0.0);
+  });
   std::stable_sort(out.rows.begin(), out.rows.end(), [](const BudgetRow& a, const BudgetRow& b) {
     return a.momentum_flux_n > b.momentum_flux_n;
   });

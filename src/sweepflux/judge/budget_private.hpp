@@ -1,36 +1,45 @@
 #pragma once
 
 #include "sweepflux/derive/sample/samples.hpp"
-#include "sweepflux/integrate/flux_private.hpp"
+#include "sweepflux/integrate/plane_draws.hpp"
 #include "sweepflux/judge/survey_result.hpp"
+
+#include <vector>
 
 namespace sweepflux {
 
-/// Flow, momentum and power of a plane with every doubt in them.
-struct BudgetedFlux {
-  Estimate volume_flow_m3_s;
-  Estimate momentum_flux_n;
-  Estimate kinetic_power_w;
-  std::vector<BudgetRow> rows;  ///< largest share of the momentum first
+/// Median, standard deviation and the interval between the 2.5 and 97.5 % quantiles of draws
+/// [JCGM 101, 7.7].
+///
+/// @param draws  any number but none
+[[nodiscard]] Estimate estimate_of(std::vector<double> draws);
+
+/// Of the head's second-order correction, relative; common practice, no published source.
+inline constexpr double head_uncertainty = 0.3;
+
+/// Errors that all planes of a survey share, one a draw of the posterior: standard normal scores,
+/// each of the n quantiles once, in an order of their own.
+struct CommonDraws {
+  std::vector<double> scale, density, head;
+};
+[[nodiscard]] CommonDraws common_draws(std::size_t count);
+
+/// Flow, momentum and power of a plane with every uncertainty in them.
+struct BudgetedPlane {
+  std::vector<double> flow_m3_s, momentum_n, power_w;     ///< a draw
+  std::vector<double> inside_flow_m3_s, inside_momentum_n;  ///< the window that was read; maybe none
+  std::vector<BudgetRow> rows;  ///< largest share of the momentum first; squares add up
 };
 
-/// What a probe head of this diameter takes from the integrals by averaging over its face, to
-/// second order: M = M_b + (d^2/16) int |grad u|^2, P = P_b + (3 d^2/32) int u |grad u|^2, flow
-/// untouched; from the mean over a disc, u_b = u + (d^2/32) lap u, by parts.
-[[nodiscard]] Triple head_correction(const Nodes& nodes, const Array& mean, double diameter_m);
-
-/// Of a room that was not read with the fan off: that it is not at rest. An assumption, no
-/// published source; how far it may drift: drift_of_room_m_s.
-inline constexpr double drift_probability = 0.5;
-
-/// Joins the field's own doubt with the errors that all readings share (scale, offset, ambient
-/// drift, distance, density, head size), each by its rule in derive/samples.hpp [JCGM 100, 5.1].
-/// The values hold for a room at rest, or as it was read; where it was not, the intervals are of
-/// both: at rest, or drifting.
-[[nodiscard]] BudgetedFlux make_budget(const PlaneFlux& flux,
-                                       const Triple& head,
-                                       const PlaneSamples& samples,
-                                       bool swivel,
-                                       const Measured& density_kg_m3);
+/// Joins the draws of the stream with the errors that all readings share and that the model does not
+/// hold (probe scale, density, distance, head), and splits the variance: what each of those adds,
+/// then of the rest in turn what goes with the number of cores, the offset and the room's drift, and
+/// what is left.
+[[nodiscard]] BudgetedPlane make_budget(const StreamPosterior& posterior,
+                                        const PlaneDraws& draws,
+                                        const CommonDraws& common,
+                                        const PlaneSamples& samples,
+                                        bool swivel,
+                                        const Measured& density_kg_m3);
 
 }  // namespace sweepflux

@@ -1,6 +1,8 @@
-#include "sweepflux/base/message_text.hpp"
-#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/judge/caveats_private.hpp"
+
+#include "sweepflux/base/message_text.hpp"
+#include "sweepflux/base/statistics.hpp"
+#include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,11 +11,18 @@
 namespace sweepflux {
 namespace {
 
-void few_heights(const PlaneField& field, std::vector<std::string>& out) {
-  const std::size_t own = field.frame.heights_m.size();
-  if (field.pooled_weight > 0.5 && field.rows_m.size() > 4) {
-    return;
+/// Heights that were swept, each once, rising.
+std::vector<double> heights_of(const PlaneSamples& samples) {
+  std::vector<double> heights;
+  for (const PlacedSweep& s : samples.sweeps) {
+    if (heights.empty() || s.height_m - heights.back() > 1e-6) {
+      heights.push_back(s.height_m);
+    }
   }
+  return heights;
+}
+
+void few_heights(std::size_t own, std::vector<std::string>& out) {
   if (own == 1) {
     out.push_back(
         "only one height was swept: how the stream varies with height is assumed, not measured. "
@@ -24,17 +33,19 @@ void few_heights(const PlaneField& field, std::vector<std::string>& out) {
         "Sweep at least one more");
   } else if (own <= 4) {
     out.push_back("only " + std::to_string(own) +
-                  " heights were swept: a shape that falls between them stays unseen");
+                  " heights were swept: what lies between them is guessed from the outlet and from "
+                  "how jets are shaped as a rule");
   }
 }
 
 /// Does the outermost sweep still carry much of what the strongest carries?
 void not_bracketed(const PlaneSamples& samples,
-                   const PlaneField& field,
+                   const std::vector<double>& heights,
                    std::vector<std::string>& out) {
-  if (field.frame.heights_m.size() < 2) {
+  if (heights.size() < 2) {
     return;
   }
+  const double gap = (heights.back() - heights.front()) / static_cast<double>(heights.size() - 1);
   std::map<double, std::pair<double, double>> rows;  // height: sum of u^2, count
   double side_low = 0.0, side_high = 0.0, peak = 0.0;
   const Window& w = samples.window;
@@ -60,8 +71,7 @@ void not_bracketed(const PlaneSamples& samples,
                          const char* where,
                          const char* what) {
     const double share = row.second.first / row.second.second / top;
-    const bool floor = field.frame.has_floor &&
-                       row.first - field.frame.floor_m < 1.5 * field.frame.row_gap_m &&
+    const bool floor = samples.floor_m && row.first - *samples.floor_m < 1.5 * gap &&
                        std::string(where) == "lowest";
     if (share > 0.2 && !floor) {
       out.push_back("the stream is not bracketed: the " + std::string(where) + " sweep at " +
@@ -82,63 +92,66 @@ void not_bracketed(const PlaneSamples& samples,
 
 }  // namespace
 
+std::string reason_to_withhold(const PlaneResult& plane, const PlaneDraws& draws) {
+  if (!draws.inside.empty()) {
+    std::vector<double> share;
+    for (std::size_t d = 0; d < draws.whole.size(); ++d) {
+      share.push_back(draws.inside[d][1] / std::max(draws.whole[d][1], 1e-300));
+    }
+    const double inside = median(share);
+    if (inside < 0.5) {
+      return "the readings do not bracket a stream: only " + percent_text(inside) +
+             " of its momentum flux would lie inside the window that was read";
+    }
+  }
+  const Estimate& m = plane.momentum_flux_n;
+  if (m.high_95 > 6.0 * std::max(m.low_95, 0.0)) {
+    return "the readings leave the momentum flux open between " + format_number(m.low_95, 2) +
+           " and " + format_number(m.high_95, 2) + " N (95 %)";
+  }
+  return {};
+}
+
 std::vector<std::string> plane_caveats(const Survey& survey,
                                        const PlaneSamples& samples,
-                                       const PlaneField& field,
-                                       const PlaneFlux& flux,
-                                       const StreamShape& shape) {
+                                       const PlaneResult& plane,
+                                       const StreamPosterior* posterior) {
   std::vector<std::string> out;
-  few_heights(field, out);
-  not_bracketed(samples, field, out);
-  if (shape.peak_at_edge) {
-    out.push_back(
-        "the largest speed lies at the border of the swept window: the peak may be "
-        "outside it");
+  if (!plane.withheld.empty()) {
+    out.push_back("no number for the whole plane: " + plane.withheld +
+                  "; sweep farther to both sides, higher and lower");
   }
-  if (flux.beyond[0] > 0.4) {
-    out.push_back(percent_text(flux.beyond[0]) +
-                  " of the flow lies beyond the readings or under the probe's starting speed: "
-                  "that part is inferred from the shape");
+  const std::vector<double> heights = heights_of(samples);
+  few_heights(heights.size(), out);
+  not_bracketed(samples, heights, out);
+  if (plane.withheld.empty() && heights.size() > 1 && plane.flow_extrapolated > 0.4) {
+    out.push_back(percent_text(plane.flow_extrapolated) +
+                  " of the flow lies outside the window that was read or under the probe's starting "
+                  "speed: that part is extrapolated");
   }
-  const auto weight_of = [&](Candidate candidate) {
-    double weight = 0.0;
-    for (const WeightedPart& part : field.parts) {
-      if (part.candidate == candidate) {
-        weight += part.weight;
-      }
+  if (posterior != nullptr) {
+    double several = 0.0;
+    for (std::size_t d = 0; d < posterior->draws(); ++d) {
+      several += posterior->extras(d).cores > 1 ? 1.0 : 0.0;
     }
-    return weight;
-  };
-  if (weight_of(Candidate::three_cores) + weight_of(Candidate::four_cores) > 0.5) {
-    out.push_back(
-        "only a sum of three or four cores describes the readings: such a stream may hold more "
-        "between the sweeps than they show; look at the map before you use a single centre or "
-        "half width");
-  }
-  if (weight_of(Candidate::two_cores) > 0.5) {
-    out.push_back(
-        "two cores, or one that is drawn out, describe the readings better than one round "
-        "core: look at the map before you "
-        "use a single centre or half width");
-  }
-  if (field.misfit > 1.5) {
-    out.push_back("no simple shape describes the stream (misfit " + format_number(field.misfit, 2) +
-                  " times the noise): what lies between the sweeps is less sure, and the intervals "
-                  "are widened for it");
+    several /= static_cast<double>(posterior->draws());
+    if (several > 0.5) {
+      out.push_back("the readings speak for more than one core (" + percent_text(several) +
+                    " of the draws): look at the map before you use a single centre or half width");
+    }
   }
   const bool floor_named = survey.room.floor_m.has_value();
-  const double reach = shape.centre.z_m - 2.5 * shape.half_width_z_m;
+  const double reach = plane.centre.z_m - 2.5 * plane.half_width_z_m;
   if (!floor_named && reach < 0.0) {
-    out.push_back("the stream probably touches the floor (its skirt would reach " +
+    out.push_back("the stream probably touches the floor (its outer region would reach " +
                   metres_text(-reach) +
                   " below it); name it as [room] floor = \"0 m\" if there is one");
   }
   const double size = std::max(survey.outlet.extent_y_m(), survey.outlet.extent_z_m());
   if (size > 0.0 && samples.downstream_m < size) {
-    out.push_back(
-        "the plane is nearer than one outlet width (" + metres_text(samples.downstream_m) +
-        "): reverse flow, pressure and swirl count there, so momentum and thrust need not "
-        "agree");
+    out.push_back("the plane is nearer than one outlet width (" + metres_text(samples.downstream_m) +
+                  "): reverse flow, pressure and swirl count there, so momentum flux and thrust need "
+                  "not agree");
   }
   return out;
 }

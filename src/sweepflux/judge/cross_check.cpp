@@ -21,21 +21,6 @@ double reach_towards(const Estimate& from, const Estimate& to) {
   return to.value >= from.value ? from.high_95 - from.value : from.value - from.low_95;
 }
 
-CrossCheck compare_plane(const PlaneResult& plane, const Estimate& thrust) {
-  const Estimate& m = plane.momentum_flux_n;
-  CrossCheck check;
-  check.distance_m = plane.distance_m;
-  check.ratio = m.value / thrust.value;
-  // The ends of a ratio: each takes the halves that move it that way.
-  const double down = std::hypot(m.value - m.low_95, check.ratio * (thrust.high_95 - thrust.value));
-  const double up = std::hypot(m.high_95 - m.value, check.ratio * (thrust.value - thrust.low_95));
-  check.ratio_low_95 = std::max(0.0, check.ratio - down / thrust.value);
-  check.ratio_high_95 = check.ratio + up / thrust.value;
-  check.normalised_error = normalised_error(m, thrust);
-  check.agrees = std::abs(check.normalised_error) <= 1.0;
-  return check;
-}
-
 /// With two decimals: "0.90".
 std::string ratio_text(double ratio) {
   const long hundredths = std::lround(100.0 * ratio);
@@ -211,6 +196,19 @@ double normalised_error(const Estimate& a, const Estimate& b) {
   return a.value == b.value ? 0.0 : (a.value - b.value) / std::max(doubt, least);
 }
 
+CrossCheck check_momentum(const Estimate& m, const Estimate& thrust) {
+  CrossCheck check;
+  check.ratio = m.value / thrust.value;
+  // The ends of a ratio: each takes the halves that move it that way.
+  const double down = std::hypot(m.value - m.low_95, check.ratio * (thrust.high_95 - thrust.value));
+  const double up = std::hypot(m.high_95 - m.value, check.ratio * (thrust.value - thrust.low_95));
+  check.ratio_low_95 = std::max(0.0, check.ratio - down / thrust.value);
+  check.ratio_high_95 = check.ratio + up / thrust.value;
+  check.normalised_error = normalised_error(m, thrust);
+  check.agrees = std::abs(check.normalised_error) <= 1.0;
+  return check;
+}
+
 std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                     const Estimate& thrust_n,
                                     const Survey& survey,
@@ -222,7 +220,8 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
   std::vector<CrossCheck> checks;
   for (const PlaneResult& plane : planes) {
     if (std::isfinite(plane.momentum_flux_n.value)) {
-      checks.push_back(compare_plane(plane, thrust_n));
+      checks.push_back(check_momentum(plane.momentum_flux_n, thrust_n));
+      checks.back().distance_m = plane.distance_m;
       checked.planes.push_back(&plane);
       checked.ratio.push_back(checks.back().ratio);
     }

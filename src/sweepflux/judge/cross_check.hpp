@@ -16,6 +16,9 @@ struct CrossCheckOptions {
 /// interval that faces the other value [ISO 13528]. Up to 1 in size is agreement.
 [[nodiscard]] double normalised_error(const Estimate& a, const Estimate& b);
 
+/// One momentum flux against the thrust, without explanations; distance 0.
+[[nodiscard]] CrossCheck check_momentum(const Estimate& momentum_n, const Estimate& thrust_n);
+
 /// Momentum of the mean speed in each plane against the thrust of the balance, and what could
 /// explain a gap.
 ///

@@ -123,7 +123,7 @@ Suspect starting_speed(const CheckedPlanes& c) {
 Suspect skirt(const CheckedPlanes& c) {
   Suspect s{"skirt beyond the readings", {}, {}, 0.9, true};
   for (const PlaneResult* plane : c.planes) {
-    const double share = plane->momentum_beyond_readings;
+    const double share = plane->momentum_extrapolated;
     s.shift.push_back({-share, share});
     s.text.push_back(percent_text(share) +
                      " of the momentum lies beyond the readings and was inferred; there may be "

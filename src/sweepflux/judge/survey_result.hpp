@@ -4,6 +4,7 @@
 #include "sweepflux/base/measured.hpp"
 #include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/field/stream/stream_posterior.hpp"
 #include "sweepflux/integrate/plane_map.hpp"
 
 #include <optional>
@@ -12,19 +13,20 @@
 
 namespace sweepflux {
 
-/// One source of doubt, as standard uncertainty of the two integrals.
+/// One source of uncertainty, as standard uncertainty of the two integrals.
 struct BudgetRow {
   std::string source;
   double volume_flow_m3_s = 0.0;
   double momentum_flux_n = 0.0;
 };
 
-/// One sweep left out and foretold from the others.
+/// One sweep left out and predicted from the others.
 struct HeldOutSweep {
   std::string sweep;
   double height_m = 0.0;
   double rms_error_m_s = 0.0;
-  double z_score = 0.0;  ///< rms of error / foretold standard deviation; near 1 when all is well
+  double z_score = 0.0;  ///< rms of error / predicted standard deviation; near 1 when all is well
+  double chance = 1.0;   ///< of a z score as large by chance
 };
 
 /// One reading far from what all the others say; used all the same, and named.
@@ -44,11 +46,14 @@ struct PlaneResult {
   std::size_t readings = 0;
   std::size_t left_out = 0;
   std::size_t censored = 0;  ///< of the readings: under the starting speed
-  Estimate volume_flow_m3_s;
+  Estimate volume_flow_m3_s;  ///< of the whole plane; not a number where that is withheld
   Estimate momentum_flux_n;
   Estimate kinetic_power_w;
-  double flow_beyond_readings = 0.0;      ///< share of the flow, 0 to 1
-  double momentum_beyond_readings = 0.0;  ///< share of the momentum, 0 to 1
+  std::string withheld;  ///< why the whole plane has no answer; empty: it has
+  std::optional<Estimate> inside_flow_m3_s;   ///< of the window that was read; none for one height
+  std::optional<Estimate> inside_momentum_n;
+  double flow_extrapolated = 0.0;      ///< share that no reading above the starting speed saw, 0 to 1
+  double momentum_extrapolated = 0.0;
   double peak_speed_m_s = 0.0;
   PlanePoint centre;                      ///< of the momentum
   double half_width_y_m = 0.0;            ///< half the width at half the peak speed
@@ -86,12 +91,26 @@ struct NextSweep {
   double momentum_uncertainty_after_n = 0.0;
 };
 
+/// What all planes say of the stream together.
+struct StreamSummary {
+  Estimate momentum_flux_n;
+  bool momentum_constant = true;  ///< the interval of its change over the planes holds none
+  std::optional<Estimate> momentum_change;   ///< last plane over first, minus 1; two planes or more
+  std::optional<Estimate> virtual_origin_m;  ///< downstream of the outlet
+  std::optional<Estimate> spread_rate;       ///< growth of the half width with distance [m/m]
+  std::optional<Estimate> entrainment_rate;  ///< dQ/dx over sqrt(M/rho); 0.282 for the round free jet
+                                             ///< [Ricou 1961]
+};
+
 /// Everything that `map` found out about one survey.
 struct SurveyResult {
   Survey survey;
   std::string method;  ///< of the reconstruction, in words
   Measured density_kg_m3;
   std::vector<PlaneResult> planes;  ///< nearest first
+  std::optional<StreamSummary> stream;   ///< none by the simpler methods
+  std::optional<SamplerReport> sampler;
+  std::optional<CrossCheck> stream_check;  ///< of all planes together
   std::optional<Estimate> thrust_n;
   double thrust_zero_drift_n = 0.0;
   std::vector<std::string> thrust_remarks;

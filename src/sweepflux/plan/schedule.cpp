@@ -3,8 +3,8 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/judge/budget_private.hpp"
-#include "sweepflux/plan/views_private.hpp"
+#include "sweepflux/derive/sample/air.hpp"
+#include "sweepflux/plan/plan_words_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,13 +12,12 @@
 namespace sweepflux {
 namespace {
 
-constexpr double coverage = 1.96;  // "within 5 %" is the half of a 95 % interval
 constexpr std::size_t most_sweeps = 60;
-constexpr std::size_t least_worth = 3;  // sweeps of one plane below which nothing can be said
-
-std::string minutes_text(double minutes) {
-  return format_number(std::ceil(minutes), 4) + " minutes";
-}
+constexpr std::size_t least_sweeps = 3;  // of one plane, below which nothing can be said
+constexpr double closest = 0.15;         // half widths from a height that was swept
+/// A wish is given up where the best sweep takes less than this share of the target's squared
+/// variance, so 1 % of its uncertainty.
+constexpr double least_fall = 0.04;
 
 void check(const Survey& survey, const PlanOptions& o) {
   if (o.budget_s && !(*o.budget_s > 0.0)) {
@@ -27,114 +26,168 @@ void check(const Survey& survey, const PlanOptions& o) {
   if (o.wished_share && !(*o.wished_share > 0.0 && *o.wished_share < 1.0)) {
     throw InputError("the target must lie between 0 and 100 %, as \"5 %\"");
   }
-  if (!(survey.outlet.extent_y_m() > 0.0 && survey.outlet.extent_z_m() > 0.0)) {
+  if (survey.sweeps.empty() &&
+      !(survey.outlet.extent_y_m() > 0.0 && survey.outlet.extent_z_m() > 0.0)) {
     throw InputError("[outlet] needs its diameter, or width and height for a slot, to plan from");
   }
 }
 
-/// Plan in the making: what was taken, how long it took.
-struct Walk {
-  const Survey& survey;
-  Prospect& prospect;
-  std::vector<std::vector<double>> taken;  ///< heights a plane, planned ones included
-  std::size_t last_plane = 0;
-  bool any = false;
-  double elapsed = 0.0;
-  double saved = 0.0;
-
-  std::vector<Stop> stops(const CandidateSweep& c) const {
-    const Prospect::Plane& p = prospect.planes[c.plane];
-    return lay_out_stops(survey, p.distance_m, c.height_m, p.stream);
-  }
-  Change change(const CandidateSweep& c) const {
-    if (!any) {
-      return Change::height;
-    }
-    return c.plane == last_plane ? Change::height : Change::distance;
-  }
-  double minutes(const CandidateSweep& c) const {
-    return sweep_minutes(survey.rig, stops(c), change(c));
-  }
-  bool too_close(const CandidateSweep& c) const {
-    const Prospect::Plane& plane = prospect.planes[c.plane];
-    const auto within = [&](const std::vector<double>& heights, double apart) {
-      return std::any_of(heights.begin(), heights.end(), [&](double h) {
-        return std::abs(h - c.height_m) < apart * plane.stream.half_width_z_m;
-      });
-    };
-    return within(taken[c.plane], 0.15) || within(plane.blank_m, 1.0);
-  }
-};
-
-/// Best candidate by what it takes away per minute; none when nothing is left.
-std::optional<std::size_t> best_candidate(const Walk& walk, PlanTarget of, double minutes_left) {
-  std::optional<std::size_t> best;
-  double best_rate = 0.0;
-  for (std::size_t i = 0; i < walk.prospect.candidates.size(); ++i) {
-    const CandidateSweep& c = walk.prospect.candidates[i];
-    if (walk.too_close(c)) {
-      continue;
-    }
-    const double minutes = walk.minutes(c);
-    if (minutes > minutes_left) {
-      continue;
-    }
-    const double rate = walk.prospect.outlook->gain(i, of) / minutes;
-    if (rate > best_rate * (1.0 + 1e-9)) {
-      best_rate = rate;
-      best = i;
-    }
-  }
-  return best;
+/// After so many sweeps a plan before any data rehearses them: seldom, for it takes seconds.
+bool rehearsed(std::size_t sweeps) {
+  return sweeps == 1 || sweeps == 3 || sweeps == 6 || sweeps % 12 == 0;
 }
 
-PlannedSweep take(Walk& walk, std::size_t candidate, PlanTarget of) {
-  const CandidateSweep c = walk.prospect.candidates[candidate];
-  const Prospect::Plane& plane = walk.prospect.planes[c.plane];
-  PlannedSweep s;
-  s.stops = walk.stops(c);
-  s.minutes = walk.minutes(c);
-  walk.saved += sweep_minutes(walk.survey.rig,
-                              even_stops(walk.survey, plane.distance_m, plane.stream),
-                              walk.change(c)) -
-                s.minutes;
-  walk.elapsed += s.minutes;
-  walk.any = true;
-  walk.last_plane = c.plane;
-  walk.taken[c.plane].push_back(c.height_m);
-  walk.prospect.outlook->make(candidate);
-  s.distance_m = plane.distance_m;
-  s.height_m = std::round(c.height_m * 100.0) / 100.0;
-  s.elapsed_minutes = walk.elapsed;
-  s.momentum_uncertainty_after_n =
-      walk.prospect.density_kg_m3 * walk.prospect.outlook->sd(c.plane, 1);
-  s.flow_uncertainty_after_m3_s = walk.prospect.outlook->sd(c.plane, 0);
-  s.target_share_after = walk.prospect.outlook->worst_share(of);
-  return s;
-}
+/// Plan in the making.
+class Walk {
+ public:
+  Walk(const Survey& survey, const KnownStream& known, const PlanOptions& options)
+      : survey_(survey),
+        known_(known),
+        of_(options.of),
+        threads_(options.threads),
+        planes_(plan_planes(survey, known)),
+        candidates_(possible_sweeps(survey, planes_)),
+        prospect_(survey, known, planes_, candidates_, options.threads),
+        start_(prospect_),
+        density_kg_m3_(air_density_kg_m3(survey.air).value) {
+    for (const PlanPlane& p : planes_) {
+      taken_m_.push_back(p.swept_m);
+    }
+  }
 
-/// What evenly spaced heights would give, one set a count, at the same minutes a sweep.
-std::vector<PlanPoint> even_heights(const Prospect& prospect,
-                                    const Outlook& start,
-                                    const std::vector<PlannedSweep>& sweeps,
-                                    PlanTarget of) {
-  std::vector<PlanPoint> out;
-  const std::size_t planes = prospect.planes.size();
-  const std::size_t per_plane = prospect.candidates.size() / planes;
-  for (std::size_t n = 1; n * planes <= sweeps.size(); ++n) {
-    Outlook outlook = start;
-    for (std::size_t j = 0; j < planes; ++j) {
-      for (std::size_t i = 0; i < n; ++i) {
-        const double at = (static_cast<double>(i) + 0.5) / static_cast<double>(n);
-        const auto index =
-            static_cast<std::size_t>(std::lround(at * static_cast<double>(per_plane - 1)));
-        outlook.make(j * per_plane + index);
+  [[nodiscard]] const std::vector<PlanPlane>& planes() const { return planes_; }
+  [[nodiscard]] double elapsed() const { return elapsed_; }
+  [[nodiscard]] double minutes_saved() const { return saved_; }
+  [[nodiscard]] double share() const { return share_of(prospect_); }
+  [[nodiscard]] bool reached(double wished) const { return all_swept() && share() <= wished; }
+  [[nodiscard]] double fall(std::size_t candidate) const { return prospect_.fall(candidate, of_); }
+  [[nodiscard]] double minutes(const CandidateSweep& c) const {
+    return sweep_minutes(survey_.rig, c.stops, change(c));
+  }
+  [[nodiscard]] double minutes_of_middle() const {
+    return minutes(candidates_[heights_a_plane / 2]);
+  }
+
+  /// Best candidate by what it takes away per minute; none when nothing is left. Once the wish is
+  /// reached, only planes without a sweep are wanted.
+  [[nodiscard]] std::optional<std::size_t> best(double minutes_left, double wished) const {
+    const bool only_unswept = share() <= wished;
+    std::optional<std::size_t> best;
+    double best_rate = 0.0;
+    for (std::size_t i = 0; i < candidates_.size(); ++i) {
+      const CandidateSweep& c = candidates_[i];
+      const double time = minutes(c);
+      if (taken(c) || time > minutes_left || (only_unswept && !taken_m_[c.plane].empty())) {
+        continue;
+      }
+      const double rate = fall(i) / time;
+      if (rate > best_rate * (1.0 + 1e-9)) {
+        best_rate = rate;
+        best = i;
       }
     }
-    out.push_back({sweeps[n * planes - 1].elapsed_minutes, outlook.worst_share(of)});
+    return best;
   }
-  return out;
-}
+
+  PlannedSweep take(std::size_t candidate, const Progress& progress) {
+    const CandidateSweep& c = candidates_[candidate];
+    const PlanPlane& plane = planes_[c.plane];
+    PlannedSweep s;
+    s.stops = c.stops;
+    s.minutes = minutes(c);
+    saved_ +=
+        sweep_minutes(
+            survey_.rig, even_stops(survey_, plane.stream.distance_m, expected(plane)), change(c)) -
+        s.minutes;
+    elapsed_ += s.minutes;
+    last_plane_ = c.plane;
+    taken_m_[c.plane].push_back(c.height_m);
+    made_.push_back(c);
+    if (survey_.sweeps.empty() && rehearsed(made_.size())) {
+      prospect_ = Prospect(survey_,
+                           rehearse(survey_, known_, planes_, made_, threads_, progress),
+                           planes_,
+                           candidates_,
+                           threads_);
+    } else {
+      prospect_.sweep(candidate);
+    }
+    s.distance_m = plane.stream.distance_m;
+    s.height_m = std::round(c.height_m * 100.0) / 100.0;
+    s.elapsed_minutes = elapsed_;
+    s.flow_share_after = prospect_.share(c.plane, 0);
+    s.momentum_share_after = prospect_.share(c.plane, 1);
+    s.flow_uncertainty_after_m3_s = plane.value[0] * s.flow_share_after;
+    s.momentum_uncertainty_after_n = density_kg_m3_ * plane.value[1] * s.momentum_share_after;
+    s.target_share_after = share();
+    return s;
+  }
+
+  /// What evenly spaced heights would give, one set a count, at the same minutes as `sweeps`.
+  [[nodiscard]] std::vector<PlanPoint> even(const std::vector<PlannedSweep>& sweeps) const {
+    std::vector<PlanPoint> out;
+    for (std::size_t n = 1; n * planes_.size() <= sweeps.size(); ++n) {
+      Prospect prospect = start_;
+      for (std::size_t j = 0; j < planes_.size(); ++j) {
+        for (std::size_t i = 0; i < n; ++i) {
+          const double at = (static_cast<double>(i) + 0.5) / static_cast<double>(n);
+          prospect.sweep(j * heights_a_plane + static_cast<std::size_t>(std::lround(
+                                                   at * static_cast<double>(heights_a_plane - 1))));
+        }
+      }
+      out.push_back({sweeps[n * planes_.size() - 1].elapsed_minutes, share_of(prospect)});
+    }
+    return out;
+  }
+
+  /// What holds the least certain plane.
+  [[nodiscard]] std::string holds() const {
+    const std::size_t plane = least_certain(prospect_);
+    return what_holds(planes_[plane], prospect_, plane, of_);
+  }
+  [[nodiscard]] double share_of_drift() const {
+    return prospect_.share_of_drift(least_certain(prospect_), shown());
+  }
+
+ private:
+  [[nodiscard]] std::size_t shown() const { return of_ == PlanTarget::flow ? 0 : 1; }
+  [[nodiscard]] std::size_t least_certain(const Prospect& prospect) const {
+    std::size_t worst = 0;
+    for (std::size_t j = 1; j < planes_.size(); ++j) {
+      worst = prospect.share(j, shown()) > prospect.share(worst, shown()) ? j : worst;
+    }
+    return worst;
+  }
+  [[nodiscard]] double share_of(const Prospect& prospect) const {
+    return prospect.share(least_certain(prospect), shown());
+  }
+  [[nodiscard]] bool all_swept() const {
+    return std::none_of(
+        taken_m_.begin(), taken_m_.end(), [](const auto& heights) { return heights.empty(); });
+  }
+  [[nodiscard]] Change change(const CandidateSweep& c) const {
+    return last_plane_.value_or(c.plane) == c.plane ? Change::height : Change::distance;
+  }
+  [[nodiscard]] bool taken(const CandidateSweep& c) const {
+    const double apart = closest * planes_[c.plane].stream.half_width_z_m;
+    return std::any_of(taken_m_[c.plane].begin(), taken_m_[c.plane].end(), [&](double h) {
+      return std::abs(h - c.height_m) < apart;
+    });
+  }
+
+  const Survey& survey_;
+  const KnownStream& known_;
+  PlanTarget of_;
+  int threads_;
+  std::vector<PlanPlane> planes_;
+  std::vector<CandidateSweep> candidates_;
+  Prospect prospect_, start_;
+  double density_kg_m3_;
+  std::vector<std::vector<double>> taken_m_;  // heights a plane, planned ones included
+  std::vector<CandidateSweep> made_;
+  std::optional<std::size_t> last_plane_;
+  double elapsed_ = 0.0, saved_ = 0.0;
+};
 
 /// The point farthest below the chord from first to last, in minutes and ln(share).
 std::size_t find_knee(const std::vector<PlanPoint>& points) {
@@ -157,130 +210,137 @@ std::size_t find_knee(const std::vector<PlanPoint>& points) {
   return best;
 }
 
-std::string target_name(PlanTarget of) {
-  switch (of) {
-    case PlanTarget::momentum:
-      return "momentum";
-    case PlanTarget::flow:
-      return "flow";
-    case PlanTarget::map:
-      return "the map (momentum shown)";
-  }
-  return "";
+std::string sweeps_text(std::size_t count) {
+  return std::to_string(count) + (count == 1 ? " sweep" : " sweeps");
 }
 
-void explain(Schedule& s, const PlanOptions& o, const Prospect& p, double wished) {
+void explain(Schedule& s, const PlanOptions& o, const Walk& walk) {
   const std::string what = target_name(o.of);
+  const std::string wish = percent_text(o.wished_share.value_or(0.0));
   if (s.stop) {
-    s.why = "you can stop: " + what + " is known within " +
-            percent_text(coverage * s.target_share_now) + " (95 %), which is the wish";
-    return;
+    s.why = "you can stop: " + what + " is known within " + interval_text(s.target_share_now) +
+            " (95 %), which is the wish";
+  } else if (s.stalls) {
+    s.why = what + " within " + wish + " is out of reach: " +
+            (s.sweeps.empty() ? "no further sweep lowers its uncertainty, "
+                              : "after " + sweeps_text(s.sweeps.size()) + " more it stalls at ") +
+            interval_text(walk.share()) + " (95 %), held there by " + walk.holds() +
+            ", or wish for less";
+  } else if (s.sweeps.empty()) {
+    s.why = "no further height would tell more";
+  } else {
+    const PlannedSweep& last = s.sweeps.back();
+    s.why = sweeps_text(s.sweeps.size()) + ", " + minutes_text(last.elapsed_minutes) + ": " + what +
+            " of the least certain plane from " + interval_text(s.target_share_now) + " to about " +
+            interval_text(last.target_share_after) + " (95 %)";
+    if (o.wished_share && !walk.reached(*o.wished_share / coverage)) {
+      s.why += "; the wished " + wish + " is not reached in this " +
+               (o.budget_s ? "time" : "number of sweeps");
+    }
   }
-  if (s.sweeps.empty()) {
-    s.why = "no further height would tell more than it costs";
-    return;
-  }
-  const PlannedSweep& last = s.sweeps.back();
-  s.why = std::to_string(s.sweeps.size()) + (s.sweeps.size() == 1 ? " sweep" : " sweeps") + ", " +
-          minutes_text(last.elapsed_minutes) + ": " + what + " of the least certain plane " +
-          "from " + percent_text(coverage * s.target_share_now) + " to about " +
-          percent_text(coverage * last.target_share_after) + " (95 %)";
-  if (wished > 0.0 && last.target_share_after > wished) {
-    s.why += "; the wished " + percent_text(coverage * wished) + " is not reached in this time";
-  }
-  if (p.planes.size() > 1) {
-    s.reasons.push_back(
-        "heights differ from distance to distance: the planes share one stream, "
-        "and the same heights again would tell next to nothing");
-  }
-}
-
-/// Of what an unread drift would be worth as an offset of every reading, once a stream is fitted:
-/// found on the demo's slow streams, no published source.
-constexpr double drift_that_stays = 0.5;
-
-std::string unread_air_caveat(const Prospect& prospect, PlanTarget of) {
-  const bool flow = of == PlanTarget::flow;
-  double weakest_m_s = prospect.planes.front().peak_m_s;
-  for (const Prospect::Plane& p : prospect.planes) {
-    weakest_m_s = std::min(weakest_m_s, p.peak_m_s);
-  }
-  const double drift = drift_that_stays * std::sqrt(drift_probability) * drift_of_room_m_s;
-  const double share = share_of_offset(flow, drift, weakest_m_s);
-  return "the air was not read with the fan off. Read it, and state it as ambient_speed under "
-         "[air]: a drift that nobody read may be worth about " +
-         percent_text(coverage * share) + " of the " + (flow ? "flow" : "momentum") +
-         " (95 %), which no sweep takes away and the numbers here leave out";
 }
 
 }  // namespace
 
-Schedule plan_sweeps(const Survey& survey, const PlanOptions& options, const Progress& progress) {
+KnownStream know_for_plan(const Survey& survey,
+                          const PlanOptions& options,
+                          const Progress& progress) {
   check(survey, options);
+  const bool guessing = survey.sweeps.empty();
+  const std::vector<double> wished =
+      guessing ? planned_distances(survey, options.budget_s).distances_m : survey.plan.distances_m;
+  std::vector<StreamGuess> guesses;
+  for (const double d : wished) {
+    guesses.push_back(guess_stream(survey, d));
+  }
+  for (const Sweep& s : survey.sweeps) {
+    guesses.push_back(guess_stream(survey, s.distance_m));
+  }
+  const StreamGuess& nearest = *std::min_element(
+      guesses.begin(), guesses.end(), [](const StreamGuess& a, const StreamGuess& b) {
+        return a.distance_m < b.distance_m;
+      });
+  for (const StreamGuess& g : guesses) {
+    if (guessing && g.peak_m_s <= 1.5 * survey.probe.starting_speed_m_s) {
+      throw NumericalError("at " + metres_text(g.distance_m) +
+                           " the stream is expected to peak at " + format_number(g.peak_m_s, 2) +
+                           " m/s, too near the probe's starting speed: go nearer, or use a probe "
+                           "that starts lower");
+    }
+  }
+  return know_stream(survey, wished, {options.threads, nearest.peak_m_s, Silent::allowed}, progress);
+}
+
+Schedule plan_sweeps(const Survey& survey,
+                     const KnownStream& known,
+                     const PlanOptions& options,
+                     const Progress& progress) {
+  check(survey, options);
+  Walk walk(survey, known, options);
   Schedule s;
   s.before_any_data = survey.sweeps.empty();
-  Prospect prospect = s.before_any_data ? prospect_from_guess(survey, options)
-                                        : prospect_from_sweeps(survey, options, progress);
-  s.reasons = prospect.reasons;
-  s.caveats = prospect.caveats;
-  if (!survey.air.ambient_speed_m_s) {
-    s.caveats.push_back(unread_air_caveat(prospect, options.of));
-  }
-  const Outlook start = *prospect.outlook;
-  s.target_share_now = start.worst_share(options.of);
+  s.reasons = plan_reasons(survey, walk.planes(), options);
+  s.caveats = plan_caveats(survey, walk.planes());
+  s.target_share_now = walk.share();
   const double wished = options.wished_share.value_or(0.0) / coverage;
-  if (wished > 0.0 && start.floor_share(options.of) > wished) {
-    throw NumericalError(
-        target_name(options.of) + " within " + percent_text(*options.wished_share) +
-        " is out of reach: the errors that all readings share (probe scale and offset, distance) "
-        "alone are worth " +
-        percent_text(coverage * start.floor_share(options.of)) +
-        "; have the probe calibrated, or wish for less");
-  }
-  if (wished > 0.0 && !s.before_any_data && s.target_share_now <= wished) {
-    s.stop = true;
-    explain(s, options, prospect, wished);
-    return s;
-  }
-  Walk walk{survey, prospect, {}, 0, false, 0.0, 0.0};
-  for (const Prospect::Plane& p : prospect.planes) {
-    walk.taken.push_back(p.taken_m);
-  }
+  s.stop = !s.before_any_data && walk.reached(wished);
   const std::size_t usual =
-      s.before_any_data ? std::max<std::size_t>(9, 3 * prospect.planes.size()) : 3;
+      s.before_any_data ? std::max(std::size_t{9}, 3 * walk.planes().size()) : 3;
   const std::size_t most = options.count > 0                          ? options.count
                            : options.budget_s || options.wished_share ? most_sweeps
                                                                       : usual;
   const double budget = options.budget_s ? *options.budget_s / 60.0 : 1e300;
-  while (s.sweeps.size() < most) {
+  while (!walk.reached(wished) && s.sweeps.size() < most) {
     if (progress.stop_wanted && progress.stop_wanted()) {
       throw Interrupted("stopped; nothing was written");
     }
-    const auto best = best_candidate(walk, options.of, budget - walk.elapsed);
-    if (!best) {
+    const auto best = walk.best(budget - walk.elapsed(), wished);
+    s.stalls = wished > 0.0 && walk.share() > wished &&
+               (best ? walk.fall(*best) < least_fall : !options.budget_s);
+    if (!best || s.stalls) {
       break;
     }
-    s.sweeps.push_back(take(walk, *best, options.of));
+    s.sweeps.push_back(walk.take(*best, progress));
     s.sweeps.back().order = s.sweeps.size();
-    s.planned.push_back({walk.elapsed, s.sweeps.back().target_share_after});
-    if (wished > 0.0 && s.sweeps.back().target_share_after <= wished) {
-      break;
-    }
+    s.planned.push_back({walk.elapsed(), s.sweeps.back().target_share_after});
   }
-  if (s.before_any_data && options.budget_s && s.sweeps.size() < least_worth) {
-    const CandidateSweep middle = prospect.candidates[prospect.candidates.size() / 2];
-    throw NumericalError(
-        "the time is too short: one sweep takes about " +
-        minutes_text(sweep_minutes(survey.rig, walk.stops(middle), Change::height)) +
-        " on this rig, and fewer than three sweeps leave the stream's height unknown; allow " +
-        minutes_text(3.0 * sweep_minutes(survey.rig, walk.stops(middle), Change::height)) +
-        ", or shorten dwell and settling");
+  if (s.before_any_data && options.budget_s && !s.stalls && !walk.reached(wished) &&
+      s.sweeps.size() < std::min(least_sweeps, most)) {
+    const double a_sweep = walk.minutes_of_middle();
+    throw NumericalError("the time is too short: one sweep takes about " + minutes_text(a_sweep) +
+                         " on this rig, and fewer than three sweeps leave the stream's height "
+                         "unknown; allow " +
+                         minutes_text(3.0 * a_sweep) + ", or shorten dwell and settling");
   }
-  s.even = even_heights(prospect, start, s.sweeps, options.of);
+  if (!s.before_any_data) {
+    s.even = walk.even(s.sweeps);
+  }
   s.knee = find_knee(s.planned);
-  s.minutes_saved_by_stops = walk.saved;
-  explain(s, options, prospect, wished);
+  s.minutes_saved_by_stops = walk.minutes_saved();
+  if (!survey.air.ambient_speed_m_s && !s.stop) {
+    s.caveats.push_back(
+        "the air was not read with the fan off. Read it, and state it as "
+        "ambient_speed under [air]: of the uncertainty of the " +
+        std::string(options.of == PlanTarget::flow ? "flow" : "momentum flux") +
+        " after these sweeps, " + interval_text(walk.share_of_drift()) +
+        " (95 %) are the drift that the room may have");
+  }
+  explain(s, options, walk);
   return s;
+}
+
+Schedule plan_sweeps(const Survey& survey, const PlanOptions& options, const Progress& progress) {
+  return plan_sweeps(survey, know_for_plan(survey, options, progress), options, progress);
+}
+
+std::optional<PlannedSweep> next_sweep(const Survey& survey, const KnownStream& known) {
+  PlanOptions options;
+  options.count = 1;
+  Schedule s = plan_sweeps(survey, known, options);
+  if (s.sweeps.empty()) {
+    return std::nullopt;
+  }
+  return s.sweeps.front();
 }
 
 }  // namespace sweepflux

@@ -8,7 +8,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double fine = 0.24, middle = 0.48, coarse = 0.8;  // of a half width
-constexpr double core_ends = 1.6, flank_ends = 2.4, skirt_ends = 3.2;
+constexpr double core_ends = 1.6, flank_ends = 2.4, outer_ends = 3.2;
 constexpr double short_dwell_from = 1.8;
 constexpr double widest_turn = 70.0 * std::numbers::pi / 180.0;
 
@@ -43,7 +43,7 @@ std::vector<Stop> lay_out_stops(const Survey& survey,
                                 const ExpectedStream& stream) {
   const double a = stream.half_width_y_m;
   const bool outer = std::abs(height_m - stream.centre_z_m) > 1.8 * stream.half_width_z_m;
-  const double end = outer ? flank_ends : skirt_ends;
+  const double end = outer ? flank_ends : outer_ends;
   std::vector<Stop> stops;
   const auto add = [&](double at) {
     const double dwell = survey.rig.dwell_time_s * (at > short_dwell_from ? 0.5 : 1.0);
@@ -60,11 +60,19 @@ std::vector<Stop> lay_out_stops(const Survey& survey,
   return stops;
 }
 
+double across_m(const Survey& survey, double distance_m, const Stop& stop) {
+  if (survey.rig.motion == Motion::traverse) {
+    return stop.across_m;
+  }
+  const double turn = stop.angle_rad - survey.rig.angle_zero_rad;
+  return distance_m * std::tan(survey.rig.clockwise ? turn : -turn);
+}
+
 std::vector<Stop> even_stops(const Survey& survey,
                              double distance_m,
                              const ExpectedStream& stream) {
   std::vector<Stop> stops;
-  const auto n = static_cast<int>(std::floor(skirt_ends / fine));
+  const auto n = static_cast<int>(std::floor(outer_ends / fine));
   for (int i = -n; i <= n; ++i) {
     stops.push_back(stop_at(survey,
                             distance_m,

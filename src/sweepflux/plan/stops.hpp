@@ -16,13 +16,16 @@ struct ExpectedStream {
 };
 
 /// Stops of one sweep: about a quarter half-width apart where the profile is steep, half of one in
-/// the outer flank, nearly one in the skirt, which is followed to 3.2 half widths; half the dwell
-/// outside 1.8 half widths, where the speed is below a tenth and so is what a reading weighs.
+/// the outer flank, nearly one in the outer region, which is followed to 3.2 half widths; half the
+/// dwell outside 1.8 half widths, where the speed is below a tenth and so is what a reading weighs.
 /// Positions as the rig counts them (angle zero and sense of the survey), rising.
 [[nodiscard]] std::vector<Stop> lay_out_stops(const Survey& survey,
                                               double distance_m,
                                               double height_m,
                                               const ExpectedStream& stream);
+
+/// Where a stop lies across the stream, positive to the left.
+[[nodiscard]] double across_m(const Survey& survey, double distance_m, const Stop& stop);
 
 /// The same range with the finest step and the full dwell throughout.
 [[nodiscard]] std::vector<Stop> even_stops(const Survey& survey,

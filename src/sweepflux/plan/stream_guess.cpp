@@ -5,7 +5,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/sample/rig.hpp"
-#include "sweepflux/field/stream/mean_shapes_private.hpp"
+#include "sweepflux/field/stream/stream_prior_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,10 +14,10 @@
 namespace sweepflux {
 namespace {
 
-constexpr double round_decay = 5.8;  // [Hussein 1994]
-constexpr double room_share = 0.8;   // farthest plane over sqrt(section): 5 % of momentum lost to
-                                     // the room's return flow at 0.282^2 x^2 / section, entrainment
-                                     // by [Ricou 1961]
+constexpr double round_spread = 0.094, round_decay = 5.8;  // [Hussein 1994]
+constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
+                                    // the room's return flow at 0.282^2 x^2 / section, entrainment
+                                    // by [Ricou 1961]
 
 double outlet_width(const Outlet& o) {
   return o.shape == OutletShape::round ? o.diameter_m : std::sqrt(o.width_m * o.height_m);
@@ -48,8 +48,11 @@ struct HalfWidths {
 };
 
 HalfWidths half_widths(const Outlet& o, double x) {
-  return {std::max(0.5 * o.extent_y_m(), free_jet_spread * x),
-          std::max(0.5 * o.extent_z_m(), free_jet_spread * x)};
+  const double grown = expected_half_width_m(o, x);
+  if (o.shape == OutletShape::round) {
+    return {grown, grown};
+  }
+  return {std::max(0.5 * o.extent_y_m(), grown), std::max(0.5 * o.extent_z_m(), grown)};
 }
 
 double first_distance(const Survey& survey, double distance_m) {
@@ -101,7 +104,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
                         "reverse flow, pressure and swirl (one to three widths), before the room "
                         "takes much");
   if (survey.probe.head_diameter_m > 0.0) {
-    const double wanted = survey.probe.head_diameter_m / free_jet_spread;
+    const double wanted = survey.probe.head_diameter_m / round_spread;
     if (wanted > x) {
       x = wanted;
       out.reasons.push_back("moved out to " + metres_text(x) +
@@ -140,6 +143,13 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
   out.distances_m.erase(std::unique(out.distances_m.begin(), out.distances_m.end()),
                         out.distances_m.end());
   return out;
+}
+
+ProposedDistances planned_distances(const Survey& survey, std::optional<double> budget_s) {
+  if (!survey.plan.distances_m.empty()) {
+    return {survey.plan.distances_m, {}};
+  }
+  return propose_distances(survey, budget_s.value_or(3600.0) > 2.6 * 3600.0 ? 2 : 1);
 }
 
 std::vector<std::string> distance_caveats(const Survey& survey, const StreamGuess& g) {

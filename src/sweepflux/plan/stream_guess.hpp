@@ -2,6 +2,7 @@
 
 #include "sweepflux/capture/survey/survey.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,11 +19,11 @@ struct StreamGuess {
   double centre_height_m = 0.0;
 };
 
-/// Round or slot jet from the outlet and a rough speed or thrust: half width 0.094 x behind the
-/// core [Hussein 1994] or half the outlet where that is more; a slot keeps its length until the
-/// jet has grown to it; peak from the momentum, U = 5.8 sqrt(4 T / (pi rho)) / x [Hussein 1994],
-/// never above the outlet's. With neither speed nor thrust: 3 m/s at the first plane (common
-/// practice, no published source).
+/// Round or slot jet from the outlet and a rough speed or thrust: half width as the model's prior
+/// expects it (expected_half_width_m), a slot as long as it is until the jet has grown to that;
+/// peak from the momentum, U = 5.8 sqrt(4 T / (pi rho)) / x [Hussein 1994], never above the
+/// outlet's. With neither speed nor thrust: 3 m/s at the first plane (common practice, no published
+/// source).
 [[nodiscard]] StreamGuess guess_stream(const Survey& survey, double distance_m);
 
 /// Distances worth a plane, with the reasons in words: five outlet widths if the room and the
@@ -34,6 +35,13 @@ struct ProposedDistances {
 
 /// @throws NumericalError  no distance is worth a sweep: the room is too small for this outlet
 [[nodiscard]] ProposedDistances propose_distances(const Survey& survey, std::size_t count);
+
+/// Distances of a plan before any sweep: those under [plan], else one is proposed, two where there
+/// is time for more than 2.6 hours.
+///
+/// @throws NumericalError  as propose_distances
+[[nodiscard]] ProposedDistances planned_distances(const Survey& survey,
+                                                  std::optional<double> budget_s);
 
 /// Warnings for a distance that the user wished: nearness, room, head, walls.
 [[nodiscard]] std::vector<std::string> distance_caveats(const Survey& survey,

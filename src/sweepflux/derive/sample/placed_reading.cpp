@@ -137,7 +137,9 @@ class Corrector {
     placed.at = carried.at;
     placed.to_plane = carried.weakening;
     if (survey_.rig.motion == Motion::swivel) {
-      placed.to_plane *= yaw_correction(survey_.probe.response, group.first.place.yaw_rad);
+      const double yaw_rad = group.first.place.yaw_rad;
+      placed.to_plane *= yaw_correction(survey_.probe.response, yaw_rad);
+      placed.sideways = survey_.probe.response == Response::cosine ? 0.0 - std::tan(yaw_rad) : 0.0;
     }
     return placed;
   }

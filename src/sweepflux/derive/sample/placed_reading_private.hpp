@@ -17,6 +17,7 @@ struct PlacedReading {
   double stated_error_m_s = 0.0;
   double slope = 1.0;     ///< of the calibration
   double to_plane = 1.0;  ///< factor from speed_m_s to the axial speed on the plane
+  double sideways = 0.0;  ///< see Sample
   double repeats = 1.0;   ///< readings that were averaged
   bool censored = false;
   PlanePoint at;

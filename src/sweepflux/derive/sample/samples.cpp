@@ -157,6 +157,7 @@ void add_samples(const Survey& survey,
     sample.speed_m_s = r.speed_m_s * r.to_plane;
     sample.noise_m_s = std::max(scatter, stated) * r.to_plane;
     sample.censored = r.censored;
+    sample.sideways = r.sideways;
     sample.sweep = index;
     sample.line = r.line;
     plane.samples.push_back(sample);

@@ -17,6 +17,8 @@ struct Sample {
   double noise_m_s = 0.0;  ///< standard uncertainty of this reading alone; errors common to all
                            ///< readings (scale, offset, distance, height) are kept apart
   bool censored = false;  ///< under the probe's starting speed: known only to lie in [0, speed_m_s]
+  double sideways = 0.0;  ///< share of the speed along y in it: a turned probe that answers to the
+                          ///< component along its axis sees it times tan(yaw)
   int sweep = 0;          ///< index into PlaneSamples::sweeps
   std::size_t line = 0;   ///< of the sweep's file
 };

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <vector>
+
+namespace sweepflux {
+
+/// One normal of a mixture.
+struct Normal {
+  double mean = 0.0;
+  double sd = 1.0;
+};
+
+/// A prior: two normals, the first with probability `first`, cut to [low, high], as a monotone
+/// function of a standard normal variable. So every parameter of the stream is one standard normal
+/// to the sampler, and a heavy tail is a bend of the function.
+class NormalMixture {
+ public:
+  NormalMixture() = default;
+  NormalMixture(double first, Normal a, Normal b, double low = -1e9, double high = 1e9);
+
+  [[nodiscard]] double at(double standard_normal) const;
+
+ private:
+  std::vector<double> table_;  ///< at -6, -5.95, ..., 6; straight between
+};
+
+/// Of the standard normal distribution.
+[[nodiscard]] double normal_cdf(double x);
+[[nodiscard]] double log_normal_cdf(double x);
+
+}  // namespace sweepflux

@@ -1,0 +1,111 @@
+#include "sweepflux/field/stream/plane_readings_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+/// Censored readings of one row: more would be taken for one another too far.
+constexpr std::size_t most_censored = 3;
+
+/// From so many sweeps in one plane on, gains and heights' errors of single sweeps average out: they
+/// are noise then, and neighbours of all sweeps share a row.
+constexpr std::size_t many_sweeps = 25;
+
+struct Place {
+  double y, z, value, noise, sideways;
+  bool censored;
+  int sweep;
+};
+
+std::vector<Place> places_of(const PlaneSamples& plane, const ReadingFrame& f) {
+  std::vector<Place> places;
+  const double side = f.mirrored ? -1.0 : 1.0;
+  for (const Sample& s : plane.samples) {
+    places.push_back({side * (s.at.y_m - plane.outlet_centre.y_m) / f.length_m,
+                      (s.at.z_m - plane.outlet_centre.z_m) / f.length_m,
+                      s.speed_m_s / f.speed_m_s,
+                      s.noise_m_s / f.speed_m_s,
+                      side * s.sideways,
+                      s.censored,
+                      s.sweep});
+  }
+  if (plane.sweeps.size() >= many_sweeps) {
+    for (Place& p : places) {
+      p.noise = std::hypot(p.noise, plane.sweep_gain_sd * p.value);
+      p.sweep = static_cast<int>(std::floor(p.z * f.length_m / f.finest_m));
+    }
+  }
+  std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+    return a.sweep != b.sweep ? a.sweep < b.sweep : a.y < b.y;
+  });
+  return places;
+}
+
+/// End of the readings that go into one row or one censored place with `from`.
+std::size_t end_of_group(const std::vector<Place>& p, std::size_t from, double finest) {
+  std::size_t to = from + 1;
+  while (to < p.size() && p[to].sweep == p[from].sweep && p[to].censored == p[from].censored &&
+         std::abs(p[to].y - p[from].y) <= finest &&
+         !(p[from].censored && to - from == most_censored)) {
+    ++to;
+  }
+  return to;
+}
+
+}  // namespace
+
+PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& frame) {
+  PlaneReadings out;
+  out.downstream = plane.downstream_m / frame.length_m;
+  out.sweeps = plane.sweeps.size() < many_sweeps ? plane.sweeps.size() : 0;
+  out.gain_sd = static_cast<float>(plane.sweep_gain_sd);
+  out.height_sd = static_cast<float>(plane.common.height_m / frame.length_m);
+  const std::vector<Place> places = places_of(plane, frame);
+  std::vector<float> sites_y, sites_z, above_y, above_z;
+  for (std::size_t from = 0; from < places.size();) {
+    // Of a swivel's arc, z changes by less than y does.
+    const std::size_t to = end_of_group(places, from, frame.finest_m / frame.length_m);
+    const auto n = static_cast<double>(to - from);
+    double y = 0.0, z = 0.0, value = 0.0, noise_2 = 0.0, sideways = 0.0;
+    for (std::size_t i = from; i < to; ++i) {
+      y += places[i].y / n;
+      z += places[i].z / n;
+      value += places[i].value / n;
+      noise_2 += places[i].noise * places[i].noise / (n * n);
+      sideways += places[i].sideways / n;
+    }
+    double yy = 0.0, zz = 0.0, yz = 0.0;
+    for (std::size_t i = from; i < to; ++i) {
+      const double dy = places[i].y - y, dz = places[i].z - z;
+      yy += dy * dy / n;
+      zz += dz * dz / n;
+      yz += dy * dz / n;
+    }
+    const auto f = [](double v) { return static_cast<float>(v); };
+    const bool censored = places[from].censored;
+    const double dy = std::sqrt(yy), dz = std::copysign(std::sqrt(zz), yz);
+    for (const double side : {-1.0, 1.0}) {
+      (censored ? sites_y : out.y).push_back(f(y + side * dy));
+      (censored ? sites_z : out.z).push_back(f(z + side * dz));
+    }
+    if (censored) {
+      out.censored.push_back({f(value), f(noise_2 * n), f(n), f(sideways), places[from].sweep});
+    } else {
+      out.rows.push_back({f(value), f(noise_2), f(n), f(sideways), places[from].sweep});
+      above_y.push_back(f(y));
+      above_z.push_back(f(z) + out.above);
+    }
+    from = to;
+  }
+  for (const auto* part : {&sites_y, &above_y}) {
+    out.y.insert(out.y.end(), part->begin(), part->end());
+  }
+  for (const auto* part : {&sites_z, &above_z}) {
+    out.z.insert(out.z.end(), part->begin(), part->end());
+  }
+  return out;
+}
+
+}  // namespace sweepflux

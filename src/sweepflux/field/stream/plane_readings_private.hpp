@@ -1,0 +1,51 @@
+#pragma once
+
+#include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/field/stream/stream_prior_private.hpp"
+
+#include <vector>
+
+namespace sweepflux {
+
+/// Readings of one plane as the likelihood takes them, in the stream's units. Neighbours along a
+/// sweep no farther apart than a structure that a jet can have there are one row: their mean, and
+/// the stream's mean over two places that have the mean and the spread of theirs, so nothing is
+/// lost up to the third derivative.
+struct PlaneReadings {
+  struct Row {
+    float value = 0.0f;
+    float noise_2 = 0.0f;   ///< variance of the value, by the noise found along the sweeps
+    float count = 1.0f;     ///< readings in it
+    float sideways = 0.0f;    ///< share of the sideways speed in the value
+    int sweep = 0;
+  };
+  struct Censored {
+    float limit = 0.0f;
+    float noise_2 = 0.0f;
+    float weight = 1.0f;    ///< readings that it stands for
+    float sideways = 0.0f;
+    int sweep = 0;
+  };
+  std::vector<Row> rows;
+  std::vector<Censored> censored;
+  /// Places: two a row, then two a censored one, then one a row just above it for the slope.
+  std::vector<float> y, z;
+  float above = 0.05f;      ///< how far
+  double downstream = 1.0;
+  std::size_t sweeps = 0;   ///< with a gain and a height's error of their own; 0: too many for that
+  float gain_sd = 0.01f;    ///< relative, of a sweep
+  float height_sd = 0.0f;   ///< of a sweep's height
+};
+
+/// How samples of a plane become readings in the stream's units: about the outlet's middle, turned
+/// over if `mirrored`, so that a survey and its mirror image are one to the sampler.
+struct ReadingFrame {
+  double length_m = 1.0;
+  double speed_m_s = 1.0;
+  double finest_m = 0.02;   ///< farthest that readings of one row lie apart
+  bool mirrored = false;
+};
+
+[[nodiscard]] PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& frame);
+
+}  // namespace sweepflux

@@ -1,0 +1,361 @@
+#include "sweepflux/field/stream/population_sampler.hpp"
+
+#include "sweepflux/base/error.hpp"
+
+#include <algorithm>
+#include <array>
+#include <memory>
+#include <cmath>
+#include <memory>
+#include <numbers>
+
+namespace sweepflux {
+namespace {
+
+using Vector = std::vector<double>;
+
+/// Normal that fits some particles in the coordinates that their kind sees, a little wider than they
+/// are, so that a population that has lost some of its spread finds it again.
+class FittedNormal {
+ public:
+  FittedNormal(const std::vector<const Vector*>& members, const std::vector<std::size_t>& active)
+      : active_(active), d_(active.size()), mean_(d_, 0.0), factor_(d_ * d_, 0.0) {
+    const auto n = static_cast<double>(members.size()), d = static_cast<double>(d_);
+    const double pull = 0.5 * d / (n + d), wider = 1.0 + d / n;
+    for (const Vector* v : members) {
+      for (std::size_t j = 0; j < d_; ++j) {
+        mean_[j] += (*v)[active_[j]] / n;
+      }
+    }
+    Vector off(d_);
+    for (const Vector* v : members) {
+      for (std::size_t j = 0; j < d_; ++j) {
+        off[j] = (*v)[active_[j]] - mean_[j];
+      }
+      for (std::size_t j = 0; j < d_; ++j) {
+        const double a = off[j] * (1.0 - pull) * wider / n;
+        for (std::size_t k = 0; k <= j; ++k) {
+          factor_[j * d_ + k] += a * off[k];
+        }
+      }
+    }
+    for (std::size_t j = 0; j < d_; ++j) {
+      factor_[j * d_ + j] += pull / (1.0 - pull) * factor_[j * d_ + j] + 1e-5;
+      for (std::size_t k = 0; k <= j; ++k) {
+        double v = factor_[j * d_ + k];
+        for (std::size_t l = 0; l < k; ++l) {
+          v -= factor_[j * d_ + l] * factor_[k * d_ + l];
+        }
+        factor_[j * d_ + k] = j == k ? std::sqrt(std::max(v, 1e-8)) : v / factor_[k * d_ + k];
+      }
+    }
+  }
+
+  /// Half the squared distance from the mean, in its own standard deviations.
+  [[nodiscard]] double half_square(const Vector& z) const {
+    double sum = 0.0;
+    Vector t(d_);
+    for (std::size_t j = 0; j < d_; ++j) {
+      double v = z[active_[j]] - mean_[j];
+      for (std::size_t k = 0; k < j; ++k) {
+        v -= factor_[j * d_ + k] * t[k];
+      }
+      t[j] = v / factor_[j * d_ + j];
+      sum += t[j] * t[j];
+    }
+    return 0.5 * sum;
+  }
+
+  /// mean + keep (z - mean) + sqrt(1 - keep^2) of a new draw.
+  void towards(Vector& z, double keep, Dice& dice) const {
+    Vector e(d_);
+    for (double& v : e) {
+      v = dice.normal();
+    }
+    const double fresh = std::sqrt(1.0 - keep * keep);
+    for (std::size_t j = 0; j < d_; ++j) {
+      double v = 0.0;
+      for (std::size_t k = 0; k <= j; ++k) {
+        v += factor_[j * d_ + k] * e[k];
+      }
+      double& at = z[active_[j]];
+      at = mean_[j] + keep * (at - mean_[j]) + fresh * v;
+    }
+  }
+
+ private:
+  const std::vector<std::size_t>& active_;
+  std::size_t d_;
+  Vector mean_, factor_;
+};
+
+double half_norm(const Vector& z, const std::vector<std::size_t>& active) {
+  double sum = 0.0;
+  for (const std::size_t j : active) {
+    sum += z[j] * z[j];
+  }
+  return 0.5 * sum;
+}
+
+constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
+
+class Sampler {
+ public:
+  Sampler(const SamplerTarget& target, const SamplerOptions& options)
+      : t_(target), o_(options), dice_(options.seed) {}
+
+  Population run() {
+    const std::size_t n = o_.particles;
+    out_.z.assign(n, Vector(t_.dimension));
+    out_.log_likelihood.resize(n);
+    kind_.resize(n);
+    for (std::size_t i = 0; i < n; ++i) {
+      for (double& v : out_.z[i]) {
+        v = dice_.normal();
+      }
+      out_.log_likelihood[i] = evaluate(out_.z[i]);
+      kind_[i] = t_.kind(out_.z[i]);
+    }
+    double power = 0.0;
+    while (power < 1.0) {
+      power = step_power(power);
+      ++out_.steps;
+      const int rounds = o_.most_rounds + (power >= 1.0 ? o_.last_rounds : 0);
+      double moved = 0.0;
+      for (int r = 0; r < rounds && (power >= 1.0 || moved < o_.moves * static_cast<double>(n));
+           ++r) {
+        if (t_.stop && t_.stop()) {
+          throw Interrupted("stopped; nothing was written");
+        }
+        moved += round(power, 0) + round(power, 1);
+      }
+      out_.replaced = moved / static_cast<double>(n);
+    }
+    return std::move(out_);
+  }
+
+ private:
+  double evaluate(const Vector& z) {
+    ++out_.evaluations;
+    return t_.log_likelihood(z);
+  }
+
+  /// Weights of a rise of the power; returns their effective number.
+  double weigh(double rise) {
+    const auto& l = out_.log_likelihood;
+    top_ = -1e300;
+    for (const double v : l) {
+      top_ = std::max(top_, rise * v);
+    }
+    double one = 0.0, two = 0.0;
+    weight_.resize(l.size());
+    for (std::size_t i = 0; i < l.size(); ++i) {
+      weight_[i] = std::exp(rise * l[i] - top_);
+      one += weight_[i];
+      two += weight_[i] * weight_[i];
+    }
+    sum_ = one;
+    return one * one / two;
+  }
+
+  /// Raises the power as far as enough effective particles stay, and resamples.
+  double step_power(double power) {
+    const std::size_t n = out_.z.size();
+    const double wanted = o_.keep * static_cast<double>(n);
+    double low = 0.0, high = 1.0 - power;
+    if (weigh(high) < wanted) {
+      for (int k = 0; k < 50; ++k) {
+        const double middle = 0.5 * (low + high);
+        (weigh(middle) > wanted ? low : high) = middle;
+      }
+      high = low;
+      weigh(high);
+    }
+    out_.log_evidence += top_ + std::log(sum_ / static_cast<double>(n));
+    // Systematic resampling [Kitagawa 1996], then a shuffle: the halves must be alike.
+    std::vector<std::size_t> from;
+    const double u = dice_.uniform();
+    double reached = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      reached += weight_[i] / sum_ * static_cast<double>(n);
+      while (from.size() < n && u + static_cast<double>(from.size()) < reached) {
+        from.push_back(i);
+      }
+    }
+    from.resize(n, n - 1);
+    for (std::size_t i = n - 1; i > 0; --i) {
+      std::swap(from[i], from[dice_.below(i + 1)]);
+    }
+    std::vector<Vector> z;
+    std::vector<double> l;
+    std::vector<int> kind;
+    for (const std::size_t i : from) {
+      z.push_back(out_.z[i]);
+      l.push_back(out_.log_likelihood[i]);
+      kind.push_back(kind_[i]);
+    }
+    out_.z.swap(z);
+    out_.log_likelihood.swap(l);
+    kind_.swap(kind);
+    return high >= 1.0 - power ? 1.0 : power + high;
+  }
+
+  /// Moves one half of the particles with the help of the other; returns how many moved.
+  double round(double power, int half) {
+    const std::size_t n = out_.z.size(), middle = n / 2, kinds = t_.active.size();
+    const std::size_t begin = half == 0 ? 0 : middle, end = half == 0 ? middle : n;
+    std::vector<std::vector<const Vector*>> others(kinds);
+    for (std::size_t i = 0; i < n; ++i) {
+      if (i < begin || i >= end) {
+        others[static_cast<std::size_t>(kind_[i])].push_back(&out_.z[i]);
+      }
+    }
+    std::vector<std::unique_ptr<FittedNormal>> normal(kinds);
+    for (std::size_t k = 0; k < kinds; ++k) {
+      if (others[k].size() > t_.active[k].size()) {
+        normal[k] = std::make_unique<FittedNormal>(others[k], t_.active[k]);
+      }
+    }
+    for (std::size_t k = 0; k < keeps.size(); ++k) {
+      taken_[k] *= 0.7;
+      tried_[k] *= 0.7;
+    }
+    double moved = 0.0, tries = 0.0, successes = 0.0;
+    for (std::size_t i = begin; i < end; ++i) {
+      const auto kind = static_cast<std::size_t>(kind_[i]);
+      const std::vector<std::size_t>& active = t_.active[kind];
+      Vector& now = out_.z[i];
+      fill_unseen(now, active);
+      Vector next = now;
+      double log_ratio = 0.0;
+      std::size_t keep = keeps.size();
+      bool difference = false;
+      const double choice = dice_.uniform();
+      if (choice < 0.6 && normal[kind]) {
+        keep = choose_keep();
+        normal[kind]->towards(next, keeps[keep], dice_);
+        log_ratio = half_norm(now, active) - half_norm(next, active) +
+                    normal[kind]->half_square(next) - normal[kind]->half_square(now);
+        tried_[keep] += 1.0;
+      } else if (choice < 0.8 && others[kind].size() > 2) {
+        difference = true;
+        add_difference(others[kind], active, next);
+        log_ratio = half_norm(now, active) - half_norm(next, active);
+      } else if (choice < 0.95 || kinds == 1) {
+        refresh(next, active);
+      } else {
+        next[t_.chooser] = dice_.normal();
+      }
+      const double l = evaluate(next);
+      const bool accepted = std::log(dice_.uniform()) < log_ratio + power * (l - out_.log_likelihood[i]);
+      if (difference) {
+        tries += 1.0;
+        successes += accepted ? 1.0 : 0.0;
+      }
+      if (accepted) {
+        if (keep < keeps.size()) {
+          taken_[keep] += 1.0;
+        }
+        now = std::move(next);
+        out_.log_likelihood[i] = l;
+        kind_[i] = t_.kind(now);
+        moved += 1.0;
+      }
+    }
+    if (tries > 0.0) {
+      stride_ = std::clamp(stride_ * std::exp(0.5 * (successes / tries - 0.25)), 0.15, 2.0);
+    }
+    return moved;
+  }
+
+  /// Coordinates that the particle's kind does not see are as the prior has them.
+  void fill_unseen(Vector& z, const std::vector<std::size_t>& active) {
+    std::size_t a = 0;
+    for (std::size_t j = 0; j < z.size(); ++j) {
+      if (a < active.size() && active[a] == j) {
+        ++a;
+      } else if (j != t_.chooser) {
+        z[j] = dice_.normal();
+      }
+    }
+  }
+
+  /// By how often each was taken, times how far it goes.
+  std::size_t choose_keep() {
+    std::array<double, keeps.size()> worth{};
+    double sum = 0.0;
+    for (std::size_t k = 0; k < keeps.size(); ++k) {
+      worth[k] = (taken_[k] + 0.05) / (tried_[k] + 1.0) * (1.0 - keeps[k] * keeps[k]) + 0.01;
+      sum += worth[k];
+    }
+    double u = dice_.uniform() * sum;
+    std::size_t k = 0;
+    while (k + 1 < keeps.size() && u > worth[k]) {
+      u -= worth[k++];
+    }
+    return k;
+  }
+
+  void add_difference(const std::vector<const Vector*>& others,
+                      const std::vector<std::size_t>& active, Vector& z) {
+    const Vector& a = *others[dice_.below(others.size())];
+    const Vector& b = *others[dice_.below(others.size())];
+    const double part = dice_.uniform();
+    const double share = part < 0.33 ? 1.0 : (part < 0.66 ? 0.5 : 0.2);
+    std::vector<std::size_t> in;
+    for (const std::size_t j : active) {
+      if (dice_.uniform() < share) {
+        in.push_back(j);
+      }
+    }
+    if (in.empty()) {
+      in.push_back(active[dice_.below(active.size())]);
+    }
+    const double scale =
+        dice_.uniform() < 0.1
+            ? 1.0
+            : stride_ * 2.38 / std::sqrt(2.0 * static_cast<double>(in.size())) *
+                  std::exp(0.4 * dice_.normal());
+    for (const std::size_t j : in) {
+      z[j] += scale * (a[j] - b[j]) + 0.01 * dice_.normal();
+    }
+  }
+
+  /// One to three coordinates anew from the prior, or a little towards it.
+  void refresh(Vector& z, const std::vector<std::size_t>& active) {
+    const std::size_t count = 1 + dice_.below(3);
+    const double keep = dice_.uniform() < 0.4 ? 0.0 : 0.9, fresh = std::sqrt(1.0 - keep * keep);
+    for (std::size_t c = 0; c < count; ++c) {
+      double& v = z[active[dice_.below(active.size())]];
+      v = keep * v + fresh * dice_.normal();
+    }
+  }
+
+  const SamplerTarget& t_;
+  const SamplerOptions& o_;
+  Dice dice_;
+  Population out_;
+  std::vector<int> kind_;
+  std::vector<double> weight_;
+  double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
+  std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
+};
+
+}  // namespace
+
+double Dice::normal() {
+  if (spare_ready_) {
+    spare_ready_ = false;
+    return spare_;
+  }
+  const double r = std::sqrt(-2.0 * std::log(uniform())), turn = 2.0 * std::numbers::pi * uniform();
+  spare_ = r * std::sin(turn);
+  spare_ready_ = true;
+  return r * std::cos(turn);
+}
+
+Population sample_population(const SamplerTarget& target, const SamplerOptions& options) {
+  return Sampler(target, options).run();
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,64 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <random>
+#include <span>
+#include <vector>
+
+namespace sweepflux {
+
+/// Independent standard normal variables and fair choices from a seed; the same on any machine.
+class Dice {
+ public:
+  explicit Dice(std::uint64_t seed) : engine_(seed * 0x9E3779B97F4A7C15ULL + 1) {}
+  [[nodiscard]] double uniform() {
+    return (static_cast<double>(engine_() >> 11) + 0.5) * 0x1.0p-53;
+  }
+  [[nodiscard]] double normal();
+  [[nodiscard]] std::size_t below(std::size_t n) { return engine_() % n; }
+
+ private:
+  std::mt19937_64 engine_;
+  bool spare_ready_ = false;
+  double spare_ = 0.0;
+};
+
+struct SamplerOptions {
+  std::size_t particles = 256;  ///< of one island
+  double keep = 0.5;            ///< a temperature step leaves this share of effective particles
+  double moves = 1.6;           ///< accepted moves a particle and step
+  int most_rounds = 8;          ///< a step
+  int last_rounds = 30;          ///< more of them at the end
+  std::uint64_t seed = 1;
+};
+
+/// What is sampled: log likelihood of a vector whose prior is independent standard normal, and the
+/// kind of model it stands for. One coordinate chooses the kind; a kind does not see some others.
+struct SamplerTarget {
+  std::size_t dimension = 0;
+  std::function<double(std::span<const double>)> log_likelihood;
+  std::size_t chooser = 0;                         ///< the coordinate that says which kind
+  std::function<int(std::span<const double>)> kind;  ///< from 0
+  std::vector<std::vector<std::size_t>> active;    ///< a kind: coordinates that it sees, rising,
+                                                   ///< without the chooser
+  std::function<bool()> stop;  ///< asked once a round; true: give up
+};
+
+struct Population {
+  std::vector<std::vector<double>> z;     ///< equally weighted
+  std::vector<double> log_likelihood;
+  double log_evidence = 0.0;
+  int steps = 0;                          ///< temperatures
+  std::size_t evaluations = 0;
+  double replaced = 0.0;                  ///< accepted moves a particle at the last temperature
+};
+
+/// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the prior to the posterior.
+/// Moves leave the tempered posterior as it is: some coordinates towards the prior [Neal 1999],
+/// autoregressive towards the normal that fits the other half of the particles, and differences of
+/// two of the other half [ter Braak 2006].
+[[nodiscard]] Population sample_population(const SamplerTarget& target,
+                                           const SamplerOptions& options);
+
+}  // namespace sweepflux

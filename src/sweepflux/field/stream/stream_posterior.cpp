@@ -1,0 +1,224 @@
+#include "sweepflux/base/parallel.hpp"
+#include "sweepflux/field/stream/population_sampler.hpp"
+#include "sweepflux/field/stream/stream_posterior_private.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+constexpr std::size_t islands = 2;
+/// Readings of one row lie no farther apart than this share of a free jet's half width.
+constexpr double finest_share = 0.3;
+constexpr double finest_spread = 0.094;
+/// Noise-free readings still differ from any model by so much of the highest.
+constexpr double least_noise = 0.002;
+
+double mean_of_highest(const PlaneSamples& plane) {
+  std::array<double, 3> top{};
+  for (const Sample& s : plane.samples) {
+    if (!s.censored && s.speed_m_s > top[2]) {
+      top[2] = s.speed_m_s;
+      std::sort(top.begin(), top.end(), std::greater<>());
+    }
+  }
+  const double sum = top[0] + top[1] + top[2];
+  const auto count = std::count_if(top.begin(), top.end(), [](double v) { return v > 0.0; });
+  return count > 0 ? sum / static_cast<double>(count) : 0.0;
+}
+
+/// A statistic that changes sign when the planes are mirrored about the outlet's middle.
+bool leans_left(const std::vector<PlaneSamples>& planes) {
+  double first = 0.0, third = 0.0, size = 0.0;
+  for (const PlaneSamples& p : planes) {
+    for (const Sample& s : p.samples) {
+      if (!s.censored) {
+        const double y = s.at.y_m - p.outlet_centre.y_m;
+        first += s.speed_m_s * y;
+        third += s.speed_m_s * s.speed_m_s * y * y * y;
+        size += s.speed_m_s * std::abs(y);
+      }
+    }
+  }
+  return std::abs(first) > 1e-9 * size ? first < 0.0 : third < 0.0;
+}
+
+}  // namespace
+
+StreamPosterior::StreamPosterior() = default;
+StreamPosterior::StreamPosterior(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
+StreamPosterior::~StreamPosterior() = default;
+StreamPosterior::StreamPosterior(StreamPosterior&&) noexcept = default;
+StreamPosterior& StreamPosterior::operator=(StreamPosterior&&) noexcept = default;
+
+namespace {
+
+StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& outlet,
+                       const PosteriorOptions& options) {
+  StreamScales s;
+  s.shape = outlet.shape;
+  std::size_t most = 0;
+  for (std::size_t p = 0; p < planes.size(); ++p) {
+    if (planes[p].samples.size() > most) {
+      most = planes[p].samples.size();
+      s.reference = p;
+    }
+  }
+  s.length_m = expected_half_width_m(outlet, planes[s.reference].downstream_m);
+  double highest = 0.0, offset = 0.0;
+  bool read = true;
+  for (const PlaneSamples& p : planes) {
+    s.downstream.push_back(p.downstream_m / s.length_m);
+    // As fast at the reference plane as a stream that keeps its momentum.
+    highest = std::max(highest, mean_of_highest(p) *
+                                    expected_half_width_m(outlet, p.downstream_m) / s.length_m);
+    offset = std::max(offset, std::hypot(p.common.offset_m_s, p.common.ambient_m_s));
+    read = read && p.ambient_known;
+  }
+  if (highest <= 0.0) {
+    highest = options.expected_speed_m_s *
+              expected_half_width_m(outlet, planes.front().downstream_m) / s.length_m;
+  }
+  s.speed_m_s = options.prior_speed_m_s > 0.0 ? options.prior_speed_m_s : highest;
+  s.extent_y = outlet.extent_y_m() / s.length_m;
+  s.extent_z = outlet.extent_z_m() / s.length_m;
+  s.offset_sd = offset / s.speed_m_s;
+  s.drift_sd = read ? 0.0 : drift_of_room_m_s / s.speed_m_s;
+  return s;
+}
+
+}  // namespace
+
+StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
+                                        const Outlet& outlet, const PosteriorOptions& options,
+                                        const Progress& progress) {
+  StreamPosterior out;
+  out.parts_ = std::make_unique<Parts>();
+  Parts& p = *out.parts_;
+  p.scales = scales_of(planes, outlet, options);
+  p.mirrored = leans_left(planes);
+  for (const PlaneSamples& plane : planes) {
+    p.origin.push_back(plane.outlet_centre);
+    p.floor_m.push_back(plane.floor_m);
+    p.readings.push_back(plane_readings(
+        plane, {p.scales.length_m, p.scales.speed_m_s,
+                finest_share * finest_spread * plane.downstream_m, p.mirrored}));
+    const auto least = static_cast<float>(least_noise * least_noise);
+    for (auto& row : p.readings.back().rows) {
+      row.noise_2 = std::max(row.noise_2, least / row.count);
+    }
+    for (auto& site : p.readings.back().censored) {
+      site.noise_2 = std::max(site.noise_2, least);
+    }
+  }
+  const StreamPrior prior(p.scales);
+  std::array<std::vector<Parts::Draw>, islands> drawn;
+  std::array<Population, islands> populations;
+  parallel_for(islands, options.threads, [&](std::size_t island) {
+    std::vector<PlaneLikelihood> likelihood;
+    for (const PlaneReadings& r : p.readings) {
+      likelihood.emplace_back(r);
+    }
+    SamplerTarget target;
+    target.dimension = prior.dimension();
+    target.chooser = prior.chooser();
+    target.active = prior.entries();
+    target.kind = [&](std::span<const double> z) { return prior.cores(z) - 1; };
+    target.stop = progress.stop_wanted;
+    target.log_likelihood = [&](std::span<const double> z) {
+      const SurveyStream s = prior.stream(z);
+      double sum = prior.log_weight(z);
+      for (std::size_t j = 0; j < likelihood.size(); ++j) {
+        if (!p.readings[j].rows.empty() || !p.readings[j].censored.empty()) {
+          sum += likelihood[j].log_likelihood(s.planes[j], s);
+        }
+      }
+      return sum;
+    };
+    SamplerOptions sampler;
+    sampler.particles = options.draws / islands;
+    sampler.seed = options.seed * islands + island;
+    Population& population = populations[island];
+    population = sample_population(target, sampler);
+    Dice dice(1000003 + sampler.seed);
+    const auto normal = [&] { return dice.normal(); };
+    for (const auto& z : population.z) {
+      Parts::Draw draw;
+      draw.stream = prior.stream(z);
+      for (std::size_t j = 0; j < likelihood.size(); ++j) {
+        (void)likelihood[j].log_likelihood(draw.stream.planes[j], draw.stream);
+        draw.coefficients.push_back(likelihood[j].draw(normal));
+      }
+      drawn[island].push_back(std::move(draw));
+    }
+  });
+  std::size_t distinct = 0;
+  for (std::size_t i = 0; i < islands; ++i) {
+    std::vector<double> seen = populations[i].log_likelihood;
+    std::sort(seen.begin(), seen.end());
+    distinct += static_cast<std::size_t>(std::unique(seen.begin(), seen.end()) - seen.begin());
+    p.report.evaluations += populations[i].evaluations;
+    for (auto& d : drawn[i]) {
+      p.draws.push_back(std::move(d));
+    }
+  }
+  p.report.draws = p.draws.size();
+  p.report.effective_draws = static_cast<double>(distinct);
+  return out;
+}
+
+std::size_t StreamPosterior::draws() const { return parts_->draws.size(); }
+std::size_t StreamPosterior::planes() const { return parts_->readings.size(); }
+const SamplerReport& StreamPosterior::report() const { return parts_->report; }
+
+void StreamPosterior::speeds(std::size_t draw, std::size_t plane, std::span<const PlanePoint> at,
+                             std::span<float> out) const {
+  const Parts& p = *parts_;
+  const Parts::Draw& d = p.draws[draw];
+  const PlaneStream& s = d.stream.planes[plane];
+  const std::vector<float>& c = d.coefficients[plane];
+  const PlanePoint o = p.origin[plane];
+  const double side = p.mirrored ? -1.0 : 1.0;
+  std::vector<float> y(at.size()), z(at.size());
+  for (std::size_t i = 0; i < at.size(); ++i) {
+    y[i] = static_cast<float>(side * (at[i].y_m - o.y_m) / p.scales.length_m);
+    z[i] = static_cast<float>((at[i].z_m - o.z_m) / p.scales.length_m);
+  }
+  StreamSpeeds v;
+  stream_speeds(s, y.data(), z.data(), at.size(), v);
+  const auto unit = static_cast<float>(p.scales.speed_m_s);
+  const double floor_m = p.floor_m[plane].value_or(-1e300);
+  std::array<float, residual_columns> row;
+  for (std::size_t i = 0; i < at.size(); ++i) {
+    if (at[i].z_m < floor_m) {
+      out[i] = 0.0f;
+      continue;
+    }
+    residual_row(s, v.p[i], v.q[i], v.r[i], row.data());
+    float g = 1.0f;
+    for (std::size_t j = 0; j < residual_columns; ++j) {
+      g += row[j] * c[j];
+    }
+    out[i] = unit * v.u[i] * std::max(g, 0.0f);
+  }
+}
+
+StreamPosterior::Extras StreamPosterior::extras(std::size_t draw) const {
+  const Parts& p = *parts_;
+  const Parts::Draw& d = p.draws[draw];
+  return {d.stream.planes.front().cores, d.stream.drift * p.scales.speed_m_s,
+          d.stream.offset * p.scales.speed_m_s, d.stream.noise_factor};
+}
+
+StreamPosterior::Extent StreamPosterior::extent(std::size_t draw, std::size_t plane) const {
+  const Parts& p = *parts_;
+  const PlaneStream& s = p.draws[draw].stream.planes[plane];
+  const double side = p.mirrored ? -1.0 : 1.0, unit = p.scales.length_m;
+  return {{p.origin[plane].y_m + side * s.y * unit, p.origin[plane].z_m + s.z * unit},
+          s.a * unit, s.b * unit, s.cosine, side * s.sine};
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,276 @@
+#include "sweepflux/field/stream/stream_prior_private.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace sweepflux {
+namespace {
+
+constexpr double spread_of_round_jet = 0.094;  // half width over distance [Hussein 1994]
+constexpr double spread_of_slot_jet = 0.10;    // of the plane jet [Pope 2000, section 5.4]
+constexpr double potential_core = 6.0;         // outlet widths; handbooks state 4 to 6
+/// No published jet falls more slowly than that of constant viscosity, r^-4 [Schlichting 1933]; a
+/// little room about it.
+constexpr double fattest_tail = 3.8;
+constexpr double most_pointed = 1.5;  // n of the 3/2-power profile of the handbooks
+
+// Places in the vector.
+enum Place : std::size_t {
+  at_amplitude, at_y, at_z, at_size, at_stretch, at_turn, at_oval, at_flatness, at_tail, at_dip,
+  at_dip_width, at_roundness, at_ends, at_bumps, at_rings, at_lobes, at_noise, at_noise_share,
+  at_drift, at_cores, at_offset, at_further_cores,
+  values_a_core = 6,
+  at_planes = at_further_cores + values_a_core * (most_cores - 1),
+  at_growth_across = at_planes, at_growth_up, at_momentum, at_flattening, at_own,
+  values_a_plane = 5
+};
+
+/// Standard deviation of both parts of the stretch: most streams are nearly round, some are not.
+double oval_sd(double z) {
+  return 0.05 * std::pow(9.0, 1.0 / (1.0 + std::exp(-(z - 0.67) / 0.12)));
+}
+
+void stretch(Core& c, double size, double e1, double e2) {
+  const double e = std::hypot(e1, e2), turn = 0.5 * std::atan2(e2, e1);
+  c.a = size * std::exp(0.5 * e);
+  c.b = size * std::exp(-0.5 * e);
+  c.cosine = std::cos(turn);
+  c.sine = std::sin(turn);
+}
+
+/// The residual's frame: that of the only core, else the second moments of all.
+void frame(PlaneStream& s) {
+  const Core& first = s.core[0];
+  s.y = first.y;
+  s.z = first.z;
+  s.a = first.a;
+  s.b = first.b;
+  s.cosine = first.cosine;
+  s.sine = first.sine;
+  if (s.cores == 1) {
+    return;
+  }
+  double all = 0.0, y = 0.0, z = 0.0, yy = 0.0, zz = 0.0;
+  for (int i = 0; i < s.cores; ++i) {
+    const double w = s.core[i].amplitude * s.core[i].a * s.core[i].b;
+    all += w;
+    y += w * s.core[i].y;
+    z += w * s.core[i].z;
+  }
+  s.y = y / all;
+  s.z = z / all;
+  for (int i = 0; i < s.cores; ++i) {
+    const Core& c = s.core[i];
+    const double w = c.amplitude * c.a * c.b / all;
+    // 2 ln 2: half width squared over the second moment of a Gaussian.
+    yy += w * (1.386 * (c.y - s.y) * (c.y - s.y) + c.a * c.b);
+    zz += w * (1.386 * (c.z - s.z) * (c.z - s.z) + c.a * c.b);
+  }
+  s.a = std::sqrt(yy);
+  s.b = std::sqrt(zz);
+  s.cosine = 1.0;
+  s.sine = 0.0;
+}
+
+double round_half_width(double diameter, double x) {
+  const double core = x / (potential_core * diameter);
+  return std::sqrt(std::pow(spread_of_round_jet * x, 2) +
+                   0.25 * diameter * diameter / (1.0 + core * core));
+}
+
+}  // namespace
+
+double expected_half_width_m(const Outlet& outlet, double downstream_m) {
+  if (outlet.shape == OutletShape::round) {
+    return round_half_width(outlet.diameter_m, downstream_m);
+  }
+  return std::hypot(spread_of_slot_jet * downstream_m,
+                    0.5 * std::min(outlet.width_m, outlet.height_m));
+}
+
+StreamPrior::StreamPrior(const StreamScales& scales) : scales_(scales) {
+  slot_ = scales.shape == OutletShape::slot;
+  tall_ = scales.extent_z >= scales.extent_y;
+  const double x = scales.downstream[scales.reference];
+  amplitude_ = {0.8, {std::log(1.05), 0.15}, {std::log(1.15), 0.5}};
+  centre_ = {0.7, {0.0, 0.03 * x}, {0.0, 0.10 * x}};
+  far_centre_ = {0.5, {0.0, 0.05 * x}, {0.0, 0.12 * x}};
+  size_ = {0.7, {0.0, 0.22}, {std::log(0.85), 0.5}};
+  far_size_ = {0.7, {std::log(0.7), 0.25}, {std::log(0.7), 0.5}, std::log(0.2), std::log(2.0)};
+  ratio_ = {0.5, {0.4, 0.3}, {0.7, 0.3}, 0.1, 1.0};
+  if (slot_) {
+    const double half = 0.5 * std::max(scales.extent_y, scales.extent_z);
+    short_ = {0.75, {0.0, 0.25}, {0.0, 0.55}};
+    long_ = {0.7, {std::log(half), 0.12}, {std::log(half), 0.4}};
+    flatness_ = {0.7, {std::log(2.0), 0.12}, {std::log(2.6), 0.4}, std::log(1.4), std::log(12.0)};
+    ends_ = {0.5, {std::log(4.0), 0.4}, {std::log(2.5), 0.7}, 0.0, std::log(12.0)};
+  } else {
+    flatness_ = {0.5, {std::log(2.0), 0.04}, {std::log(2.4), 0.4}, std::log(1.4), std::log(12.0)};
+    ends_ = {0.85, {0.0, 0.03}, {0.0, 0.25}, 0.0, std::log(3.0)};
+  }
+  tail_ = {0.4, {0.03, 0.12}, {0.03, 0.4}, -0.6, 0.65};
+  dip_ = {0.5, {0.0, 0.05}, {0.45, 0.3}, -0.4, 0.98};
+  roundness_ = {0.85, {std::log(2.0), 0.05}, {std::log(3.5), 0.5}, std::log(1.3), std::log(14.0)};
+  bumps_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
+  rings_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
+  lobes_ = {0.8, {std::log(0.04), 0.7}, {std::log(0.10), 0.8}};
+  growth_ = {0.8, {0.0, 0.05}, {0.0, 0.4}};
+  momentum_ = {0.8, {0.0, 0.02}, {0.0, 0.3}};
+  flattening_ = {0.8, {0.0, 0.05}, {0.0, 0.5}};
+  own_speed_ = {0.85, {0.0, 0.01}, {0.0, 0.12}};
+  own_width_ = {0.85, {0.0, 0.01}, {0.0, 0.15}};
+  if (scales.drift_sd > 0.0) {
+    drift_ = {drift_probability, {0.0, scales.drift_sd}, {0.0, 0.1 * scales.drift_sd}};
+  }
+  own_centre_ = {0.85, {0.0, 0.006}, {0.0, 0.05}};
+}
+
+std::size_t StreamPrior::dimension() const {
+  const std::size_t further = scales_.downstream.size() - 1;
+  return further == 0 ? std::size_t{at_planes} : at_own + values_a_plane * further;
+}
+
+int StreamPrior::cores(std::span<const double> z) const {
+  const int kinds = slot_ ? 2 : most_cores;
+  return 1 + std::min(kinds - 1, static_cast<int>(kinds * normal_cdf(z[at_cores])));
+}
+
+double StreamPrior::log_weight(std::span<const double> z) const {
+  // An assumption: one outlet sends out one stream as a rule.
+  constexpr std::array<double, most_cores> round = {0.75, 0.20, 0.05}, slot = {0.85, 0.15, 0.0};
+  const auto k = static_cast<std::size_t>(cores(z) - 1);
+  return std::log(slot_ ? 2.0 * slot[k] : 3.0 * round[k]);
+}
+
+std::size_t StreamPrior::chooser() const { return at_cores; }
+
+std::vector<std::vector<std::size_t>> StreamPrior::entries() const {
+  std::vector<std::vector<std::size_t>> out;
+  for (std::size_t cores = 1; cores <= (slot_ ? 2u : 3u); ++cores) {
+    out.emplace_back();
+    for (std::size_t j = 0; j < dimension(); ++j) {
+      const bool core_unused =
+          j >= at_further_cores + values_a_core * (cores - 1) && j < at_planes;
+      const bool unused = (j == at_drift && scales_.drift_sd <= 0.0) ||
+                          (j == at_offset && scales_.offset_sd <= 0.0) ||
+                          (j == at_oval && slot_ && cores == 1);
+      if (j != at_cores && !core_unused && !unused) {
+        out.back().push_back(j);
+      }
+    }
+  }
+  return out;
+}
+
+void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
+  Core& c = s.core[0];
+  c.amplitude = std::exp(amplitude_.at(z[at_amplitude]));
+  c.y = centre_.at(z[at_y]);
+  c.z = centre_.at(z[at_z]);
+  s.n = std::exp(flatness_.at(z[at_flatness]));
+  s.xi = tail_.at(z[at_tail]);
+  // A top more pointed than a parabola goes with a compact foot, as the 3/2-power profile has both.
+  s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * std::clamp(s.xi + 0.5, 0.0, 1.0));
+  s.xi = std::min(s.xi, s.n / fattest_tail);
+  if (std::abs(s.xi) < 1e-3) {
+    s.xi = s.xi < 0.0 ? -1e-3 : 1e-3;
+  }
+  s.dip = dip_.at(z[at_dip]);
+  s.h = std::exp(std::log(0.4) + 0.35 * z[at_dip_width]);
+  c.k = std::exp(ends_.at(z[at_ends]));
+  if (slot_) {
+    c.a = std::exp(short_.at(z[at_size]));
+    c.b = std::exp(long_.at(z[at_stretch]));
+    const double turn = 0.05 * z[at_turn];
+    c.cosine = tall_ ? std::cos(turn) : std::sin(turn);
+    c.sine = tall_ ? std::sin(turn) : -std::cos(turn);
+    s.m = s.n * std::exp(0.1 * z[at_roundness]);
+  } else {
+    const double sd = oval_sd(z[at_oval]);
+    stretch(c, std::exp(size_.at(z[at_size])), sd * z[at_stretch], sd * z[at_turn]);
+    s.m = std::exp(roundness_.at(z[at_roundness]));
+  }
+}
+
+void StreamPrior::further_core(std::span<const double> z, double sd, PlaneStream& s) const {
+  Core& c = s.core[s.cores++];
+  c.amplitude = s.core[0].amplitude * ratio_.at(z[0]);
+  c.y = far_centre_.at(z[1]);
+  c.z = far_centre_.at(z[2]);
+  stretch(c, std::exp(far_size_.at(z[3])), sd * z[4], sd * z[5]);
+  c.k = 1.0;
+}
+
+PlaneStream StreamPrior::carried(const PlaneStream& from, std::span<const double> z,
+                                 std::size_t plane) const {
+  const double x0 = scales_.downstream[scales_.reference], x = scales_.downstream[plane];
+  const double farther = std::log(x / x0);
+  const double* own =
+      &z[at_own + values_a_plane * (plane - (plane > scales_.reference ? 1 : 0))];
+  PlaneStream s = from;
+  const double short_extent = std::min(scales_.extent_y, scales_.extent_z);
+  const auto width = [&](double at) {
+    return slot_ ? std::hypot(spread_of_slot_jet * at, 0.5 * short_extent)
+                 : round_half_width(scales_.extent_y, at);
+  };
+  const double wider = width(x) / width(x0);
+  // A slot's long side hardly grows; half widths a and b stand across and along it.
+  const double a = wider * std::exp(growth_.at(z[at_growth_across]) * farther + own_width_.at(own[3]));
+  const double b = (slot_ ? 1.0 : wider) *
+                   std::exp(growth_.at(z[at_growth_up]) * farther + own_width_.at(own[4]));
+  const double speed = std::exp(0.5 * momentum_.at(z[at_momentum]) * farther +
+                                own_speed_.at(own[0])) /
+                       std::sqrt(a * b);
+  s.n = std::clamp(s.n * std::exp(flattening_.at(z[at_flattening]) * farther), most_pointed, 14.0);
+  s.m *= slot_ ? s.n / from.n : 1.0;
+  s.xi = std::min(s.xi, s.n / fattest_tail);
+  const double slide_y = x * own_centre_.at(own[1]), slide_z = x * own_centre_.at(own[2]);
+  const bool turned = slot_ && !tall_;
+  for (int i = 0; i < s.cores; ++i) {
+    Core& c = s.core[i];
+    const Core& first = from.core[0];
+    c.amplitude *= speed;
+    c.a *= a;
+    c.b *= b;
+    c.y = first.y * x / x0 + slide_y + (c.y - first.y) * (turned ? b : a);
+    c.z = first.z * x / x0 + slide_z + (c.z - first.z) * (turned ? a : b);
+  }
+  return s;
+}
+
+SurveyStream StreamPrior::stream(std::span<const double> z) const {
+  SurveyStream out;
+  PlaneStream s;
+  first_core(z, s);
+  const double sd = slot_ ? 0.45 : oval_sd(z[at_oval]);
+  for (int i = 1, n = cores(z); i < n; ++i) {
+    further_core(z.subspan(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1)), sd, s);
+  }
+  s.bump_sd = std::exp(bumps_.at(z[at_bumps]));
+  s.ring_sd = std::exp(rings_.at(z[at_rings]));
+  s.lobe_sd = std::exp(lobes_.at(z[at_lobes]));
+  for (std::size_t p = 0; p < scales_.downstream.size(); ++p) {
+    out.planes.push_back(p == scales_.reference ? s : carried(s, z, p));
+    PlaneStream& plane = out.planes.back();
+    frame(plane);
+    // Flow grows as sqrt(area) where momentum is kept.
+    const double x = scales_.downstream[p], dx = 0.01 * x;
+    const double narrow = std::min(scales_.extent_y, scales_.extent_z);
+    const auto area = [&](double at) {
+      return slot_ ? std::hypot(spread_of_slot_jet * at, 0.5 * narrow)
+                   : std::pow(round_half_width(scales_.extent_y, at), 2);
+    };
+    plane.growth = 0.5 * std::log(area(x + dx) / area(x - dx)) / (2.0 * dx) * x;
+  }
+  out.noise_factor = std::exp(0.25 * z[at_noise]);
+  out.noise_share = std::exp(std::log(0.01) + 0.7 * z[at_noise_share]);
+  if (scales_.drift_sd > 0.0) {
+    const double v = drift_.at(z[at_drift]);
+    out.drift = v > 0.0 ? v : 0.5 * v;
+  }
+  out.offset = scales_.offset_sd * z[at_offset];
+  return out;
+}
+
+}  // namespace sweepflux
