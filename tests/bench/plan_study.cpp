@@ -203,10 +203,10 @@ std::string honesty_table(const std::vector<Day>& days,
                    "M med",
                    "p90",
                    "cov",
-                   "foretold/found med",
+                   "predicted/found med",
                    "p10",
                    "p90",
-                   "rms error/foretold"});
+                   "rms error/predicted"});
   for (const std::string& strategy : strategies) {
     for (std::size_t i = 0; i < counts.size(); ++i) {
       std::vector<double> ratio, clock, error_over;
@@ -218,10 +218,10 @@ std::string honesty_table(const std::vector<Day>& days,
           continue;
         }
         answers.push_back(stage->score->momentum);
-        if (stage->foretold_momentum_sd) {
-          ratio.push_back(*stage->foretold_momentum_sd / stage->score->momentum.sd);
+        if (stage->predicted_momentum_sd) {
+          ratio.push_back(*stage->predicted_momentum_sd / stage->score->momentum.sd);
           error_over.push_back(
-              std::pow(stage->score->momentum.error / *stage->foretold_momentum_sd, 2));
+              std::pow(stage->score->momentum.error / *stage->predicted_momentum_sd, 2));
         }
       }
       const Summary summary = summarise(answers);
@@ -291,7 +291,7 @@ std::string stages_csv(const std::vector<Day>& days) {
                              "sweeps",
                              "height_m",
                              "minutes",
-                             "foretold_sd",
+                             "predicted_sd",
                              "found_sd",
                              "momentum_error",
                              "flow_error"});
@@ -303,7 +303,7 @@ std::string stages_csv(const std::vector<Day>& days) {
                       std::to_string(stage.sweeps),
                       fixed(stage.height_m, 3),
                       fixed(stage.minutes, 2),
-                      stage.foretold_momentum_sd ? exactly(*stage.foretold_momentum_sd) : "",
+                      stage.predicted_momentum_sd ? exactly(*stage.predicted_momentum_sd) : "",
                       stage.score ? exactly(stage.score->momentum.sd) : "",
                       stage.score ? exactly(stage.score->momentum.error) : "",
                       stage.score ? exactly(stage.score->flow.error) : ""});
@@ -333,7 +333,7 @@ int work(int argc, const char* const* argv) {
             << equal_minutes_table(days, strategies, counts, look)
             << "\nMinutes until M is within 5 % of the truth on nine days of ten, and stays so\n"
             << minutes_table(days, strategies, counts.size())
-            << "\nAll truths: errors [%], and the uncertainty foretold against the one found\n"
+            << "\nAll truths: errors [%], and the uncertainty predicted against the one found\n"
             << honesty_table(days, strategies, counts);
   if (!options.text("csv").empty()) {
     write_whole_file(options.text("csv"), stages_csv(days));

@@ -20,7 +20,7 @@ Options read_options(int argc, const char* const* argv) {
           argv,
           {{"heights", ""},    // 3,4,5,7,9; pooled 2,3,4
            {"seeds", "4"},     // surveys a truth and count of heights
-           {"truths", "all"},  // all, textbook, irregular, drawn, spoiled, or names
+           {"truths", "all"},  // all, textbook, irregular, drawn, published, spoiled, or names
            {"methods", "default,kriging,linear,thin-plate,inverse-distance"},
            {"mode", "straight"},  // or swivel
            {"errors", "common"},  // common, alone: with and without errors common to a survey
@@ -63,6 +63,8 @@ std::vector<const test::KnownField*> chosen_fields(const Options& options, bool 
       add_all(test::spoiled_fields());
     } else if (word == "drawn") {
       add_all(test::drawn_fields());
+    } else if (word == "published") {
+      add_all(test::published_fields());
     } else {
       try {
         fields.push_back(&test::known_field(word));
@@ -83,6 +85,9 @@ std::string group_of(const test::KnownField& field) {
   }
   if (is_in(test::drawn_fields())) {
     return "drawn";
+  }
+  if (is_in(test::published_fields())) {
+    return "published";
   }
   if (field.co_flow_m_s != 0.0) {
     return "co-flow";

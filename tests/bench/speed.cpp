@@ -2,7 +2,7 @@
 // nothing here passes or fails. Run it on a quiet machine.
 
 #include "sweepflux/derive/sample/samples.hpp"
-#include "sweepflux/map/map_survey.hpp"
+#include "sweepflux/result/map_survey.hpp"
 #include "tests/bench/support/options.hpp"
 #include "tests/bench/support/text_table.hpp"
 #include "tests/support/make_survey.hpp"

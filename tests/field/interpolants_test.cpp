@@ -176,9 +176,9 @@ TEST(Interpolants, SayHowThePlacesLieWhenTheyLieInOneLine) {
     v.value.push_back(1.0 + 0.1 * i * i);
   }
   EXPECT_EQ(message_of(v, Method::linear),
-            "linear: all 9 places lie at z = 0.40 m: two heights are needed");
+            "linear: all 9 places lie at z = 0.4 m: two heights are needed");
   EXPECT_EQ(message_of(v, Method::thin_plate),
-            "thin plate: all 9 places lie at z = 0.40 m: two heights are needed");
+            "thin plate: all 9 places lie at z = 0.4 m: two heights are needed");
   for (PlanePoint& p : v.at) {
     p = {0.125, p.y_m};
   }

@@ -84,7 +84,7 @@ inside sweepflux map /tmp/heron-1/survey.toml --json >"$scratch/inside.json"
 # Figures of one processor differ from another's in the last digits only; here both are the same.
 cmp "$scratch/outside.json" "$scratch/inside.json" || fail "the packaged program says other numbers"
 for file in share/man/man1/sweepflux.1.gz share/bash-completion/completions/sweepflux \
-  share/doc/sweepflux/copyright include/sweepflux/map/map_survey.hpp \
+  share/doc/sweepflux/copyright include/sweepflux/result/map_survey.hpp \
   include/sweepflux-render/render/charts/plane_map.hpp; do
   [ -s "$root/usr/$file" ] || fail "the package lacks $file"
 done

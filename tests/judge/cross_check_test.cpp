@@ -27,7 +27,7 @@ PlaneResult plane(double distance_m, double momentum_n, double relative_u95 = 0.
   p.half_width_y_m = 0.1 * distance_m;
   p.half_width_z_m = 0.1 * distance_m;
   p.centre = {0.0, 0.9};
-  p.momentum_beyond_readings = 0.01;
+  p.momentum_extrapolated = 0.01;
   p.samples.common.scale = 0.01;
   for (int k = -3; k <= 3; ++k) {
     PlacedSweep sweep;
@@ -127,9 +127,9 @@ TEST(CrossCheck, blames_the_room_when_the_ratio_falls_as_a_room_makes_it_fall) {
 
 TEST(CrossCheck, blames_the_skirt_or_start_when_they_grow_and_no_room_is_known) {
   std::vector<PlaneResult> list = planes({0.97, 0.91, 0.85});
-  list[0].momentum_beyond_readings = 0.03;
-  list[1].momentum_beyond_readings = 0.09;
-  list[2].momentum_beyond_readings = 0.15;
+  list[0].momentum_extrapolated = 0.03;
+  list[1].momentum_extrapolated = 0.09;
+  list[2].momentum_extrapolated = 0.15;
   const auto checks = cross_check(list, one_newton, fan());
   EXPECT_NE(first_text(checks[2]).find("15 % of the momentum lies beyond"), std::string::npos)
       << first_text(checks[2]);

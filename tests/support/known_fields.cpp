@@ -175,6 +175,36 @@ KnownField floor_field() {
   return field;
 }
 
+/// The handbooks' (1 - (r/b)^1.5)^2, which ends at b [Abramovich 1963].
+KnownField three_halves_field() {
+  // Half the peak at 0.44103 b.
+  const double b = round_half_width_m / 0.4410337;
+  KnownField field = similar("three-halves", "round jet that ends", [b](double y, double z) {
+    const double s = std::min(std::hypot(y, z) / b, 1.0);
+    return std::pow(1.0 - std::pow(s, 1.5), 2);
+  });
+  set_exact(field,
+            peak * 2 * pi * b * b * (1.0 / 2 - 2 / 3.5 + 1.0 / 5),
+            peak * peak * 2 * pi * b * b * (1.0 / 2 - 4 / 3.5 + 6.0 / 5 - 4 / 6.5 + 1.0 / 8));
+  return field;
+}
+
+/// Fit to the measured far field of a round jet, of eta = r / x [Hussein, Capp & George 1994].
+KnownField hussein_field() {
+  constexpr double c = 12.12, d = 2815.0, k = 111.0;
+  KnownField field = similar("hussein", "round jet as measured far away", [](double y, double z) {
+    const double t = (y * y + z * z) / (d0 * d0);
+    return (1.0 + c * t + d * t * t) * std::exp(-k * t);
+  });
+  const double k2 = 2 * k;
+  const double square = 1 / k2 + 2 * c / std::pow(k2, 2) + 2 * (c * c + 2 * d) / std::pow(k2, 3) +
+                        6 * 2 * c * d / std::pow(k2, 4) + 24 * d * d / std::pow(k2, 5);
+  set_exact(field,
+            peak * pi * d0 * d0 * (1 / k + c / (k * k) + 2 * d / (k * k * k)),
+            peak * peak * pi * d0 * d0 * square);
+  return field;
+}
+
 std::vector<KnownField> fields_of(std::vector<IrregularShape> shapes) {
   std::vector<KnownField> all;
   for (IrregularShape& shape : shapes) {
@@ -251,14 +281,26 @@ const std::vector<KnownField>& known_fields() {
   return fields;
 }
 
+const std::vector<KnownField>& published_fields() {
+  static const std::vector<KnownField> fields = [] {
+    std::vector<KnownField> all{
+        known_field("gauss"), known_field("schlichting"), three_halves_field(), hussein_field()};
+    for (KnownField& field : all) {
+      field.flow_at_1_8_m3_s = field.exact(d0).volume_flow_m3_s;
+    }
+    return all;
+  }();
+  return fields;
+}
+
 const std::vector<KnownField>& drawn_fields() {
   static const std::vector<KnownField> fields = fields_of(drawn_shapes(20));
   return fields;
 }
 
 const KnownField& known_field(std::string_view name) {
-  for (const auto* list : {&known_fields(), &spoiled_fields(), &drawn_fields()}) {
-    for (const KnownField& field : *list) {
+  for (const auto list : {known_fields, spoiled_fields, drawn_fields, published_fields}) {
+    for (const KnownField& field : list()) {
       if (field.name == name) {
         return field;
       }

@@ -31,7 +31,7 @@ struct Velocity {
 struct KnownField {
   std::string name;
   std::string description;
-  bool irregular = false;  ///< of a shape that no candidate of the reconstruction contains
+  bool irregular = false;  ///< no single core, nor a ring, nor two alike
   double outlet_height_m = 0.9;
   bool tall = false;  ///< a slot of 0.06 m x 0.80 m; otherwise a round outlet of 0.30 m
   std::optional<double> floor_m;
@@ -68,9 +68,13 @@ inline constexpr double known_field_peak_m_s = 3.0;
 /// distances 1.4, 1.8 and 2.2 m.
 [[nodiscard]] const std::vector<KnownField>& spoiled_fields();
 
-/// Twenty irregular ones drawn from a fixed seed: no constant of the method was chosen with these in
-/// sight, and none may be.
+/// Twenty irregular ones drawn from a fixed seed: no prior was chosen with these in sight, and none
+/// may be.
 [[nodiscard]] const std::vector<KnownField>& drawn_fields();
+
+/// The four profiles that handbooks and measurements state for a round jet: Gaussian, constant
+/// viscosity, 3/2 power, far field of Hussein, Capp & George.
+[[nodiscard]] const std::vector<KnownField>& published_fields();
 
 /// By name, in any list.
 ///

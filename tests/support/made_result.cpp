@@ -30,8 +30,8 @@ PlaneResult made_plane(double distance_m, double scale) {
   plane.volume_flow_m3_s = {0.61 * scale, 0.03, 0.55 * scale, 0.69 * scale};
   plane.momentum_flux_n = {0.91, 0.03, 0.85, 0.98};
   plane.kinetic_power_w = {1.6 / scale, 0.1, 1.4 / scale, 1.8 / scale};
-  plane.flow_beyond_readings = 0.21;
-  plane.momentum_beyond_readings = 0.031;
+  plane.flow_extrapolated = 0.21;
+  plane.momentum_extrapolated = 0.031;
   plane.peak_speed_m_s = 3.9 / scale;
   plane.centre = {0.02, 0.95};
   plane.half_width_y_m = 0.16 * scale;

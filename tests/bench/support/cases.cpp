@@ -1,7 +1,7 @@
 #include "tests/bench/support/cases.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/map/map_survey.hpp"
+#include "sweepflux/result/map_survey.hpp"
 
 #include <array>
 #include <chrono>
@@ -72,6 +72,9 @@ std::vector<PlaneScore> score_result(const SurveyResult& result,
                                      const test::SurveyPlan& plan) {
   std::vector<PlaneScore> scores;
   for (const PlaneResult& plane : result.planes) {
+    if (!plane.withheld.empty()) {
+      continue;
+    }
     const test::ExactFlux exact = field.exact(test::downstream_of(plan, plane.distance_m));
     PlaneScore score;
     score.distance_m = plane.distance_m;
@@ -98,8 +101,15 @@ CaseScore score_case(const Case& one) {
   const auto start = std::chrono::steady_clock::now();
   const auto add = [&](const Survey& part, std::size_t planes) {
     try {
-      for (PlaneScore& plane : score_result(map_plainly(part, one.method), *one.field, one.plan)) {
+      const SurveyResult result = map_plainly(part, one.method);
+      for (PlaneScore& plane : score_result(result, *one.field, one.plan)) {
         score.planes.push_back(std::move(plane));
+      }
+      for (const PlaneResult& plane : result.planes) {
+        if (!plane.withheld.empty()) {
+          ++score.refused_planes;
+          score.refused = plane.withheld;
+        }
       }
     } catch (const NumericalError& error) {
       score.refused_planes += planes;

@@ -133,11 +133,11 @@ Grid make_grid(const test::KnownField& field, const test::SurveyPlan& plan, doub
   return grid;
 }
 
-/// Where a node stands: between nought and the peak, or held at one of them.
-enum class Held { no, nought, peak };
+/// Where a node stands: between zero and the peak, or held at one of them.
+enum class Held { no, zero, peak };
 
 /// Minimises bending energy / 2 - pull * integral (half of it, for momentum) over the streams that
-/// agree with the sweeps and stay between nought and the peak: a primal-dual active set.
+/// agree with the sweeps and stay between zero and the peak: a primal-dual active set.
 class Bent {
  public:
   Bent(const Grid& grid, Integral integral)
@@ -172,8 +172,8 @@ class Bent {
         const auto at = static_cast<Eigen::Index>(k);
         Held now = held[k];
         if (now == Held::no) {
-          now = u[at] < 0.0 ? Held::nought : u[at] > peak_ ? Held::peak : Held::no;
-        } else if ((now == Held::nought) != (force[at] > 0.0)) {
+          now = u[at] < 0.0 ? Held::zero : u[at] > peak_ ? Held::peak : Held::no;
+        } else if ((now == Held::zero) != (force[at] > 0.0)) {
           now = Held::no;
         }
         changed = changed || now != held[k];

@@ -11,7 +11,7 @@ enum class Integral { volume_flow, momentum };
 /// found among those that
 /// - equal the truth along every sweep (at every place of it, not only where it was read), and
 ///   everywhere above the highest and below the lowest,
-/// - are nowhere below nought and nowhere faster than the truth at its peak,
+/// - are nowhere below zero and nowhere faster than the truth at its peak,
 /// - bend no more than the truth does: the integral of u_yy^2 + 2 u_yz^2 + u_zz^2 is at most its.
 ///
 /// A method sees the same readings before either, so it gives the same answer. Whatever that is,

@@ -1,7 +1,7 @@
 #include "tests/bench/support/simulated_day.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/map/map_survey.hpp"
+#include "sweepflux/result/map_survey.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -100,7 +100,7 @@ std::vector<Stage> live_through(const Scene& scene,
                       counts.back(),
                       &dice};
   std::vector<Stage> stages;
-  std::optional<double> foretold;
+  std::optional<double> predicted;
   double minutes = 0.0;
   for (const int count : counts) {
     while (static_cast<int>(survey.sweeps.size()) < count) {
@@ -109,15 +109,15 @@ std::vector<Stage> live_through(const Scene& scene,
         break;
       }
       minutes += take(survey, rig, *wanted);
-      foretold = wanted->foretold_momentum_sd_n;
+      predicted = wanted->predicted_momentum_sd_n;
     }
     Stage stage;
     stage.sweeps = static_cast<int>(survey.sweeps.size());
     stage.height_m = survey.sweeps.empty() ? 0.0 : survey.sweeps.back().height_m;
     stage.minutes = minutes;
     stage.score = score_now(survey, scene);
-    if (foretold) {
-      stage.foretold_momentum_sd = *foretold / (1.2 * truth);
+    if (predicted) {
+      stage.predicted_momentum_sd = *predicted / (1.2 * truth);
     }
     stages.push_back(std::move(stage));
   }

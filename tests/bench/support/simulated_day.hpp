@@ -15,7 +15,7 @@ struct WantedSweep {
   double distance_m = 0.0;
   double height_m = 0.0;
   std::vector<Stop> stops;
-  std::optional<double> foretold_momentum_sd_n;  ///< after it, when the strategy says
+  std::optional<double> predicted_momentum_sd_n;  ///< after it, when the strategy says
 };
 
 /// What a strategy may know: no truth, only the rig, what the tester guesses, and the readings.
@@ -56,7 +56,7 @@ struct Stage {
   int sweeps = 0;
   double height_m = 0.0;  ///< of the last sweep
   double minutes = 0.0;  ///< since the start, by the rig's own times (plan/effort)
-  std::optional<double> foretold_momentum_sd;  ///< relative to the truth
+  std::optional<double> predicted_momentum_sd;  ///< relative to the truth
   std::optional<PlaneScore> score;             ///< of the plane asked for; nothing when refused
 };
 

@@ -32,8 +32,8 @@ struct StreamPopulation {
 };
 
 /// `cores`: round to oblong, of any flatness and tail, with or without a hub's dip, like the core
-/// that the reconstruction knows. `patches`: sums of three ellipses near each other, like the
-/// fields that the scoreboard draws; no candidate of the reconstruction contains them.
+/// of the model. `patches`: sums of three ellipses near each other, like the
+/// fields that the scoreboard draws; rarely a member of the model's family.
 ///
 /// @throws InputError  another name
 [[nodiscard]] StreamPopulation stream_population(const std::string& name, double drift_sd_m_s);

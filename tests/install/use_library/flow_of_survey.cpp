@@ -2,7 +2,7 @@
 #include <cstdio>
 #include <exception>
 #include <sweepflux/capture/survey/read_survey.hpp>
-#include <sweepflux/map/map_survey.hpp>
+#include <sweepflux/result/map_survey.hpp>
 
 int main(int argc, char** argv) {
   try {

@@ -1,0 +1,238 @@
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/result/map_survey.hpp"
+#include "tests/support/known_fields.hpp"
+#include "tests/support/make_survey.hpp"
+#include "tests/support/momentum_error.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <vector>
+
+// Known fields measured by a simulated rig, mapped.
+
+namespace sweepflux {
+namespace {
+
+using test::known_field;
+using test::KnownField;
+using test::make_survey;
+using test::SurveyPlan;
+
+SurveyPlan plain(int heights, std::uint64_t seed) {
+  SurveyPlan plan;
+  plan.seed = seed;
+  plan.count = heights;
+  plan.scale_uncertainty = plan.offset_uncertainty_m_s = 0.0;
+  plan.thrust = false;
+  return plan;
+}
+
+/// Three planes, `count` heights each, dealt round.
+SurveyPlan three_planes(int count, std::uint64_t seed) {
+  SurveyPlan plan = plain(count, seed);
+  plan.distances_m = {1.4, 1.8, 2.2};
+  plan.rule = test::HeightRule::dealt_round;
+  return plan;
+}
+
+SurveyResult mapped(const Survey& survey, bool hold_out = false) {
+  MapOptions options;
+  options.hold_out = hold_out;
+  options.next_sweep = false;
+  return map_survey(survey, options);
+}
+
+bool says(const std::vector<std::string>& warnings, const std::string& text) {
+  return std::any_of(warnings.begin(), warnings.end(), [&](const std::string& w) {
+    return w.find(text) != std::string::npos;
+  });
+}
+
+bool momentum_held(const KnownField& field, const SurveyResult& result, const PlaneResult& p) {
+  const double exact =
+      field.exact(p.downstream_m).momentum_over_density_m4_s2 * result.density_kg_m3.value;
+  return p.momentum_flux_n.low_95 <= exact && exact <= p.momentum_flux_n.high_95;
+}
+
+TEST(StreamSurveys, TextbookStreamsOfFiveHeightsComeCloseAndAreHeld) {
+  int held = 0, close = 0, planes = 0;
+  for (const char* name : {"gauss", "ellipse20", "annular", "offset", "twin"}) {
+    const KnownField& field = known_field(name);
+    const SurveyResult result = mapped(make_survey(field, plain(5, 11)));
+    const PlaneResult& p = result.planes.at(0);
+    const double error = test::momentum_error(field, result, p);
+    EXPECT_LT(std::abs(error), 0.2) << name;
+    close += std::abs(error) < 0.05 ? 1 : 0;
+    held += momentum_held(field, result, p) ? 1 : 0;
+    ++planes;
+  }
+  EXPECT_GE(close, planes - 1);
+  EXPECT_GE(held, planes - 1);
+}
+
+TEST(StreamSurveys, MoreHeightsAndAnAmbientReadingNarrowTheInterval) {
+  const KnownField& field = known_field("gauss");
+  const auto uncertainty = [&](SurveyPlan plan) {
+    return mapped(make_survey(field, plan)).planes.at(0).momentum_flux_n.standard_uncertainty;
+  };
+  const double four = uncertainty(plain(4, 3)), nine = uncertainty(plain(9, 3));
+  SurveyPlan read = plain(9, 3);
+  read.ambient_speed_m_s = Measured{0.0, 0.003};
+  EXPECT_LT(nine, four);
+  EXPECT_LT(uncertainty(read), nine);
+}
+
+TEST(StreamSurveys, ADriftThatWasReadIsTakenOffAndOneThatWasNotIsInTheInterval) {
+  const KnownField& field = known_field("drift");
+  SurveyPlan plan = plain(7, 5);
+  const auto flow = [&] {
+    return mapped(make_survey(field, plan)).planes.at(0).volume_flow_m3_s;
+  };
+  const double exact = field.exact(1.8).volume_flow_m3_s;
+  const Estimate unread = flow();
+  EXPECT_LE(unread.low_95, exact);
+  EXPECT_GE(unread.high_95, exact);
+  plan.ambient_speed_m_s = Measured{0.1, 0.01};
+  const Estimate read = flow();
+  EXPECT_NEAR(read.value / exact, 1.0, 0.06);
+  EXPECT_LT(read.standard_uncertainty, unread.standard_uncertainty);
+}
+
+TEST(StreamSurveys, OneSweepAndTwoGiveAnAnswerThatSaysWhatItRestsOn) {
+  SurveyPlan plan = plain(5, 2);
+  plan.heights_m = {{0.9}};
+  const PlaneResult one = mapped(make_survey(known_field("gauss"), plan), true).planes.at(0);
+  EXPECT_TRUE(says(one.warnings, "only one height"));
+  EXPECT_FALSE(one.inside_flow_m3_s.has_value());
+  EXPECT_TRUE(one.held_out.empty());
+  if (one.withheld.empty()) {
+    EXPECT_GT(one.momentum_flux_n.standard_uncertainty, 0.05 * one.momentum_flux_n.value);
+    EXPECT_NEAR(one.momentum_flux_n.value / 0.792, 1.0, 0.5);  // 1.199 kg/m3, closed form
+  }
+  plan.heights_m = {{0.85, 1.05}};
+  const PlaneResult two = mapped(make_survey(known_field("gauss"), plan), true).planes.at(0);
+  EXPECT_TRUE(says(two.warnings, "only two heights"));
+  EXPECT_EQ(two.held_out.size(), 2u);
+}
+
+TEST(StreamSurveys, AFloorThatIsNamedEndsTheStream) {
+  const KnownField& field = known_field("floor");
+  const SurveyResult result = mapped(make_survey(field, plain(5, 4)));
+  EXPECT_LT(std::abs(test::momentum_error(field, result, result.planes.at(0))), 0.06);
+}
+
+TEST(StreamSurveys, UniformFlowHasNoWholePlaneButAFlowInsideTheWindow) {
+  KnownField field = known_field("gauss");
+  field.jet_speed_m_s = [](double, double, double) { return 2.0; };
+  SurveyPlan plan = plain(5, 6);
+  plan.motion = Motion::traverse;
+  const PlaneResult p = mapped(make_survey(field, plan)).planes.at(0);
+  EXPECT_FALSE(p.withheld.empty());
+  EXPECT_TRUE(std::isnan(p.volume_flow_m3_s.value));
+  EXPECT_TRUE(std::isnan(p.momentum_flux_n.value));
+  ASSERT_TRUE(p.inside_flow_m3_s.has_value());
+  const Window& w = p.samples.window;
+  const double exact = 2.0 * w.width_m() * w.height_m();
+  EXPECT_NEAR(p.inside_flow_m3_s->value / exact, 1.0, 0.05);
+  EXPECT_LT(p.inside_flow_m3_s->low_95, exact);
+  EXPECT_GT(p.inside_flow_m3_s->high_95, exact);
+}
+
+TEST(StreamSurveys, StaggeredPlanesTellEachOtherWhatOneAloneCannotKnow) {
+  const KnownField& field = known_field("gauss");
+  const Survey survey = make_survey(field, three_planes(3, 6));
+  const SurveyResult pooled = mapped(survey);
+  Survey alone = survey;
+  std::erase_if(alone.sweeps, [](const Sweep& s) { return s.distance_m != 1.8; });
+  ASSERT_EQ(pooled.planes.size(), 3u);
+  EXPECT_LT(pooled.planes[1].momentum_flux_n.standard_uncertainty,
+            0.9 * mapped(alone).planes.at(0).momentum_flux_n.standard_uncertainty);
+  EXPECT_NEAR(test::momentum_error(field, pooled, pooled.planes[1]), 0.0, 0.06);
+}
+
+TEST(StreamSurveys, AnOutletNamedTenCentimetresOffOrTooLargeIsOverruled) {
+  const KnownField& field = known_field("gauss");
+  Survey survey = make_survey(field, three_planes(3, 1));
+  survey.outlet.centre_height_m += 0.1;
+  const SurveyResult higher = mapped(survey);
+  for (const PlaneResult& p : higher.planes) {
+    EXPECT_NEAR(test::momentum_error(field, higher, p), 0.0, 0.08);
+    EXPECT_NEAR(p.centre.z_m, 0.9, 0.03);
+  }
+  survey = make_survey(field, plain(5, 1));
+  survey.outlet.diameter_m = 0.45;
+  const SurveyResult larger = mapped(survey);
+  EXPECT_NEAR(test::momentum_error(field, larger, larger.planes.at(0)), 0.0, 0.06);
+}
+
+TEST(StreamSurveys, APlaneFasterThanItsNeighboursKeepsItsMomentum) {
+  // 15 % faster, a third more momentum than theirs.
+  const KnownField& field = known_field("stronger-middle");
+  const SurveyResult result = mapped(make_survey(field, three_planes(4, 1)));
+  ASSERT_EQ(result.planes.size(), 3u);
+  EXPECT_NEAR(test::momentum_error(field, result, result.planes[1]), 0.0, 0.05);
+}
+
+TEST(StreamSurveys, AnOutletThatIsNamedHelpsAStreamAsTallAsItsOutlet) {
+  const KnownField& field = known_field("slot");
+  SurveyPlan plan = plain(3, 1);
+  plan.heights_m = {{0.5, 0.9, 1.3}};
+  Survey survey = make_survey(field, plan);
+  const SurveyResult named = mapped(survey);
+  survey.outlet = {};
+  survey.outlet.diameter_m = 0.3;
+  survey.outlet.centre_height_m = field.outlet_height_m;
+  const SurveyResult unnamed = mapped(survey);
+  const double error = std::abs(test::momentum_error(field, named, named.planes.at(0)));
+  EXPECT_LT(error, 0.2);
+  EXPECT_LT(error, std::abs(test::momentum_error(field, unnamed, unnamed.planes.at(0))));
+}
+
+TEST(StreamSurveys, AWildSweepIsKeptAndItOrItsNeighbourIsNamed) {
+  Survey survey = make_survey(known_field("gauss"), plain(7, 7));
+  for (Reading& r : survey.sweeps[2].readings) {
+    r.speed_m_s *= 0.5;
+  }
+  const PlaneResult p = mapped(survey, true).planes.at(0);
+  EXPECT_EQ(p.sweeps, 7u);
+  ASSERT_FALSE(p.held_out.empty());
+  const auto worst = std::max_element(
+      p.held_out.begin(), p.held_out.end(), [](const HeldOutSweep& a, const HeldOutSweep& b) {
+        return a.z_score < b.z_score;
+      });
+  // Left out, a sweep is predicted from its neighbours: a wild one spoils theirs as well.
+  EXPECT_TRUE(worst->sweep == survey.sweeps[1].name || worst->sweep == survey.sweeps[2].name ||
+              worst->sweep == survey.sweeps[3].name)
+      << worst->sweep;
+  EXPECT_GT(worst->z_score, 1.8);
+  EXPECT_TRUE(says(p.warnings, worst->sweep));
+}
+
+TEST(StreamSurveys, EveryAlternativeMethodGivesItsNumbers) {
+  const Survey survey = make_survey(known_field("gauss"), plain(5, 8));
+  for (const Method method :
+       {Method::kriging, Method::linear, Method::thin_plate, Method::inverse_distance}) {
+    MapOptions options;
+    options.method = method;
+    const PlaneResult p = map_survey(survey, options).planes.at(0);
+    EXPECT_GT(p.volume_flow_m3_s.value, 0.2);
+    EXPECT_LT(p.volume_flow_m3_s.value, 0.7);
+    EXPECT_GT(p.momentum_flux_n.standard_uncertainty, 0.0);
+  }
+}
+
+TEST(StreamSurveys, CalmReadingsAloneAreNoStream) {
+  Survey survey = make_survey(known_field("gauss"), plain(5, 9));
+  for (Sweep& s : survey.sweeps) {
+    for (Reading& r : s.readings) {
+      r.speed_m_s = 0.0;
+    }
+  }
+  EXPECT_THROW((void)map_survey(survey), NumericalError);
+}
+
+}  // namespace
+}  // namespace sweepflux
