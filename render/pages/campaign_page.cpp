@@ -104,7 +104,7 @@ void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictur
 }
 
 void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures) {
-  if (c.foretold.empty()) {
+  if (c.predicted.empty()) {
     return;
   }
   page.section("Throw (predicted)");

@@ -226,7 +226,7 @@ PageTable throw_table(const Comparison& c) {
   table.add_number("Speed", "m/s", 2);
   add_predicted(table, "Throw", "m");
   table.add_words({"Remark"});
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
     for (const Reach& r : f.reach) {
       std::vector<PageTable::Cell>& row = table.rows.emplace_back();
@@ -247,7 +247,7 @@ PageTable along_table(const Comparison& c) {
   add_predicted(table, "Half-width", "m");
   add_predicted(table, "Flow", flow_unit);
   table.add_words({"Remark"});
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
     for (const StreamPrediction& p : f.along) {
       std::vector<PageTable::Cell>& row = table.rows.emplace_back();
@@ -263,7 +263,7 @@ PageTable along_table(const Comparison& c) {
 
 std::vector<std::string> all_conditions(const Comparison& c) {
   std::vector<std::pair<std::string, std::vector<std::string>>> found;
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     const std::string& fan = c.entries[f.entry].fan;
     for (const std::string& text : f.conditions) {
       auto same = std::find_if(

@@ -67,6 +67,9 @@ PlaneNumbers numbers_of(const PlaneResult& plane) {
   if (numbers.momentum_flux_n) {
     numbers.momentum_extrapolated = plane.momentum_extrapolated;
   }
+  numbers.flow_inside_m3_s = plane.inside_flow_m3_s;
+  numbers.momentum_inside_n = plane.inside_momentum_n;
+  numbers.why_missing = plane.withheld;
   return numbers;
 }
 

@@ -40,7 +40,7 @@ set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PACKAGE_DEPENDS fonts-dejavu-core)
 set(CPACK_DEBIAN_PACKAGE_SUGGESTS "g++, cmake")
 set(CPACK_DEBIAN_PACKAGE_DESCRIPTION
-"Makes plane maps, volume flow, momentum flux and their doubt from sweeps of
+"Makes plane maps, volume flow, momentum flux and their uncertainty from sweeps of
 wind speed against swivel angle, checks them against a balance, plans sweeps
 and compares fans. Holds the program, the C++ library and the drawing library.")
 include(CPack)

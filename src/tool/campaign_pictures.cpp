@@ -203,7 +203,7 @@ std::optional<Drawing> throw_picture(const Comparison& c) {
   input.subtitle = "predicted for a free stream in still air, not measured";
   input.value_title = "centreline speed [m/s]";
   input.unit = "m/s";
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
     render::DistanceLine line{e.fan, e.setting, {}, {}, false};
     for (const StreamPrediction& p : f.curve) {

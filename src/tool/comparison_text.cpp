@@ -52,7 +52,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     const FanAtSetting& e = c.entries[i];
     std::string reach;
-    for (const Foretold& f : c.foretold) {
+    for (const PredictedStream& f : c.predicted) {
       for (const Reach& r : f.reach) {
         if (f.entry == i && r.downstream_m) {
           reach += (reach.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +

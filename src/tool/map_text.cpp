@@ -122,7 +122,7 @@ std::string plane_text(const PlaneResult& plane) {
     text += estimate_line("", *plane.inside_momentum_n, "N");
   }
   text += shape_lines(plane);
-  if (plane.withheld.empty() && !plane.budget.empty()) {
+  if (!plane.budget.empty()) {
     text += "  largest contribution to the momentum flux's uncertainty: " +
             plane.budget.front().source + " (" +
             format_number(plane.budget.front().momentum_flux_n, 2) + " N)\n";

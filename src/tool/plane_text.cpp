@@ -14,21 +14,21 @@ std::string running_plane_text(const SurveyResult& result, double distance_m) {
     }
     text += "plane at " + format_number(plane.distance_m) + " m with " +
             std::to_string(plane.sweeps) + " sweeps:\n";
-    text += "  flow      " +
-            format_with_uncertainty(
-                plane.volume_flow_m3_s.value, plane.volume_flow_m3_s.standard_uncertainty, "m3/s") +
-            "\n";
-    text += "  momentum  " +
-            format_with_uncertainty(
-                plane.momentum_flux_n.value, plane.momentum_flux_n.standard_uncertainty, "N") +
-            "\n";
+    // Why a plane has no number stands in its warnings.
+    const auto line = [&](const char* name, const Estimate& e, const char* unit) {
+      if (plane.withheld.empty()) {
+        text += name + format_with_uncertainty(e.value, e.standard_uncertainty, unit) + "\n";
+      }
+    };
+    line("  flow           ", plane.volume_flow_m3_s, "m3/s");
+    line("  momentum flux  ", plane.momentum_flux_n, "N");
     for (const std::string& warning : plane.warnings) {
       text += "! " + warning + "\n";
     }
   }
   if (result.next_sweep) {
-    text += "best next sweep: " + format_number(result.next_sweep->distance_m) + " m, height " +
-            format_number(result.next_sweep->height_m) + " m; momentum then +- " +
+    text += "most informative next sweep: " + format_number(result.next_sweep->distance_m) + " m, height " +
+            format_number(result.next_sweep->height_m) + " m; momentum flux then +- " +
             format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N\n";
   }
   return text;

@@ -95,7 +95,7 @@ TEST(CorrelatedMean, StandardErrorMeetsTheClosedFormOnLongStretches) {
       error = standard_error_of_mean(correlated_series(2000, theta * 2000.0, random));
     }
     const double expected = std::sqrt(exponential_mean_variance(theta));
-    // A little above 1: Student's t and the doubt of the correlation time are in it.
+    // A little above 1: Student's t and the uncertainty of the correlation time are in it.
     EXPECT_GT(median(errors) / expected, 0.93) << theta;
     EXPECT_LT(median(errors) / expected, 1.2) << theta;
   }

@@ -1,11 +1,14 @@
 #include "tests/command/run.hpp"
 #include "tests/support/comma_locale_folder.hpp"
+#include "tests/support/hand_made.hpp"
+#include "tests/support/make_survey.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <fstream>
 
 namespace sweepflux {
@@ -28,6 +31,33 @@ std::size_t lines_of(const std::string& text) {
 std::size_t entries_in(const fs::path& folder) {
   return static_cast<std::size_t>(
       std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
+}
+
+TEST(Map, GivesTheWindowAndNoTotalWhereNoStreamIsBracketed) {
+  const fs::path top = test::scratch_folder();
+  Survey survey = test::bare_survey();
+  survey.rig.motion = Motion::traverse;
+  survey.title = "air that moves everywhere alike";
+  for (const double height_m : {0.5, 0.7, 0.9, 1.1, 1.3}) {
+    // Every other reading a little higher, so that there is noise to find.
+    survey.sweeps.push_back(test::even_sweep(1.6, height_m, -0.8, 0.8, 33, [](double y_m) {
+      return 1.5 + 0.03 * std::sin(1000.0 * y_m);
+    }));
+  }
+  const fs::path file = test::write_survey(survey, top / "survey");
+  const ProcessResult mapped = run({"map", file.string(), "--out", (top / "out").string()});
+  ASSERT_EQ(mapped.exit_code, 0) << mapped.err;
+  EXPECT_NE(mapped.out.find("withheld"), std::string::npos) << mapped.out;
+  std::ifstream in(top / "out/summary.json");
+  const Json plane = Json::parse(in).at("planes").at(0);
+  EXPECT_TRUE(plane.at("momentum_flux_n").is_null());
+  EXPECT_TRUE(plane.at("budget").empty());
+  // 1.6 m by 0.8 m at 1.5 m/s.
+  EXPECT_NEAR(plane.at("inside_window").at("volume_flow_m3_s").at("value").get<double>(), 1.92, 0.06);
+  std::ifstream page(top / "out/report.html");
+  const std::string html{std::istreambuf_iterator<char>(page), {}};
+  EXPECT_NE(html.find("No numbers of the whole plane"), std::string::npos);
+  EXPECT_EQ(html.find(">nan"), std::string::npos);
 }
 
 TEST(Map, WritesEveryFileThatItPromises) {

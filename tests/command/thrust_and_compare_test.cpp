@@ -41,7 +41,7 @@ TEST(thrust_command, the_demo_session_gives_newtons_grams_force_and_watts) {
   ASSERT_EQ(ran.exit_code, 0) << ran.err;
   EXPECT_NE(ran.out.find("heron"), std::string::npos);
   EXPECT_NE(ran.out.find("[gf]"), std::string::npos);
-  EXPECT_NE(ran.out.find("pushes as"), std::string::npos);
+  EXPECT_NE(ran.out.find("has the thrust of"), std::string::npos);
   for (const char* name : {"thrust.json",
                            "thrust.csv",
                            "comparison.csv",
@@ -89,8 +89,8 @@ TEST(compare_command, surveys_with_only_a_balance_are_compared) {
   const fs::path out = test::scratch_folder() / "out";
   const auto ran = run({"compare", campaign.string(), "--reach", "0.5 m/s", "--out", out.string()});
   ASSERT_EQ(ran.exit_code, 0) << ran.err;
-  EXPECT_NE(ran.out.find("Strongest push: teal at 6"), std::string::npos) << ran.out;
-  EXPECT_NE(ran.out.find("heron at 3 pushes as teal at 4."), std::string::npos) << ran.out;
+  EXPECT_NE(ran.out.find("Highest thrust: teal at 6"), std::string::npos) << ran.out;
+  EXPECT_NE(ran.out.find("heron at 3 has the thrust of teal at 4."), std::string::npos) << ran.out;
   EXPECT_NE(ran.out.find("photos: passed over"), std::string::npos) << ran.out;
   const auto json = nlohmann::json::parse(test::file_content(out / "comparison.json"));
   EXPECT_EQ(json.at("entries").size(), 3u);

@@ -41,7 +41,7 @@ TEST(session_thrust, zero_and_lever_are_taken_off) {
   const SessionThrust t = derive_session_thrust(s);
   ASSERT_EQ(t.settings.size(), 1u);
   EXPECT_NEAR(t.settings[0].thrust_n.value, 0.8, 1e-9);
-  // The lever's doubt is common, so it is kept apart and added last.
+  // The lever's uncertainty is common, so it is kept apart and added last.
   EXPECT_NEAR(t.settings[0].thrust_n.standard_uncertainty,
               std::hypot(t.settings[0].own_uncertainty_n, 0.004 * 0.8),
               1e-12);

@@ -167,7 +167,7 @@ TEST(OrdinaryKriging, LeavesOneOutOfTheMeuseDataAsGstatDoes) {
   EXPECT_NEAR(std::sqrt((score_square - n * score * score) / (n - 1.0)), 0.910003, 5e-7);
 }
 
-TEST(OrdinaryKriging, ForetellsALeftOutReadingAsKrigingWithoutItDoes) {
+TEST(OrdinaryKriging, PredictsALeftOutReadingAsKrigingWithoutItDoes) {
   const ScatteredValues all = textbook_sample();
   const KrigingModel model = structure_model(Kernel::matern32, 8, 15, 1);
   const auto left_out = OrdinaryKriging(all, model).leave_one_out();

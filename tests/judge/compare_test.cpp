@@ -64,7 +64,7 @@ TEST(compare, a_sure_difference_ranks_and_a_small_one_is_called_a_tie) {
   // The difference by hand [JCGM 100, 5.1.2]: sqrt(0.01^2 + 0.01^2).
   EXPECT_NEAR(r.differences[0].difference.standard_uncertainty, std::sqrt(2.0) * 0.01, 1e-12);
   EXPECT_EQ(c.verdict.front(),
-            "Strongest push: heron at 3, 1.000 +- 0.010 N, in a tie with teal at 3.");
+            "Highest thrust: heron at 3, 1.000 +- 0.010 N, in a tie with teal at 3.");
 }
 
 TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
@@ -142,19 +142,19 @@ TEST(compare, a_map_is_used_where_there_is_one_and_the_prediction_elsewhere) {
       EXPECT_NEAR(row.value.value, 0.45, 1e-12);
     }
   }
-  EXPECT_TRUE(c.foretold[0].shape.fitted);
-  EXPECT_FALSE(c.foretold[1].shape.fitted);
+  EXPECT_TRUE(c.predicted[0].shape.fitted);
+  EXPECT_FALSE(c.predicted[1].shape.fitted);
 }
 
 TEST(compare, a_fan_on_the_balance_at_many_settings_borrows_the_shape_mapped_at_one) {
   auto mapped = on_balance("heron", "3", 1.0, 0.01);
   mapped.planes = {plane(1.5, 0.45, 0.02, 0.95, 0.03), plane(2.5, 0.72, 0.02, 0.94, 0.03)};
   const Comparison c = compare({mapped, on_balance("heron", "6", 4.0, 0.01)});
-  ASSERT_EQ(c.foretold.size(), 2u);
-  EXPECT_TRUE(c.foretold[1].shape.fitted);
+  ASSERT_EQ(c.predicted.size(), 2u);
+  EXPECT_TRUE(c.predicted[1].shape.fitted);
   // Four times the push: twice the speed everywhere.
-  EXPECT_NEAR(c.foretold[1].along[0].centre_speed_m_s.value,
-              2.0 * c.foretold[0].along[0].centre_speed_m_s.value,
+  EXPECT_NEAR(c.predicted[1].along[0].centre_speed_m_s.value,
+              2.0 * c.predicted[0].along[0].centre_speed_m_s.value,
               1e-9);
 }
 
@@ -228,7 +228,7 @@ TEST(equal_push, follows_the_fan_law_between_settings) {
   EXPECT_EQ(pushes[1].setting, "6");
   ASSERT_EQ(pushes[1].match, PushMatch::between);
   EXPECT_NEAR(pushes[1].other_setting.value, std::sqrt(72.0), 1e-9);
-  // Doubt by hand: both thrusts over the slope dT/ds = 2 * 0.01 * s, plus the rectangular gap to
+  // Uncertainty by hand: both thrusts over the slope dT/ds = 2 * 0.01 * s, plus the rectangular gap to
   // the straight line between 6 and 9.
   const double s = std::sqrt(72.0);
   const double w = (s - 6.0) / 3.0;
@@ -238,7 +238,7 @@ TEST(equal_push, follows_the_fan_law_between_settings) {
   EXPECT_NEAR(pushes[1].other_setting.standard_uncertainty,
               std::hypot(std::hypot(0.004, other) / (0.02 * s), shape),
               1e-9);
-  EXPECT_NE(pushes[1].words.find("heron at 6 pushes as teal at 8.4"), std::string::npos)
+  EXPECT_NE(pushes[1].words.find("heron at 6 has the thrust of teal at 8.4"), std::string::npos)
       << pushes[1].words;
   EXPECT_EQ(pushes[2].match, PushMatch::above_all);
   EXPECT_NE(pushes[2].words.find("more than teal at any"), std::string::npos);

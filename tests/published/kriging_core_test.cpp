@@ -72,7 +72,7 @@ TEST(KrigingCore, HasTheLikelihoodsThatNumpyComputes) {
   }
 }
 
-TEST(KrigingCore, ForetellsWhatNumpyForetells) {
+TEST(KrigingCore, PredictsWhatNumpyForetells) {
   const test::PlainTable table = read_table("predictions.csv");
   const std::vector<double> model = table.numbers("model");
   const std::vector<double> y = table.numbers("y_m");
@@ -91,7 +91,7 @@ TEST(KrigingCore, ForetellsWhatNumpyForetells) {
   }
 }
 
-TEST(KrigingCore, ForetellsLeftOutReadingsAsNumpyDoesByLeavingThemOut) {
+TEST(KrigingCore, PredictsLeftOutReadingsAsNumpyDoesByLeavingThemOut) {
   const test::PlainTable table = read_table("left_out.csv");
   const std::vector<double> model = table.numbers("model");
   const std::vector<double> place = table.numbers("place");

@@ -39,7 +39,7 @@ class Comb {
  public:
   Comb(const KnownField& field, const SurveyPlan& plan, Dice& dice)
       : low_(field.height_low_at_1_8), width_(field.height_high_at_1_8 - field.height_low_at_1_8) {
-    // Nobody centres a rig to better than some centimetres; over a table there is no such doubt.
+    // Nobody centres a rig to better than some centimetres; over a table there is no such uncertainty.
     off_ = field.floor_m ? 0.0 : dice.uniform(-0.08, 0.08);
     jitter_ = plan.jitter * width_ / (plan.count * static_cast<double>(plan.distances_m.size()));
   }

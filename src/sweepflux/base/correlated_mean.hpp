@@ -52,7 +52,7 @@ struct MeanEvidence {
   std::array<float, correlation_candidates> log_likelihood{};
   std::array<float, correlation_candidates> centre{};  ///< of the true mean, from the plain one
   std::array<float, correlation_candidates> scale{};   ///< of Student's t
-  float degrees = 0.0F;                                ///< of it; 0: no doubt to speak of
+  float degrees = 0.0F;                                ///< of it; 0: no uncertainty to speak of
 };
 
 using CorrelationPrior = std::array<double, correlation_candidates>;  ///< logarithms
@@ -78,7 +78,7 @@ using CorrelationPrior = std::array<double, correlation_candidates>;  ///< logar
 /// Cost: O(series), about 10 microseconds each.
 [[nodiscard]] CorrelationPrior pooled_correlation_prior(std::span<const MeanEvidence> all);
 
-/// @return half the width of the 95 % interval over 1.96; 0 when there is no doubt to speak of
+/// @return half the width of the 95 % interval over 1.96; 0 when there is no uncertainty to speak of
 [[nodiscard]] double standard_error_of_mean(const MeanEvidence& evidence,
                                             const CorrelationPrior& prior);
 

@@ -14,7 +14,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double least_weight = 0.05;  ///< below it a suspect is set aside
-constexpr double least_doubt = 0.01;   ///< relative, of a plane against the others
+constexpr double least_uncertainty = 0.01;   ///< relative, of a plane against the others
 
 /// Half of the 95 % interval that faces the other value.
 double reach_towards(const Estimate& from, const Estimate& to) {
@@ -35,15 +35,15 @@ struct Run {
   std::string text;
 };
 
-/// Doubt of a plane's momentum that the other planes do not share, relative. The scale is common.
-double own_doubt(const PlaneResult& plane) {
+/// Uncertainty of a plane's momentum that the other planes do not share, relative. The scale is common.
+double own_uncertainty(const PlaneResult& plane) {
   const Estimate& m = plane.momentum_flux_n;
   const double all = m.standard_uncertainty / std::max(std::abs(m.value), 1e-300);
   const double scale = 2.0 * plane.samples.common.scale;
-  return std::max(least_doubt, std::sqrt(std::max(0.0, all * all - scale * scale)));
+  return std::max(least_uncertainty, std::sqrt(std::max(0.0, all * all - scale * scale)));
 }
 
-/// A straight line through the ratios over the logarithm of the distance, weighed by own doubt.
+/// A straight line through the ratios over the logarithm of the distance, weighed by own uncertainty.
 Run run_of(const CheckedPlanes& c) {
   Run run;
   if (c.planes.size() < 2) {
@@ -51,8 +51,8 @@ Run run_of(const CheckedPlanes& c) {
   }
   double sw = 0.0, swx = 0.0, swy = 0.0, swxx = 0.0, swxy = 0.0;
   for (std::size_t i = 0; i < c.planes.size(); ++i) {
-    const double doubt = own_doubt(*c.planes[i]) * std::max(c.ratio[i], 1e-9);
-    const double w = 1.0 / (doubt * doubt);
+    const double uncertainty = own_uncertainty(*c.planes[i]) * std::max(c.ratio[i], 1e-9);
+    const double w = 1.0 / (uncertainty * uncertainty);
     const double x = std::log(c.planes[i]->downstream_m);
     sw += w;
     swx += w * x;
@@ -79,7 +79,7 @@ Run run_of(const CheckedPlanes& c) {
       run.text = " The ratio rises along the stream, " + ends + ".";
       break;
     case Run::Kind::level:
-      run.text = " The ratio is level along the stream within its doubt, " + ends + ".";
+      run.text = " The ratio is level along the stream within its uncertainty, " + ends + ".";
       break;
     case Run::Kind::unknown:
       break;
@@ -94,9 +94,9 @@ double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& th
   double before = 0.0, along = 0.0, across = 0.0;
   std::vector<double> weight;
   for (std::size_t i = 0; i < c.planes.size(); ++i) {
-    const double doubt =
-        std::hypot(own_doubt(*c.planes[i]), thrust_doubt) * std::max(c.ratio[i], 0.1);
-    weight.push_back(1.0 / (doubt * doubt));
+    const double uncertainty =
+        std::hypot(own_uncertainty(*c.planes[i]), thrust_doubt) * std::max(c.ratio[i], 0.1);
+    weight.push_back(1.0 / (uncertainty * uncertainty));
     const double gap = c.ratio[i] - 1.0;
     const double width = suspect.shift[i].high - suspect.shift[i].low;
     before += weight[i] * gap * gap;
@@ -191,9 +191,9 @@ std::string share_text(ShareRange range) {
 }
 
 double normalised_error(const Estimate& a, const Estimate& b) {
-  const double doubt = std::hypot(reach_towards(a, b), reach_towards(b, a));
+  const double uncertainty = std::hypot(reach_towards(a, b), reach_towards(b, a));
   const double least = 1e-9 * std::max(std::abs(a.value), std::abs(b.value));
-  return a.value == b.value ? 0.0 : (a.value - b.value) / std::max(doubt, least);
+  return a.value == b.value ? 0.0 : (a.value - b.value) / std::max(uncertainty, least);
 }
 
 CrossCheck check_momentum(const Estimate& m, const Estimate& thrust) {

@@ -12,7 +12,7 @@ struct CrossCheckOptions {
   bool head_size_corrected = false;
 };
 
-/// Difference by the doubt of both, (a - b) / sqrt(U_a^2 + U_b^2), with U the half of the 95 %
+/// Difference by the uncertainty of both, (a - b) / sqrt(U_a^2 + U_b^2), with U the half of the 95 %
 /// interval that faces the other value [ISO 13528]. Up to 1 in size is agreement.
 [[nodiscard]] double normalised_error(const Estimate& a, const Estimate& b);
 

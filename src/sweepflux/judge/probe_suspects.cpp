@@ -121,12 +121,12 @@ Suspect starting_speed(const CheckedPlanes& c) {
 }
 
 Suspect skirt(const CheckedPlanes& c) {
-  Suspect s{"skirt beyond the readings", {}, {}, 0.9, true};
+  Suspect s{"extrapolated outer region", {}, {}, 0.9, true};
   for (const PlaneResult* plane : c.planes) {
     const double share = plane->momentum_extrapolated;
     s.shift.push_back({-share, share});
     s.text.push_back(percent_text(share) +
-                     " of the momentum lies beyond the readings and was inferred; there may be "
+                     " of the momentum flux is extrapolated; there may be "
                      "none of it, or twice as much.");
   }
   return s;

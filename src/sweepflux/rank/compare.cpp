@@ -173,7 +173,7 @@ std::optional<StreamSource> source_of(const std::vector<FanAtSetting>& entries, 
   return StreamSource{*push, *fan.density_kg_m3, *outlet, fan.room};
 }
 
-std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
+std::optional<PredictedStream> predict(const std::vector<FanAtSetting>& entries,
                                  std::size_t index,
                                  const std::vector<double>& distances_m,
                                  const CompareOptions& options) {
@@ -185,7 +185,7 @@ std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
   const StreamSource& source = *maybe;
   const Outlet* outlet = &source.outlet;
   const std::vector<PlaneForLaw> planes = shapes_of(entries, fan.fan);
-  Foretold f;
+  PredictedStream f;
   f.entry = index;
   f.shape = planes.empty() ? textbook_law(*outlet) : fit_law(planes, *fan.density_kg_m3, *outlet);
   for (const double d : distances_m) {
@@ -203,13 +203,13 @@ std::optional<Foretold> foretell(const std::vector<FanAtSetting>& entries,
 void add_curves(Comparison& c) {
   constexpr int steps = 48;
   double far = 1.5 * c.distances_m.back();
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     if (!f.reach.empty() && f.reach[f.reach.size() / 2].downstream_m) {
       far = std::max(far, 1.2 * f.reach[f.reach.size() / 2].downstream_m->value);
     }
   }
   far = std::min(far, std::max(12.0, 1.5 * c.distances_m.back()));
-  for (Foretold& f : c.foretold) {
+  for (PredictedStream& f : c.predicted) {
     const StreamSource source = *source_of(c.entries, f.entry);
     for (int i = 1; i <= steps; ++i) {
       f.curve.push_back(predict_stream(source, f.shape, far * i / steps));
@@ -231,15 +231,15 @@ std::string head_of(const Ranking& ranking) {
       ranking.downstream_m ? " at " + format_number(*ranking.downstream_m, 3) + " m" : "";
   switch (ranking.criterion) {
     case Criterion::thrust:
-      return "Strongest push";
+      return "Highest thrust";
     case Criterion::flow:
       return "Most air" + at;
     case Criterion::thrust_per_watt:
-      return "Most push per watt";
+      return "Most thrust per watt";
     case Criterion::flow_per_watt:
       return "Most air per watt" + at;
     case Criterion::gentlest_breeze:
-      return "Gentlest breeze" + at;
+      return "Lowest centreline speed" + at;
   }
   return {};
 }
@@ -261,7 +261,7 @@ std::string tie_words(const Ranking& ranking, const std::vector<FanAtSetting>& e
          (others.size() <= most_named ? joined(others) : std::to_string(others.size()) + " others");
 }
 
-/// "Strongest push: heron at 9, 1.23 +- 0.02 N, in a tie with teal at 9."
+/// "Highest thrust: heron at 9, 1.23 +- 0.02 N, in a tie with teal at 9."
 std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
   const Ranked& first = ranking.rows.front();
   std::string unit = unit_of(ranking.criterion);
@@ -271,7 +271,7 @@ std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& 
   } else if (ranking.criterion == Criterion::flow_per_watt) {
     unit = "l/s/W", scale = 1e3;
   }
-  return head_of(ranking) + (first.predicted ? " (foretold): " : ": ") +
+  return head_of(ranking) + (first.predicted ? " (predicted): " : ": ") +
          entries[first.entry].name() + ", " +
          format_with_uncertainty(
              first.value.value * scale, first.value.standard_uncertainty * scale, unit) +
@@ -281,7 +281,7 @@ std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& 
 void add_rankings(Comparison& c) {
   for (std::size_t k = 0; k < c.distances_m.size(); ++k) {
     std::vector<std::optional<StreamPrediction>> guesses(c.entries.size());
-    for (const Foretold& f : c.foretold) {
+    for (const PredictedStream& f : c.predicted) {
       guesses[f.entry] = f.along[k];
     }
     for (const Criterion criterion : every_criterion) {
@@ -323,7 +323,7 @@ void add_verdict(Comparison& c) {
     const std::pair<std::string, std::string> pair = std::minmax(p.fan, p.other);
     if (p.match == PushMatch::between && !said[pair]) {
       said[pair] = true;
-      c.verdict.push_back("Equal push: " + p.words + ".");
+      c.verdict.push_back("Equal thrust: " + p.words + ".");
     }
   }
 }
@@ -366,8 +366,8 @@ Comparison compare(std::vector<FanAtSetting> entries, const CompareOptions& opti
   }
   std::sort(c.distances_m.begin(), c.distances_m.end());
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
-    if (auto f = foretell(c.entries, i, c.distances_m, options)) {
-      c.foretold.push_back(std::move(*f));
+    if (auto f = predict(c.entries, i, c.distances_m, options)) {
+      c.predicted.push_back(std::move(*f));
     }
     Growth growth = growth_of(c.entries[i]);
     growth.entry = i;

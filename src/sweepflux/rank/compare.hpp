@@ -11,8 +11,8 @@
 
 namespace sweepflux {
 
-/// The stream of one entry, foretold.
-struct Foretold {
+/// The stream of one entry, predicted.
+struct PredictedStream {
   std::size_t entry = 0;
   StreamLaw shape;
   std::vector<StreamPrediction> along;  ///< at the distances asked for
@@ -22,7 +22,7 @@ struct Foretold {
 };
 
 struct CompareOptions {
-  /// Downstream of the outlet, where flow and breeze are ranked and foretold, > 0. Empty: the
+  /// Downstream of the outlet, where flow and centreline speed are ranked and predicted, > 0. Empty: the
   /// distance that most entries were mapped at, else 2 m.
   std::vector<double> distances_m;
   std::vector<double> wished_speeds_m_s{0.25, 0.5, 1.0};  ///< each > 0
@@ -37,14 +37,14 @@ struct Comparison {
   std::vector<Ranking> rankings;
   std::vector<EqualPush> equal_pushes;
   std::vector<Growth> growths;
-  std::vector<Foretold> foretold;
+  std::vector<PredictedStream> predicted;
   std::vector<std::string> verdict;   ///< what a reader should know first, one sentence each
   std::vector<std::string> warnings;  ///< what was left out, and why
   CompareOptions options;
 };
 
-/// Ranks fans and settings, says which differences are sure (95 %) and which are ties, foretells
-/// reach, and measures growth. Differences use each row's own doubt; what rows share by the same
+/// Ranks fans and settings, says which differences are sure (95 %) and which are ties, predicts
+/// reach, and measures growth. Differences use each row's own uncertainty; what rows share by the same
 /// probe or balance is counted once, times the difference.
 ///
 /// @throws InputError  no entries, a fan without a name, or an option out of range

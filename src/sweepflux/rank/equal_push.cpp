@@ -57,7 +57,7 @@ std::vector<PushPoint> points_of(std::span<const FanAtSetting> entries,
   return points;
 }
 
-/// Where the line between two points carries the wanted thrust, with its doubt; empty: it does not.
+/// Where the line between two points carries the wanted thrust, with its uncertainty; empty: it does not.
 std::optional<Estimate> crossing(const PushPoint& a, const PushPoint& b, const PushPoint& wanted) {
   const double ta = a.thrust_n.value, tb = b.thrust_n.value, t = wanted.thrust_n.value;
   if (!(std::min(ta, tb) <= t && t <= std::max(ta, tb)) || ta == tb) {
@@ -81,7 +81,7 @@ std::optional<Estimate> crossing(const PushPoint& a, const PushPoint& b, const P
   return e;
 }
 
-std::string setting_with_doubt(const Estimate& e) {
+std::string setting_with_uncertainty(const Estimate& e) {
   return format_with_uncertainty(e.value, e.standard_uncertainty, "");
 }
 
@@ -89,20 +89,20 @@ std::string sentence(const EqualPush& p) {
   const std::string head = p.fan + " at " + p.setting;
   std::string nearest = "; the nearest of its own settings is " + p.nearest_written;
   if (p.nearest_ties) {
-    nearest += ", which cannot be told from it";
+    nearest += ", which does not differ from it at 95 %";
   }
   switch (p.match) {
     case PushMatch::between:
-      return head + " pushes as " + p.other + " at " + setting_with_doubt(p.other_setting) +
+      return head + " has the thrust of " + p.other + " at " + setting_with_uncertainty(p.other_setting) +
              nearest;
     case PushMatch::below_all:
-      return p.nearest_ties ? head + " pushes as " + p.other + " at its gentlest, " +
-                                  p.nearest_written + ": they cannot be told apart"
-                            : head + " pushes less than " + p.other + " at any of its settings";
+      return p.nearest_ties ? head + " has the thrust of " + p.other + " at its gentlest, " +
+                                  p.nearest_written + ": they do not differ at 95 %"
+                            : head + " has less thrust than " + p.other + " at any of its settings";
     case PushMatch::above_all:
-      return p.nearest_ties ? head + " pushes as " + p.other + " at its strongest, " +
-                                  p.nearest_written + ": they cannot be told apart"
-                            : head + " pushes more than " + p.other + " at any of its settings";
+      return p.nearest_ties ? head + " has the thrust of " + p.other + " at its strongest, " +
+                                  p.nearest_written + ": they do not differ at 95 %"
+                            : head + " has more thrust than " + p.other + " at any of its settings";
     case PushMatch::several:
       break;
   }
@@ -175,7 +175,7 @@ std::vector<EqualPush> equal_push(std::span<const FanAtSetting> entries,
     if (p.match == PushMatch::several && (!numbers || others.size() < 2)) {
       p.words = p.fan + " at " + p.setting + " comes nearest to " + p.other + " at " +
                 p.nearest_written +
-                (p.nearest_ties ? ": they cannot be told apart" : ", but not equal") +
+                (p.nearest_ties ? ": they do not differ at 95 %" : ", but not equal") +
                 (numbers ? "" : "; settings that are names cannot be interpolated");
     }
     result.push_back(std::move(p));

@@ -10,13 +10,13 @@ namespace sweepflux {
 
 /// How the thrust of one setting of a fan is met by another fan.
 enum class PushMatch {
-  between,    ///< a setting of the other fan pushes as much
+  between,    ///< a setting of the other fan has the thrust of much
   below_all,  ///< the other fan pushes more even at its lowest setting
   above_all,  ///< the other fan pushes less even at its highest setting
   several     ///< the other fan's thrust rises and falls: more than one setting would do
 };
 
-/// "heron at 6 pushes as teal at 9.1 +- 0.3".
+/// "heron at 6 has the thrust of teal at 9.1 +- 0.3".
 struct EqualPush {
   std::string fan;
   std::string setting;  ///< as written
@@ -25,13 +25,13 @@ struct EqualPush {
   PushMatch match = PushMatch::between;
   Estimate other_setting;       ///< `between` only; on the scale of the other fan's settings
   std::string nearest_written;  ///< the other fan's own setting that comes nearest in thrust
-  bool nearest_ties = false;    ///< ... and cannot be told from it
+  bool nearest_ties = false;    ///< ... and does not differ from it at 95 %
   std::string words;            ///< the sentence
 };
 
 /// For each setting of `fan` the setting of `other` that pushes equally. Between two measured
 /// settings the square root of the thrust is taken as a straight line in the setting, because the
-/// thrust goes with the square of the fan's speed. The doubt holds both fans' thrust at that place
+/// thrust goes with the square of the fan's speed. The uncertainty holds both fans' thrust at that place
 /// and, as a rectangular distribution, the gap to a straight line in the thrust itself.
 /// Settings that are no numbers cannot be interpolated and are left to the nearest written one:
 /// their fans give no `between`.

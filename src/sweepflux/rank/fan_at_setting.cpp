@@ -95,7 +95,9 @@ FanAtSetting summarise(const SurveyResult& result) {
     fan.ring_value_m3_min_w = service->ring_value_m3_min_w;
   }
   for (const PlaneResult& plane : result.planes) {
-    fan.planes.push_back(facts_of(plane));
+    if (plane.withheld.empty()) {  // else there is nothing to compare
+      fan.planes.push_back(facts_of(plane));
+    }
     fan.readings += plane.readings;
     fan.left_out += plane.left_out;
   }

@@ -8,7 +8,7 @@
 namespace sweepflux {
 namespace {
 
-/// Weighted straight line through flow against distance: slope and its own doubt.
+/// Weighted straight line through flow against distance: slope and its own uncertainty.
 Measured slope_of(const std::vector<PlaneFacts>& planes) {
   double w_sum = 0.0, x_mean = 0.0, q_mean = 0.0;
   std::vector<double> weight;

@@ -18,8 +18,8 @@ struct Growth {
   std::vector<Measured> dragged_m3_s;
 };
 
-/// Straight line of flow against distance, weighted by each plane's own doubt; the probe's share,
-/// common to all planes, is added to the slope. With two planes the line is exact and its doubt
+/// Straight line of flow against distance, weighted by each plane's own uncertainty; the probe's share,
+/// common to all planes, is added to the slope. With two planes the line is exact and its uncertainty
 /// that of the two.
 [[nodiscard]] Growth growth_of(const FanAtSetting& fan);
 

@@ -32,7 +32,7 @@ MaybeRow thrust_row(const FanAtSetting& fan, const SharedErrors& shared) {
 /// The flow grows in proportion to the distance, so a map a little off is carried there.
 MaybeRow flow_row(const FanAtSetting& fan,
                   double downstream_m,
-                  const std::optional<StreamPrediction>& foretold,
+                  const std::optional<StreamPrediction>& predicted,
                   const SharedErrors& shared) {
   Ranked row;
   if (const PlaneFacts* plane = plane_at(fan, downstream_m)) {
@@ -43,18 +43,18 @@ MaybeRow flow_row(const FanAtSetting& fan,
     row.shared = shared.same_probe ? plane->probe_share_of_flow : 0.0;
     return row;
   }
-  if (foretold) {
-    row.value = foretold->volume_flow_m3_s;
+  if (predicted) {
+    row.value = predicted->volume_flow_m3_s;
     row.predicted = true;
     return row;
   }
   return std::nullopt;
 }
 
-/// The centre speed goes with the square root of the momentum, hence half its relative doubt.
+/// The centre speed goes with the square root of the momentum, hence half its relative uncertainty.
 MaybeRow breeze_row(const FanAtSetting& fan,
                     double downstream_m,
-                    const std::optional<StreamPrediction>& foretold,
+                    const std::optional<StreamPrediction>& predicted,
                     const SharedErrors& shared) {
   Ranked row;
   const PlaneFacts* plane = plane_at(fan, downstream_m);
@@ -66,8 +66,8 @@ MaybeRow breeze_row(const FanAtSetting& fan,
     row.shared = shared.same_probe ? 0.5 * plane->probe_share_of_momentum : 0.0;
     return row;
   }
-  if (foretold) {
-    row.value = foretold->centre_speed_m_s;
+  if (predicted) {
+    row.value = predicted->centre_speed_m_s;
     row.predicted = true;
     return row;
   }
@@ -143,7 +143,7 @@ Difference difference_of(const Ranked& better, const Ranked& worse) {
 Ranking rank_by(Criterion criterion,
                 std::span<const FanAtSetting> entries,
                 double downstream_m,
-                std::span<const std::optional<StreamPrediction>> foretold,
+                std::span<const std::optional<StreamPrediction>> predicted,
                 const SharedErrors& shared) {
   Ranking ranking;
   ranking.criterion = criterion;
@@ -155,7 +155,7 @@ Ranking rank_by(Criterion criterion,
   for (std::size_t i = 0; i < entries.size(); ++i) {
     const FanAtSetting& fan = entries[i];
     const std::optional<StreamPrediction> none;
-    const std::optional<StreamPrediction>& guess = i < foretold.size() ? foretold[i] : none;
+    const std::optional<StreamPrediction>& guess = i < predicted.size() ? predicted[i] : none;
     MaybeRow row;
     switch (criterion) {
       case Criterion::thrust:
@@ -196,7 +196,7 @@ std::string words_of(Criterion criterion) {
     case Criterion::flow_per_watt:
       return "flow per watt";
     case Criterion::gentlest_breeze:
-      return "gentlest breeze";
+      return "lowest centreline speed";
   }
   return {};
 }

@@ -52,17 +52,17 @@ struct Ranking {
   std::vector<Difference> differences;  ///< each row with the next, and the first with every other
 };
 
-/// Ranks the entries by one criterion. Differences and places use each row's own doubt; what rows
+/// Ranks the entries by one criterion. Differences and places use each row's own uncertainty; what rows
 /// share is counted once, times the difference.
 ///
 /// @param entries       of all fans
 /// @param downstream_m  where flow and breeze are taken; a map nearer than 5 % is used, scaled to
 ///                      the distance, else the prediction handed in
-/// @param foretold      one an entry or empty: flow and centre speed where there is no map
+/// @param predicted      one an entry or empty: flow and centre speed where there is no map
 [[nodiscard]] Ranking rank_by(Criterion criterion,
                               std::span<const FanAtSetting> entries,
                               double downstream_m,
-                              std::span<const std::optional<StreamPrediction>> foretold,
+                              std::span<const std::optional<StreamPrediction>> predicted,
                               const SharedErrors& shared);
 
 /// "thrust", "flow", ... as a heading.

@@ -79,8 +79,8 @@ StreamZone zone_at(const StreamSource& source, double downstream_m) {
                                                                          : StreamZone::developed;
 }
 
-/// value * (x - origin)^power as an estimate: the relative doubt in quadrature with what the
-/// origin's doubt makes of the power, each side on its own, because near the outlet they differ.
+/// value * (x - origin)^power as an estimate: the relative uncertainty in quadrature with what the
+/// origin's uncertainty makes of the power, each side on its own, because near the outlet they differ.
 Estimate with_origin(double value, double relative_u, double gap_m, double origin_u_m, int power) {
   const double infinite = std::numeric_limits<double>::infinity();
   const double longer = std::log((gap_m + normal_95 * origin_u_m) / gap_m);
@@ -97,7 +97,7 @@ Estimate with_origin(double value, double relative_u, double gap_m, double origi
   return e;
 }
 
-/// Keeps an estimate over a floor that is itself known with a relative doubt only.
+/// Keeps an estimate over a floor that is itself known with a relative uncertainty only.
 void lift_to(Estimate& e, double floor, double relative_u) {
   const bool lifted = e.value < floor;
   e.value = std::max(e.value, floor);
@@ -108,7 +108,7 @@ void lift_to(Estimate& e, double floor, double relative_u) {
   }
 }
 
-/// Keeps an estimate under a ceiling that is itself known with a relative doubt only.
+/// Keeps an estimate under a ceiling that is itself known with a relative uncertainty only.
 void cap_at(Estimate& e, double ceiling, double relative_u) {
   e.value = std::min(e.value, ceiling);
   e.low_95 = std::min(e.low_95, ceiling * std::exp(-normal_95 * relative_u));
@@ -178,7 +178,7 @@ StreamLaw fit_law(std::span<const PlaneForLaw> planes,
   const StreamLaw book = textbook_law(outlet);
   const double size = outlet_size_m(outlet);
   // r = a + S x, Gaussian priors a = -S0 x0 +- S0 u(x0) and S = 0.095 +- 0.04: the normal
-  // equations of two unknowns. The doubt of r follows from r ~ Q / sqrt(M).
+  // equations of two unknowns. The uncertainty of r follows from r ~ Q / sqrt(M).
   const double prior_a = -book.spread.value * book.origin_m.value;
   const double prior_a_u = std::max(book.spread.value * origin_sd_outlets * size, 1e-6);
   const double prior_s_u = 0.04;

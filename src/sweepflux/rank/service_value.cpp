@@ -36,7 +36,8 @@ std::optional<double> speed_at(std::span<const double> across_m,
 const PlaneResult* nearest_plane(const SurveyResult& result, double wanted_m) {
   const PlaneResult* best = nullptr;
   for (const PlaneResult& p : result.planes) {
-    const bool usable = !p.samples.samples.empty() && !p.map.speed_m_s.empty();
+    const bool usable =
+        !p.samples.samples.empty() && !p.map.speed_m_s.empty() && p.withheld.empty();
     if (usable &&
         (!best || std::abs(p.downstream_m - wanted_m) < std::abs(best->downstream_m - wanted_m))) {
       best = &p;
@@ -96,7 +97,7 @@ void explain(ServiceValue& v) {
   const double skirt = map - v.map_flow_above_limit_m3_s;
   v.differences.push_back(
       "The rings stop where the air is slower than 0.4 m/s; the map counts the "
-      "slow skirt too, " +
+      "slow outer region too, " +
       flow_text(skirt) + " of its " + flow_text(map) + ".");
   const double shape = v.rings.flow_m3_s - v.map_flow_above_limit_m3_s;
   v.differences.push_back(

@@ -12,10 +12,14 @@ namespace sweepflux {
 namespace {
 
 std::string plane_sentence(const PlaneResult& plane) {
+  if (!plane.withheld.empty()) {
+    return "At " + metres_text(plane.distance_m) +
+           " there is no number for the whole plane: " + plane.withheld + ".";
+  }
   const Estimate& q = plane.volume_flow_m3_s;
   const Estimate& m = plane.momentum_flux_n;
   return "At " + metres_text(plane.distance_m) + " the stream carries " +
-         format_with_uncertainty(q.value, q.standard_uncertainty, "m3/s") + " and pushes with " +
+         format_with_uncertainty(q.value, q.standard_uncertainty, "m3/s") + " and has a momentum flux of " +
          format_with_uncertainty(m.value, m.standard_uncertainty, "N") + ".";
 }
 
@@ -85,7 +89,7 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
   }
 }
 
-void say_doubt(const SurveyResult& result, std::vector<std::string>& said) {
+void say_uncertainty(const SurveyResult& result, std::vector<std::string>& said) {
   if (result.planes.empty()) {
     return;
   }
@@ -101,14 +105,14 @@ void say_doubt(const SurveyResult& result, std::vector<std::string>& said) {
   }
   const auto flow = most(&BudgetRow::volume_flow_m3_s);
   const auto push = most(&BudgetRow::momentum_flux_n);
-  said.push_back(flow == push ? "The largest doubt, of flow and push alike: " + flow->source + "."
-                              : "The largest doubt of the flow: " + flow->source +
-                                    "; of the push: " + push->source + ".");
+  said.push_back(flow == push ? "The largest contribution to the uncertainty of flow and momentum flux alike: " + flow->source + "."
+                              : "The largest contribution to the uncertainty of the flow: " + flow->source +
+                                    "; of the momentum flux: " + push->source + ".");
   if (!result.survey.air.ambient_speed_m_s) {
     said.emplace_back(
         "The air was not read with the fan off: the values take it to be at rest, and the "
         "intervals allow for a drift. Read it, and state it as ambient_speed under [air]: "
-        "most of the doubt of its drift then goes.");
+        "most of that uncertainty then goes.");
   }
 }
 
@@ -119,12 +123,12 @@ std::vector<std::string> survey_verdict(const SurveyResult& result) {
   say_planes(result, said);
   say_growth(result, said);
   say_balance(result, said);
-  say_doubt(result, said);
+  say_uncertainty(result, said);
   if (result.next_sweep) {
     const NextSweep& next = *result.next_sweep;
-    said.push_back("The sweep that would teach most: at " + metres_text(next.distance_m) +
+    said.push_back("Most informative next sweep: at " + metres_text(next.distance_m) +
                    ", height " + metres_text(next.height_m) +
-                   "; the push would then be known to +- " +
+                   "; the momentum flux would then be known to +- " +
                    format_number(next.momentum_uncertainty_after_n, 2) + " N.");
   }
   return said;

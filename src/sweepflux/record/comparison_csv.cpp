@@ -103,7 +103,7 @@ void add_growth(Rows& rows, const FanAtSetting& e, const Growth& g) {
   }
 }
 
-void add_predicted(Rows& rows, const Foretold& f) {
+void add_predicted(Rows& rows, const PredictedStream& f) {
   for (const StreamPrediction& p : f.along) {
     rows.add("centre_speed", p.downstream_m, p.centre_speed_m_s, "m/s", "predicted");
     rows.add("half_width", p.downstream_m, p.half_width_m, "m", "predicted");
@@ -150,7 +150,7 @@ std::string comparison_csv(const Comparison& c) {
     Rows rows(text, c.entries[g.entry]);
     add_growth(rows, c.entries[g.entry], g);
   }
-  for (const Foretold& f : c.foretold) {
+  for (const PredictedStream& f : c.predicted) {
     Rows rows(text, c.entries[f.entry]);
     add_predicted(rows, f);
   }

@@ -113,7 +113,7 @@ const char* zone_name(StreamZone zone) {
                                          : "beyond_room";
 }
 
-Json predicted_to_json(const Comparison& c, const Foretold& f) {
+Json predicted_to_json(const Comparison& c, const PredictedStream& f) {
   Json json = who(c.entries[f.entry]);
   json["shape"] = {{"from_a_map", f.shape.fitted},
                    {"spread", to_json(f.shape.spread)},
@@ -160,7 +160,7 @@ Json to_json(const Comparison& c) {
   json["rankings"] = list(c.rankings, [&](const auto& r) { return to_json(c, r); });
   json["equal_pushes"] = list(c.equal_pushes, [](const auto& p) { return to_json(p); });
   json["growth"] = list(c.growths, [&](const auto& g) { return growth_to_json(c, g); });
-  json["predicted"] = list(c.foretold, [&](const auto& f) { return predicted_to_json(c, f); });
+  json["predicted"] = list(c.predicted, [&](const auto& f) { return predicted_to_json(c, f); });
   return json;
 }
 

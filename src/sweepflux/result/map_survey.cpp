@@ -102,7 +102,8 @@ void add_numbers(PlaneResult& r, const PlaneDraws& draws, const BudgetedPlane& b
   r.half_width_z_m = median(draws.half_width_z_m);
 }
 
-/// Numbers of a whole plane that the readings do not support are taken back, with the reason.
+/// Numbers of a whole plane that the readings do not support are taken back, budget and all, with the
+/// reason.
 void withhold(PlaneResult& r, const PlaneDraws& draws) {
   r.withheld = reason_to_withhold(r, draws);
   if (r.withheld.empty()) {
@@ -110,6 +111,7 @@ void withhold(PlaneResult& r, const PlaneDraws& draws) {
   }
   constexpr double none = std::numeric_limits<double>::quiet_NaN();
   r.volume_flow_m3_s = r.momentum_flux_n = r.kinetic_power_w = {none, none, none, none};
+  r.budget.clear();
 }
 
 void add_hold_out(PlaneResult& r, const StreamPosterior& posterior, std::size_t plane,

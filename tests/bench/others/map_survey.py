@@ -1,9 +1,9 @@
-"""A whole survey by general libraries: read, fit, map, doubt, foretell left-out sweeps, draw, write.
+"""A whole survey by general libraries: read, fit, map, uncertainty, predict left-out sweeps, draw, write.
 
     python3 map_survey.py SURVEY.toml OUT_FOLDER
 
 Reads a traverse as bench/known_survey writes it. A Gaussian process (scikit-learn) a plane; flow and
-momentum on a grid with deviations from 200 draws; every sweep foretold from the others with the
+momentum on a grid with deviations from 200 draws; every sweep predicted from the others with the
 covariance kept; the pictures that `sweepflux map` makes, as PNG and SVG (matplotlib); the map as CSV
 and a summary as JSON. Prints the integrals a plane: distance, flow, its deviation, momentum over
 density, its deviation.
@@ -41,8 +41,8 @@ def fit(at, speed):
     return GaussianProcessRegressor(kernel, normalize_y=True).fit(at, speed)
 
 
-def foretell(process, sweeps):
-    """Root mean square error of each sweep, foretold from the others."""
+def predict(process, sweeps):
+    """Root mean square error of each sweep, predicted from the others."""
     errors = []
     for left_out in range(len(sweeps)):
         others = [s for i, s in enumerate(sweeps) if i != left_out]
@@ -95,13 +95,13 @@ def plane(distance, sweeps, out):
     shape = (ROWS, COLUMNS)
     picture(name, y, z, mean.reshape(shape), f"speed at {distance:g} m [m/s]", at)
     picture(out / (name.name + "-uncertainty"), y, z, deviation.reshape(shape), "uncertainty [m/s]")
-    picture(out / (name.name + "-doubt"), y, z, (deviation / np.maximum(mean, 0.1)).reshape(shape),
+    picture(out / (name.name + "-uncertainty"), y, z, (deviation / np.maximum(mean, 0.1)).reshape(shape),
             "uncertainty over speed")
     return {"distance_m": distance,
             "flow": float(mean.sum() * cell), "flow_sd": float((draws.sum(0) * cell * 9).std()),
             "square": float((mean**2).sum() * cell),
             "square_sd": float(((draws**2).sum(0) * cell * 9).std()),
-            "foretold_rms_m_s": foretell(process, sweeps),
+            "predicted_rms_m_s": predict(process, sweeps),
             "y": y, "z": z, "map": mean.reshape(shape)}
 
 

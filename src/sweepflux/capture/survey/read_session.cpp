@@ -46,15 +46,15 @@ void read_arms(TomlView& view, SessionBalance& balance) {
   view.require("scale_arm");
   const auto fan = view.quantity("fan_arm", Dimension::length, above_zero);
   const auto scale = view.quantity("scale_arm", Dimension::length, above_zero);
-  auto doubt = view.quantity("arm_uncertainty", Dimension::length, zero_or_more);
-  if (!doubt && !view.has("arm_uncertainty")) {
-    doubt = 0.001;  // a tape or rule read to the millimetre
+  auto uncertainty = view.quantity("arm_uncertainty", Dimension::length, zero_or_more);
+  if (!uncertainty && !view.has("arm_uncertainty")) {
+    uncertainty = 0.001;  // a tape or rule read to the millimetre
     view.note_default("arm_uncertainty", "1 mm");
   }
-  if (fan && scale && doubt) {
+  if (fan && scale && uncertainty) {
     balance.lever_ratio = *fan / *scale;
     balance.from_arms = true;
-    balance.lever_ratio_uncertainty = std::hypot(*doubt / *fan, *doubt / *scale);
+    balance.lever_ratio_uncertainty = std::hypot(*uncertainty / *fan, *uncertainty / *scale);
   }
 }
 
@@ -64,13 +64,13 @@ void read_check(TomlView& view, SessionBalance& balance) {
   }
   // A mass and its weight by standard gravity are the same text; kilograms by taking it out again.
   const auto weight = view.force("mass", standard_gravity_m_s2, above_zero);
-  const auto doubt = view.force("mass_uncertainty", standard_gravity_m_s2, zero_or_more);
+  const auto uncertainty = view.force("mass_uncertainty", standard_gravity_m_s2, zero_or_more);
   if (!view.has("mass_uncertainty")) {
     view.note_default("mass_uncertainty", "0 g");
   }
   CheckMass check;
   check.mass_kg = weight.value_or(0.0) / standard_gravity_m_s2;
-  check.mass_uncertainty_kg = doubt.value_or(0.0) / standard_gravity_m_s2;
+  check.mass_uncertainty_kg = uncertainty.value_or(0.0) / standard_gravity_m_s2;
   check.zero_before_n = view.force("zero_before", balance.gravity_m_s2, any_value).value_or(0.0);
   check.zero_after_n = view.force("zero_after", balance.gravity_m_s2, any_value).value_or(0.0);
   check.readings_n = view.forces("readings", balance.gravity_m_s2);
@@ -122,7 +122,7 @@ SessionBalance read_session_balance(TomlView& root) {
 /// @param told  whether the default was noted already: once is enough for all blocks
 std::optional<Measured> read_power(TomlView& view, bool& told) {
   const auto power = view.quantity("power", Dimension::power, above_zero);
-  const auto doubt = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
+  const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
   if (!view.has("power")) {
     if (view.has("power_uncertainty")) {
       view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
@@ -133,7 +133,7 @@ std::optional<Measured> read_power(TomlView& view, bool& told) {
     told = true;
     view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not told");
   }
-  return power ? std::optional<Measured>({*power, doubt.value_or(power_uncertainty * *power)})
+  return power ? std::optional<Measured>({*power, uncertainty.value_or(power_uncertainty * *power)})
                : std::nullopt;
 }
 

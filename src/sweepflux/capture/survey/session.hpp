@@ -18,7 +18,7 @@ struct CheckMass {
   double zero_after_n = 0.0;
 };
 
-/// How thrust becomes force at the scale. One of lever_ratio (with its doubt) and check_mass.
+/// How thrust becomes force at the scale. One of lever_ratio (with its uncertainty) and check_mass.
 struct SessionBalance {
   std::optional<double> lever_ratio;     ///< scale force / thrust; of two arms: fan arm / scale arm
   double lever_ratio_uncertainty = 0.0;  ///< relative

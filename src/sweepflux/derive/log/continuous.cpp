@@ -309,7 +309,7 @@ void ContinuousReducer::judge_lag(ContinuousSweep& sweep, std::map<long, double>
   if (sweep.found_lag && !sweep.gap->significant) {
     sweep.used = {};
     sweep.found_lag = false;
-    sweep.remarks.push_back("the ways there and back agree within their doubt; no lag was undone");
+    sweep.remarks.push_back("the ways there and back agree within their uncertainty; no lag was undone");
     errors = pooled_errors(sweep.used);
   } else if (sweep.found_lag) {
     sweep.remarks.push_back("lag undone with a " + lag_words(sweep.used) +

@@ -122,7 +122,7 @@ double misfit(const MeanResponse& response, double delay, double constant) {
 
 /// Least squares over a coarse grid, then finer ones about the best point: the misfit has one
 /// valley, but a bent one.
-void fit(const MeanResponse& response, double doubt, StepResponse& result) {
+void fit(const MeanResponse& response, double uncertainty, StepResponse& result) {
   constexpr int points = 16;
   struct Tried {
     double settle = 0.0;
@@ -160,7 +160,7 @@ void fit(const MeanResponse& response, double doubt, StepResponse& result) {
   result.settle_low_s = result.settle_s;
   result.settle_high_s = result.settle_s;
   for (const Tried& one : tried) {
-    if (one.cost <= best + doubt) {
+    if (one.cost <= best + uncertainty) {
       result.settle_low_s = std::min(result.settle_low_s, one.settle);
       result.settle_high_s = std::max(result.settle_high_s, one.settle);
     }

@@ -105,7 +105,7 @@ void name_strays(const Draft& draft, const Scatter& found, std::vector<std::stri
     const CorrectedSweep& sweep = draft.sweeps[stray.line];
     const PlacedReading& r = sweep.readings[stray.reading];
     remarks.push_back(sweep.placed.name + ": line " + std::to_string(r.line) + " reads " +
-                      format_number(r.speed_m_s, 3) + " m/s where its neighbours foretell " +
+                      format_number(r.speed_m_s, 3) + " m/s where its neighbours predict " +
                       format_number(stray.expected_m_s, 3) + " m/s; used all the same");
   }
 }

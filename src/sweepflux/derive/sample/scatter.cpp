@@ -265,7 +265,7 @@ Point fit(const std::vector<Block>& blocks,
   return best;
 }
 
-/// What each reading's neighbours foretell of it, in closed form [Rasmussen 2006, eq. 5.10 to
+/// What each reading's neighbours predict of it, in closed form [Rasmussen 2006, eq. 5.10 to
 /// 5.12]; adds up the freedom on the way. A wild reading makes its neighbours look wild, so only
 /// the worst of each neighbourhood is taken.
 std::vector<StrayReading> find_strays(const std::vector<Block>& blocks,

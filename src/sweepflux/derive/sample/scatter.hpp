@@ -26,7 +26,7 @@ struct StrayReading {
   std::size_t line = 0;     ///< index of its SweepLine
   std::size_t reading = 0;  ///< index within it
   double expected_m_s = 0.0;
-  double z_score = 0.0;  ///< off by so many standard deviations of what the others foretell
+  double z_score = 0.0;  ///< off by so many standard deviations of what the others predict
 };
 
 /// Scatter that was found, with what it rests on.
@@ -45,7 +45,7 @@ struct Scatter {
 /// The profile takes so much freedom as it needs, at any spacing of the positions; what is left
 /// over is noise. The speed that stands in the noise is a running mean of three: the reading itself
 /// would weigh low readings more than high ones. Readings beyond four standard deviations of what
-/// their neighbours foretell are kept out, and named. Noise below 0.3 % of the highest speed reads
+/// their neighbours predict are kept out, and named. Noise below 0.3 % of the highest speed reads
 /// as none.
 ///
 /// @param lines  any number; those (and skirts) with fewer than four usable readings are passed

@@ -45,7 +45,7 @@ double middle_s(const Plateau& plateau) {
   return 0.5 * (plateau.force_n.first_time_s + plateau.force_n.last_time_s);
 }
 
-double doubt_n(const Plateau& plateau) {
+double uncertainty_n(const Plateau& plateau) {
   const double scatter =
       std::isfinite(plateau.force_n.standard_error) ? plateau.force_n.standard_error : 0.0;
   // A plateau that still creeps is wrong by up to its creep: rectangular, [JCGM 100, 4.3.7].
@@ -67,7 +67,7 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
   Zero zero;
   if (before == nullptr || after == nullptr) {
     const Plateau& only = before != nullptr ? *before : *after;
-    zero.force_n = {only.force_n.mean, doubt_n(only)};
+    zero.force_n = {only.force_n.mean, uncertainty_n(only)};
     zero.bracketed = false;
     return zero;
   }
@@ -75,7 +75,7 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
   const double share = span_s > 0.0 ? (middle_s(plateaus[at]) - middle_s(*before)) / span_s : 0.5;
   zero.drift_n = after->force_n.mean - before->force_n.mean;
   zero.force_n.value = before->force_n.mean + share * zero.drift_n;
-  const double scatter = std::hypot((1.0 - share) * doubt_n(*before), share * doubt_n(*after));
+  const double scatter = std::hypot((1.0 - share) * uncertainty_n(*before), share * uncertainty_n(*after));
   // Between the two the zero may have gone any way: the drift as a rectangle's width.
   zero.force_n.standard_uncertainty = std::hypot(scatter, zero.drift_n / std::sqrt(12.0));
   return zero;
@@ -84,7 +84,7 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
 void find_ratio(const ScaleOptions& options, ScaleLog& log) {
   log.lever_ratio = {options.stated_ratio.value_or(1.0), 0.0};
   RunningMoments ratios;
-  double doubt = 0.0;
+  double uncertainty = 0.0;
   for (std::size_t i = 0; i < log.plateaus.size(); ++i) {
     const Plateau& plateau = log.plateaus[i];
     if (plateau.kind != PlateauKind::check_mass) {
@@ -96,7 +96,7 @@ void find_ratio(const ScaleOptions& options, ScaleLog& log) {
     }
     const Zero zero = zero_at(log.plateaus, i);
     ratios.add((plateau.force_n.mean - zero.force_n.value) / options.check_mass_n);
-    doubt += std::pow(std::hypot(doubt_n(plateau),
+    uncertainty += std::pow(std::hypot(uncertainty_n(plateau),
                                  zero.force_n.standard_uncertainty,
                                  options.resolution_n / std::sqrt(12.0)) /
                           options.check_mass_n,
@@ -107,7 +107,7 @@ void find_ratio(const ScaleOptions& options, ScaleLog& log) {
   }
   const double n = static_cast<double>(ratios.count());
   const double relative =
-      std::hypot(std::sqrt(doubt) / n / ratios.mean(), options.check_mass_uncertainty);
+      std::hypot(std::sqrt(uncertainty) / n / ratios.mean(), options.check_mass_uncertainty);
   log.lever_ratio = {ratios.mean(), std::abs(ratios.mean()) * relative};
   log.ratio_from_check_mass = true;
   const double stated = options.stated_ratio.value_or(ratios.mean());
@@ -144,7 +144,7 @@ void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
     const double ratio = log.lever_ratio.value;
     const double thrust = setting.at_scale_n / ratio;
     // The last digit of reading and of zero, each a rectangle [JCGM 100, F.2.2.1].
-    const double at_scale = std::hypot(doubt_n(plateau),
+    const double at_scale = std::hypot(uncertainty_n(plateau),
                                        zero.force_n.standard_uncertainty,
                                        options.resolution_n * std::sqrt(2.0 / 12.0));
     setting.thrust_n = {

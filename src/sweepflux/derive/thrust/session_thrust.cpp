@@ -12,7 +12,7 @@
 namespace sweepflux {
 namespace {
 
-/// A block as the balance of a survey, without the lever's doubt, which all blocks share. Forces of
+/// A block as the balance of a survey, without the lever's uncertainty, which all blocks share. Forces of
 /// a session are newtons already, the local gravity in them, so the balance has the standard one.
 Balance balance_of(const BalanceSession& session, const SessionReading& block, double ratio) {
   Balance balance;

@@ -38,8 +38,8 @@ struct SessionThrust {
 };
 
 /// A session's readings to thrust: each block by derive_thrust (zero linear between before and
-/// after, resolution, scatter with Student's t), the blocks of one setting averaged; their doubt
-/// is the larger of what each block states and what their scatter shows. The lever's doubt is
+/// after, resolution, scatter with Student's t), the blocks of one setting averaged; their uncertainty
+/// is the larger of what each block states and what their scatter shows. The lever's uncertainty is
 /// common to all and is added last. With a check mass the lever is the scale's force over m g.
 ///
 /// @throws SurveyError  with every block at fault (drift of the zero above a tenth of the thrust,

@@ -99,7 +99,7 @@ std::vector<std::string> remarks_on(const Balance& b, const Force& f, double dri
   }
   const double step = b.resolution_n * std::sqrt(1.5 / 12.0);
   if (step > f.scatter_n && step > std::abs(drift_n) / std::sqrt(12.0) && step > 0.002 * size) {
-    remarks.push_back("the balance's resolution is the largest doubt: " +
+    remarks.push_back("the balance's resolution is the largest uncertainty: " +
                       percent_text(step / size) + " of the thrust");
   }
   return remarks;

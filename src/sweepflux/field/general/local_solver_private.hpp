@@ -23,7 +23,7 @@ class LocalSolver {
                          std::span<const double> value,
                          std::span<const double> noise_variance);
 
-  /// What the readings foretell of a place under a known mean of 0: the value, the part of the
+  /// What the readings predict of a place under a known mean of 0: the value, the part of the
   /// variance that they explain, and the sum of their weights (the rest falls to the mean).
   struct Answer {
     double value = 0.0;

@@ -173,7 +173,7 @@ std::vector<LeftOutPrediction> OrdinaryKriging::leave_one_out() const {
   const Solved& s = *solved_;
   const Eigen::Index n = s.given.size();
   if (n < 2 && !s.model.known_mean) {
-    throw NumericalError("kriging: one reading alone cannot be foretold from the others");
+    throw NumericalError("kriging: one reading alone cannot be predicted from the others");
   }
   Eigen::MatrixXd inverse = Eigen::MatrixXd::Identity(n, n);
   solve_lower_in_place(s.lower, inverse, s.threads);

@@ -24,7 +24,7 @@ struct KrigingModel {
   std::optional<double> known_mean;  ///< empty: one unknown constant (ordinary kriging)
 };
 
-/// A left-out reading foretold from all others.
+/// A left-out reading predicted from all others.
 struct LeftOutPrediction {
   double value = 0.0;
   double variance = 0.0;  ///< of the reading: its noise and the nugget are in
