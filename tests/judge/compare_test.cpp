@@ -241,13 +241,13 @@ TEST(equal_push, follows_the_fan_law_between_settings) {
   EXPECT_NE(pushes[1].words.find("heron at 6 has the thrust of teal at 8.4"), std::string::npos)
       << pushes[1].words;
   EXPECT_EQ(pushes[2].match, PushMatch::above_all);
-  EXPECT_NE(pushes[2].words.find("more than teal at any"), std::string::npos);
+  EXPECT_NE(pushes[2].words.find("more thrust than teal at any"), std::string::npos);
 }
 
 TEST(equal_push, outside_the_others_range_it_says_so) {
   const auto pushes = equal_push(two_square_law_fans(), "teal", "heron", false);
   EXPECT_EQ(pushes[0].match, PushMatch::below_all);
-  EXPECT_NE(pushes[0].words.find("less than heron at any"), std::string::npos);
+  EXPECT_NE(pushes[0].words.find("less thrust than heron at any"), std::string::npos);
 }
 
 TEST(equal_push, a_thrust_that_rises_and_falls_is_not_inverted) {

@@ -131,7 +131,7 @@ TEST(CrossCheck, blames_the_skirt_or_start_when_they_grow_and_no_room_is_known) 
   list[1].momentum_extrapolated = 0.09;
   list[2].momentum_extrapolated = 0.15;
   const auto checks = cross_check(list, one_newton, fan());
-  EXPECT_NE(first_text(checks[2]).find("15 % of the momentum lies beyond"), std::string::npos)
+  EXPECT_NE(first_text(checks[2]).find("15 % of the momentum flux is extrapolated"), std::string::npos)
       << first_text(checks[2]);
 }
 

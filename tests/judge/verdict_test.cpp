@@ -23,11 +23,11 @@ bool says(const SurveyResult& result, const std::string& words) {
   });
 }
 
-TEST(Verdict, NamesTheLargestDoubtOfFlowAndOfPush) {
+TEST(Verdict, NamesTheLargestContributionToEachUncertainty) {
   SurveyResult result = one_plane();
   EXPECT_TRUE(says(result, "uncertainty of the flow: ambient drift; of the momentum flux: probe scale"));
   result.planes[0].budget[0].volume_flow_m3_s = 0.05;
-  EXPECT_TRUE(says(result, "of flow and push alike: probe scale"));
+  EXPECT_TRUE(says(result, "of flow and momentum flux alike: probe scale"));
 }
 
 TEST(Verdict, AsksForAReadingWithTheFanOffUntilThereIsOne) {
