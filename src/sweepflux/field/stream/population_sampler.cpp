@@ -1,101 +1,18 @@
 #include "sweepflux/field/stream/population_sampler.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/stream/active_normal_private.hpp"
 
 #include <algorithm>
 #include <array>
-#include <memory>
 #include <cmath>
-#include <memory>
 #include <numbers>
+#include <optional>
 
 namespace sweepflux {
 namespace {
 
 using Vector = std::vector<double>;
-
-/// Normal that fits some particles in the coordinates that their kind sees, a little wider than they
-/// are, so that a population that has lost some of its spread finds it again.
-class FittedNormal {
- public:
-  FittedNormal(const std::vector<const Vector*>& members, const std::vector<std::size_t>& active)
-      : active_(active), d_(active.size()), mean_(d_, 0.0), factor_(d_ * d_, 0.0) {
-    const auto n = static_cast<double>(members.size()), d = static_cast<double>(d_);
-    const double pull = 0.5 * d / (n + d), wider = 1.0 + d / n;
-    for (const Vector* v : members) {
-      for (std::size_t j = 0; j < d_; ++j) {
-        mean_[j] += (*v)[active_[j]] / n;
-      }
-    }
-    Vector off(d_);
-    for (const Vector* v : members) {
-      for (std::size_t j = 0; j < d_; ++j) {
-        off[j] = (*v)[active_[j]] - mean_[j];
-      }
-      for (std::size_t j = 0; j < d_; ++j) {
-        const double a = off[j] * (1.0 - pull) * wider / n;
-        for (std::size_t k = 0; k <= j; ++k) {
-          factor_[j * d_ + k] += a * off[k];
-        }
-      }
-    }
-    for (std::size_t j = 0; j < d_; ++j) {
-      factor_[j * d_ + j] += pull / (1.0 - pull) * factor_[j * d_ + j] + 1e-5;
-      for (std::size_t k = 0; k <= j; ++k) {
-        double v = factor_[j * d_ + k];
-        for (std::size_t l = 0; l < k; ++l) {
-          v -= factor_[j * d_ + l] * factor_[k * d_ + l];
-        }
-        factor_[j * d_ + k] = j == k ? std::sqrt(std::max(v, 1e-8)) : v / factor_[k * d_ + k];
-      }
-    }
-  }
-
-  /// Half the squared distance from the mean, in its own standard deviations.
-  [[nodiscard]] double half_square(const Vector& z) const {
-    double sum = 0.0;
-    Vector t(d_);
-    for (std::size_t j = 0; j < d_; ++j) {
-      double v = z[active_[j]] - mean_[j];
-      for (std::size_t k = 0; k < j; ++k) {
-        v -= factor_[j * d_ + k] * t[k];
-      }
-      t[j] = v / factor_[j * d_ + j];
-      sum += t[j] * t[j];
-    }
-    return 0.5 * sum;
-  }
-
-  /// mean + keep (z - mean) + sqrt(1 - keep^2) of a new draw.
-  void towards(Vector& z, double keep, Dice& dice) const {
-    Vector e(d_);
-    for (double& v : e) {
-      v = dice.normal();
-    }
-    const double fresh = std::sqrt(1.0 - keep * keep);
-    for (std::size_t j = 0; j < d_; ++j) {
-      double v = 0.0;
-      for (std::size_t k = 0; k <= j; ++k) {
-        v += factor_[j * d_ + k] * e[k];
-      }
-      double& at = z[active_[j]];
-      at = mean_[j] + keep * (at - mean_[j]) + fresh * v;
-    }
-  }
-
- private:
-  const std::vector<std::size_t>& active_;
-  std::size_t d_;
-  Vector mean_, factor_;
-};
-
-double half_norm(const Vector& z, const std::vector<std::size_t>& active) {
-  double sum = 0.0;
-  for (const std::size_t j : active) {
-    sum += z[j] * z[j];
-  }
-  return 0.5 * sum;
-}
 
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
 
@@ -109,12 +26,12 @@ class Sampler {
     out_.z.assign(n, Vector(t_.dimension));
     out_.log_likelihood.resize(n);
     kind_.resize(n);
+    start_.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
-      for (double& v : out_.z[i]) {
-        v = dice_.normal();
-      }
+      out_.z[i] = from_start();
       out_.log_likelihood[i] = evaluate(out_.z[i]);
       kind_[i] = t_.kind(out_.z[i]);
+      start_[i] = start_ratio(out_.z[i], kind_[i]);
     }
     double power = 0.0;
     while (power < 1.0) {
@@ -142,15 +59,16 @@ class Sampler {
 
   /// Weights of a rise of the power; returns their effective number.
   double weigh(double rise) {
-    const auto& l = out_.log_likelihood;
+    const std::size_t n = start_.size();
     top_ = -1e300;
-    for (const double v : l) {
-      top_ = std::max(top_, rise * v);
+    weight_.resize(n);
+    for (std::size_t i = 0; i < n; ++i) {
+      weight_[i] = rise * (out_.log_likelihood[i] - start_[i]);
+      top_ = std::max(top_, weight_[i]);
     }
     double one = 0.0, two = 0.0;
-    weight_.resize(l.size());
-    for (std::size_t i = 0; i < l.size(); ++i) {
-      weight_[i] = std::exp(rise * l[i] - top_);
+    for (std::size_t i = 0; i < n; ++i) {
+      weight_[i] = std::exp(weight_[i] - top_);
       one += weight_[i];
       two += weight_[i] * weight_[i];
     }
@@ -187,14 +105,16 @@ class Sampler {
       std::swap(from[i], from[dice_.below(i + 1)]);
     }
     std::vector<Vector> z;
-    std::vector<double> l;
+    std::vector<double> l, start;
     std::vector<int> kind;
     for (const std::size_t i : from) {
       z.push_back(out_.z[i]);
       l.push_back(out_.log_likelihood[i]);
+      start.push_back(start_[i]);
       kind.push_back(kind_[i]);
     }
     out_.z.swap(z);
+    start_.swap(start);
     out_.log_likelihood.swap(l);
     kind_.swap(kind);
     return high >= 1.0 - power ? 1.0 : power + high;
@@ -210,10 +130,10 @@ class Sampler {
         others[static_cast<std::size_t>(kind_[i])].push_back(&out_.z[i]);
       }
     }
-    std::vector<std::unique_ptr<FittedNormal>> normal(kinds);
+    std::vector<std::optional<ActiveNormal>> normal(kinds);
     for (std::size_t k = 0; k < kinds; ++k) {
       if (others[k].size() > t_.active[k].size()) {
-        normal[k] = std::make_unique<FittedNormal>(others[k], t_.active[k]);
+        normal[k] = ActiveNormal::fitting(others[k], t_.active[k]);
       }
     }
     for (std::size_t k = 0; k < keeps.size(); ++k) {
@@ -229,9 +149,12 @@ class Sampler {
       Vector next = now;
       double log_ratio = 0.0;
       std::size_t keep = keeps.size();
-      bool difference = false;
+      bool difference = false, jump = false;
       const double choice = dice_.uniform();
-      if (choice < 0.6 && normal[kind]) {
+      if (choice < 0.15 && !t_.start.empty()) {
+        jump = true;
+        next = from_start();
+      } else if (choice < 0.6 && normal[kind]) {
         keep = choose_keep();
         normal[kind]->towards(next, keeps[keep], dice_);
         log_ratio = half_norm(now, active) - half_norm(next, active) +
@@ -247,7 +170,10 @@ class Sampler {
         next[t_.chooser] = dice_.normal();
       }
       const double l = evaluate(next);
-      const bool accepted = std::log(dice_.uniform()) < log_ratio + power * (l - out_.log_likelihood[i]);
+      const double start = start_ratio(next, t_.kind(next)), started = start - start_[i];
+      log_ratio += power * (l - out_.log_likelihood[i]) +
+                   (jump ? -power * started : (1.0 - power) * started);
+      const bool accepted = std::log(dice_.uniform()) < log_ratio;
       if (difference) {
         tries += 1.0;
         successes += accepted ? 1.0 : 0.0;
@@ -258,6 +184,7 @@ class Sampler {
         }
         now = std::move(next);
         out_.log_likelihood[i] = l;
+        start_[i] = start;
         kind_[i] = t_.kind(now);
         moved += 1.0;
       }
@@ -266,6 +193,48 @@ class Sampler {
       stride_ = std::clamp(stride_ * std::exp(0.5 * (successes / tries - 0.25)), 0.15, 2.0);
     }
     return moved;
+  }
+
+  /// A draw from the start: from one of its normals, what that does not see from the prior; or all
+  /// from the prior.
+  Vector from_start() {
+    Vector z(t_.dimension);
+    double u = dice_.uniform();
+    const StartingNormal* from = nullptr;
+    for (const StartingNormal& s : t_.start) {
+      from = u >= 0.0 && u < s.weight ? &s : from;
+      u -= s.weight;
+    }
+    for (double& v : z) {
+      v = dice_.normal();
+    }
+    if (from != nullptr) {
+      while (t_.kind(z) != from->kind) {
+        z[t_.chooser] = dice_.normal();
+      }
+      from->normal->towards(z, 0.0, dice_);
+    }
+    return z;
+  }
+
+  /// Logarithm of the start's density over the prior's.
+  [[nodiscard]] double start_ratio(const Vector& z, int kind) const {
+    double left = 1.0, top = 0.0;
+    std::vector<double> parts;
+    for (const StartingNormal& s : t_.start) {
+      left -= s.weight;
+      if (s.kind == kind) {
+        // Kinds are equally likely in the prior.
+        parts.push_back(std::log(s.weight * static_cast<double>(t_.active.size())) +
+                        s.normal->log_ratio(z));
+        top = std::max(top, parts.back());
+      }
+    }
+    double sum = left * std::exp(-top);
+    for (const double p : parts) {
+      sum += std::exp(p - top);
+    }
+    return top + std::log(sum);
   }
 
   /// Coordinates that the particle's kind does not see are as the prior has them.
@@ -336,7 +305,7 @@ class Sampler {
   Dice dice_;
   Population out_;
   std::vector<int> kind_;
-  std::vector<double> weight_;
+  std::vector<double> weight_, start_;
   double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
 };

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <random>
 #include <span>
 #include <vector>
@@ -33,6 +34,15 @@ struct SamplerOptions {
   std::uint64_t seed = 1;
 };
 
+class ActiveNormal;
+
+/// Part of the distribution that a population starts from: a normal of what a kind sees.
+struct StartingNormal {
+  double weight = 0.0;  ///< in all below 1; the rest is the prior
+  int kind = 0;
+  std::shared_ptr<const ActiveNormal> normal;
+};
+
 /// What is sampled: log likelihood of a vector whose prior is independent standard normal, and the
 /// kind of model it stands for. One coordinate chooses the kind; a kind does not see some others.
 struct SamplerTarget {
@@ -42,6 +52,7 @@ struct SamplerTarget {
   std::function<int(std::span<const double>)> kind;  ///< from 0
   std::vector<std::vector<std::size_t>> active;    ///< a kind: coordinates that it sees, rising,
                                                    ///< without the chooser
+  std::vector<StartingNormal> start;  ///< none: the prior alone
   std::function<bool()> stop;  ///< asked once a round; true: give up
 };
 
@@ -54,10 +65,10 @@ struct Population {
   double replaced = 0.0;                  ///< accepted moves a particle at the last temperature
 };
 
-/// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the prior to the posterior.
-/// Moves leave the tempered posterior as it is: some coordinates towards the prior [Neal 1999],
-/// autoregressive towards the normal that fits the other half of the particles, and differences of
-/// two of the other half [ter Braak 2006].
+/// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the posterior.
+/// Moves leave the tempered posterior as it is: draws from the start, some coordinates towards the
+/// prior [Neal 1999], autoregressive towards the normal that fits the other half of the particles,
+/// and differences of two of the other half [ter Braak 2006].
 [[nodiscard]] Population sample_population(const SamplerTarget& target,
                                            const SamplerOptions& options);
 

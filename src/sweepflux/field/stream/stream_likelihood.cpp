@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
 namespace sweepflux {
 namespace {
@@ -36,14 +37,10 @@ double mean_of_two(const std::vector<float>& values, std::size_t place) {
 
 }  // namespace
 
-double PlaneLikelihood::core_speed(std::size_t place) const {
-  return mean_of_two(speeds_.u, place);
-}
-
-double PlaneLikelihood::seen_speed(const PlaneStream& stream, std::size_t place,
-                                   double share) const {
+double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
+                                   std::size_t place, double share) const {
   const PlaneReadings& r = *readings_;
-  const double core = core_speed(place);
+  const double core = mean_of_two(speeds.u, place);
   return share == 0.0 ? core
                       : core + share * sideways_speed(stream, r.downstream, core,
                                                       mean_of_two(r.y, place), mean_of_two(r.z, place));
@@ -64,6 +61,8 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& s
   const std::size_t padded = (n + 3) / 4 * 4;
   rows_.assign(padded * stride_, 0.0f);
   mean_.assign(columns_, 0.0);
+  weight_.assign(n, 0.0);
+  departure_.assign(n, 0.0);
   log_likelihood_ = 0.0;
   for (std::size_t i = 0; i < n; ++i) {
     const PlaneReadings::Row& row = r.rows[i];
@@ -71,10 +70,13 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& s
     if (share <= 0.0) {
       continue;
     }
-    const double core = core_speed(2 * i), seen = seen_speed(stream, 2 * i, row.sideways);
+    const double core = mean_of_two(speeds_.u, 2 * i);
+    const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
     const double value = row.value, noise_2 = row.noise_2, count = row.count;
     const double variance = factor_2 * noise_2 + share_2 * core * core / count;
     const double weight = std::sqrt(share / variance), e = (value - seen - common) * weight;
+    weight_[i] = weight;
+    departure_[i] = e;
     log_likelihood_ -= 0.5 * (e * e + share * (std::log(variance) + log_2_pi));
     float* h = &rows_[i * stride_];
     fill_columns(stream, 2 * i, h);
@@ -187,12 +189,14 @@ double PlaneLikelihood::censored(const PlaneStream& stream, const SurveyStream& 
   const std::size_t first = 2 * r.rows.size();
   const double common = survey.drift + survey.offset;
   double log_sum = 0.0;
+  pull_.assign(r.censored.size(), 0.0);
+  curve_.assign(r.censored.size(), 0.0);
   for (std::size_t c = 0; c < r.censored.size(); ++c) {
     const PlaneReadings::Censored& site = r.censored[c];
     const double limit = site.limit, weight = site.weight, site_noise_2 = site.noise_2;
     const double share = share_of(shares, site.sweep) * weight;
     const std::size_t k = first + 2 * c;
-    const double u = seen_speed(stream, k, site.sideways);
+    const double u = seen_speed(speeds_, stream, k, site.sideways);
     const double noise_2 = survey.noise_factor * survey.noise_factor * site_noise_2 +
                            survey.noise_share * survey.noise_share * u * u;
     const double gap = limit - u - common;
@@ -253,6 +257,8 @@ double PlaneLikelihood::censored(const PlaneStream& stream, const SurveyStream& 
                        1.0 / (variance + noise_2 / std::max(share, 1.0)));
     s.scale = std::max(s.scale, 1e-9);
     s.left = std::max(0.0, 1.0 / s.scale - variance);
+    pull_[c] = -rate / sd;
+    curve_[c] = s.scale;
     for (std::size_t j = 0; j < columns_; ++j) {
       mean_[j] -= static_cast<double>(s.along[j]) * rate / sd;
     }
@@ -275,6 +281,69 @@ double PlaneLikelihood::log_likelihood(const PlaneStream& stream, const SurveySt
   return std::isfinite(log_likelihood_) ? log_likelihood_ : -1e30;
 }
 
+void PlaneLikelihood::means(const PlaneStream& stream, const SurveyStream& survey,
+                            std::vector<double>& out) {
+  const PlaneReadings& r = *readings_;
+  const std::size_t n = r.rows.size(), all = n + r.censored.size();
+  stream_speeds(stream, r.y.data(), r.z.data(), 2 * all, other_);
+  out.resize(all);
+  for (std::size_t i = 0; i < all; ++i) {
+    const double share = i < n ? r.rows[i].sideways : r.censored[i - n].sideways;
+    out[i] = seen_speed(other_, stream, 2 * i, share) + survey.drift + survey.offset;
+  }
+}
+
+void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>>& slopes,
+                                           std::vector<double>& hessian,
+                                           std::vector<double>& gradient) const {
+  const std::size_t n = departure_.size(), d = slopes.size();
+  // U'^-1 R' of each whitened slope and of the departures, R the columns and U'U = 1 + R'R.
+  const auto through_columns = [&](const std::vector<double>& whitened) {
+    std::vector<double> t(columns_, 0.0);
+    for (std::size_t i = 0; i < n; ++i) {
+      for (std::size_t j = 0; j < columns_; ++j) {
+        t[j] += whitened[i] * static_cast<double>(rows_[i * stride_ + j]);
+      }
+    }
+    for (std::size_t j = 0; j < columns_; ++j) {
+      t[j] /= static_cast<double>(gram_[j * stride_ + j]);
+      for (std::size_t k = j + 1; k < columns_; ++k) {
+        t[k] -= t[j] * static_cast<double>(gram_[j * stride_ + k]);
+      }
+    }
+    return t;
+  };
+  const auto product = [](const std::vector<double>& a, const std::vector<double>& b) {
+    return std::inner_product(a.begin(), a.end(), b.begin(), 0.0);
+  };
+  const std::vector<double> e = through_columns(departure_);
+  std::vector<std::vector<double>> whitened(d), through(d);
+  for (std::size_t j = 0; j < d; ++j) {
+    if (slopes[j].empty()) {
+      continue;
+    }
+    for (std::size_t i = 0; i < n; ++i) {
+      whitened[j].push_back(slopes[j][i] * weight_[i]);
+    }
+    through[j] = through_columns(whitened[j]);
+    gradient[j] += product(whitened[j], departure_) - product(through[j], e);
+    for (std::size_t c = 0; c < pull_.size(); ++c) {
+      gradient[j] += pull_[c] * slopes[j][n + c];
+    }
+    for (std::size_t k = 0; k <= j; ++k) {
+      if (slopes[k].empty()) {
+        continue;
+      }
+      double v = product(whitened[j], whitened[k]) - product(through[j], through[k]);
+      for (std::size_t c = 0; c < pull_.size(); ++c) {
+        v += curve_[c] * slopes[j][n + c] * slopes[k][n + c];
+      }
+      hessian[j * d + k] += v;
+      hessian[k * d + j] += j == k ? 0.0 : v;
+    }
+  }
+}
+
 void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& survey, int sweep,
                                  const std::vector<float>& coefficients,
                                  std::vector<double>& departure,
@@ -295,7 +364,7 @@ void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& 
     for (std::size_t j = 0; j < residual_columns; ++j) {
       g += static_cast<double>(h[j] * coefficients[j]);
     }
-    const double seen = seen_speed(stream, 2 * i, row.sideways);
+    const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
     const double value = row.value, noise_2 = row.noise_2, count = row.count;
     departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
     noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +

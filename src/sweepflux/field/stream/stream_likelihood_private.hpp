@@ -24,6 +24,18 @@ class PlaneLikelihood {
   [[nodiscard]] double log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
                                       const std::vector<double>& shares = {});
 
+  /// Means of the readings under the cores alone: rows, then censored places.
+  void means(const PlaneStream& stream, const SurveyStream& survey, std::vector<double>& out);
+
+  /// Adds to J' C^-1 J and J' C^-1 e of the stream that log_likelihood saw last [Gauss-Newton], C
+  /// the covariance that the coefficients and the noise make; a censored reading counts as one whose
+  /// slope and curvature its probability has.
+  ///
+  /// @param slopes    of the means, by each parameter; an empty one does not matter here
+  /// @param hessian   row by row, parameters squared
+  void add_normal_equations(const std::vector<std::vector<double>>& slopes,
+                            std::vector<double>& hessian, std::vector<double>& gradient) const;
+
   /// Readings of a sweep less what the stream and these coefficients have them be, with the standard
   /// deviation of their noise. Of the stream that log_likelihood saw last.
   void departures(const PlaneStream& stream, const SurveyStream& survey, int sweep,
@@ -38,8 +50,8 @@ class PlaneLikelihood {
  private:
   // Of a row or a censored one, by the first of its two places: speed of the cores, what the probe sees
   // of them, columns of the residual.
-  [[nodiscard]] double core_speed(std::size_t place) const;
-  [[nodiscard]] double seen_speed(const PlaneStream& stream, std::size_t place, double share) const;
+  [[nodiscard]] double seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
+                                  std::size_t place, double share) const;
   void fill_columns(const PlaneStream& stream, std::size_t place, float* out) const;
   void fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                  const std::vector<double>& shares);
@@ -50,11 +62,13 @@ class PlaneLikelihood {
                   const std::vector<double>& shares);
 
   const PlaneReadings* readings_;
-  StreamSpeeds speeds_;
+  StreamSpeeds speeds_, other_;
   std::size_t columns_ = 0, stride_ = 0;
   double log_likelihood_ = 0.0;
   bool inverted_ = false;
   std::vector<float> rows_;       ///< whitened columns of each row
+  std::vector<double> weight_, departure_;   ///< of each row: root of 1 / variance; whitened
+  std::vector<double> pull_, curve_;         ///< of each censored place: slope and curvature
   std::vector<float> gram_;       ///< then its upper Cholesky factor
   std::vector<float> inverse_;    ///< of that factor
   std::vector<float> half_;       ///< scratch

@@ -1,5 +1,5 @@
 #include "sweepflux/base/parallel.hpp"
-#include "sweepflux/field/stream/population_sampler.hpp"
+#include "sweepflux/field/stream/survey_likelihood_private.hpp"
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
 
 #include <algorithm>
@@ -100,7 +100,9 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
   Parts& p = *out.parts_;
   p.scales = scales_of(planes, outlet, options);
   p.mirrored = leans_left(planes);
+  bool anything_read = false;
   for (const PlaneSamples& plane : planes) {
+    anything_read = anything_read || !plane.samples.empty();
     p.origin.push_back(plane.outlet_centre);
     p.floor_m.push_back(plane.floor_m);
     p.readings.push_back(plane_readings(
@@ -117,30 +119,27 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
   const StreamPrior prior(p.scales);
   std::array<std::vector<Parts::Draw>, islands> drawn;
   std::array<Population, islands> populations;
-  parallel_for(islands, options.threads, [&](std::size_t island) {
-    std::vector<PlaneLikelihood> likelihood;
-    for (const PlaneReadings& r : p.readings) {
-      likelihood.emplace_back(r);
+  const auto seed = [&](std::size_t island) { return options.seed * islands + island; };
+  std::vector<StartingNormal> start;
+  if (anything_read) {
+    std::array<std::vector<Mode>, islands> found;
+    parallel_for(islands, options.threads, [&](std::size_t island) {
+      SurveyLikelihood likelihood(prior, p.readings);
+      Dice dice(500009 + seed(island));
+      found[island] = find_modes(likelihood.target(progress.stop_wanted), likelihood.search(), dice);
+    });
+    for (std::size_t i = 1; i < islands; ++i) {
+      found[0].insert(found[0].end(), found[i].begin(), found[i].end());
     }
-    SamplerTarget target;
-    target.dimension = prior.dimension();
-    target.chooser = prior.chooser();
-    target.active = prior.entries();
-    target.kind = [&](std::span<const double> z) { return prior.cores(z) - 1; };
-    target.stop = progress.stop_wanted;
-    target.log_likelihood = [&](std::span<const double> z) {
-      const SurveyStream s = prior.stream(z);
-      double sum = prior.log_weight(z);
-      for (std::size_t j = 0; j < likelihood.size(); ++j) {
-        if (!p.readings[j].rows.empty() || !p.readings[j].censored.empty()) {
-          sum += likelihood[j].log_likelihood(s.planes[j], s);
-        }
-      }
-      return sum;
-    };
+    start = start_from(found[0]);
+  }
+  parallel_for(islands, options.threads, [&](std::size_t island) {
+    SurveyLikelihood likelihood(prior, p.readings);
+    SamplerTarget target = likelihood.target(progress.stop_wanted);
+    target.start = start;
     SamplerOptions sampler;
     sampler.particles = options.draws / islands;
-    sampler.seed = options.seed * islands + island;
+    sampler.seed = seed(island);
     Population& population = populations[island];
     population = sample_population(target, sampler);
     Dice dice(1000003 + sampler.seed);
@@ -148,10 +147,7 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
     for (const auto& z : population.z) {
       Parts::Draw draw;
       draw.stream = prior.stream(z);
-      for (std::size_t j = 0; j < likelihood.size(); ++j) {
-        (void)likelihood[j].log_likelihood(draw.stream.planes[j], draw.stream);
-        draw.coefficients.push_back(likelihood[j].draw(normal));
-      }
+      draw.coefficients = likelihood.draw(draw.stream, normal);
       drawn[island].push_back(std::move(draw));
     }
   });

@@ -163,6 +163,19 @@ std::vector<std::vector<std::size_t>> StreamPrior::entries() const {
   return out;
 }
 
+std::vector<std::size_t> StreamPrior::spreads() {
+  return {at_bumps, at_rings, at_lobes, at_noise, at_noise_share};
+}
+
+bool StreamPrior::touches(std::size_t entry, std::size_t plane) const {
+  if (entry < at_planes) {
+    return true;
+  }
+  const std::size_t own = plane - (plane > scales_.reference ? 1 : 0);
+  return plane != scales_.reference &&
+         (entry < at_own || (entry - at_own) / values_a_plane == own);
+}
+
 void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
   Core& c = s.core[0];
   c.amplitude = std::exp(amplitude_.at(z[at_amplitude]));

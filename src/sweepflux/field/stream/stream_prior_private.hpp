@@ -81,6 +81,10 @@ class StreamPrior {
   [[nodiscard]] std::size_t chooser() const;
   /// The entries that a stream of 1, 2, ... cores is made of, rising, without the chooser.
   [[nodiscard]] std::vector<std::vector<std::size_t>> entries() const;
+  /// Entries that change how far readings scatter, but no mean.
+  [[nodiscard]] static std::vector<std::size_t> spreads();
+  /// Whether the stream in this plane depends on the entry.
+  [[nodiscard]] bool touches(std::size_t entry, std::size_t plane) const;
   [[nodiscard]] SurveyStream stream(std::span<const double> z) const;
 
  private:

@@ -1,0 +1,222 @@
+#include "sweepflux/field/stream/mode_search_private.hpp"
+
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/field/stream/active_normal_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+using Vector = std::vector<double>;
+
+constexpr int prior_draws = 64;      // a kind; of them the best are climbed from
+constexpr std::size_t fresh_starts = 6;
+constexpr int births = 40;           // further cores tried on a mode of the kind before
+constexpr std::size_t parents = 2, births_kept = 5;
+constexpr int first_steps = 6, more_steps = 24;
+constexpr std::size_t climbed_on = 4, modes_kept = 3;
+constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
+constexpr double wider = 1.4;         // variance of a start over that of its mode
+constexpr double share_of_prior = 0.05;
+constexpr double least_weight = 1e-4;  // of a mode, to start from
+
+struct Place {
+  Vector z;
+  double log_density = -1e300;  ///< log likelihood, and prior without its constant
+  double damping = 0.01;
+};
+
+class Search {
+ public:
+  Search(const SamplerTarget& target, const ModeSearch& search, Dice& dice)
+      : t_(target), s_(search), dice_(dice) {}
+
+  std::vector<Mode> run() {
+    std::vector<Mode> out;
+    std::vector<Place> before;
+    for (std::size_t kind = 0; kind < t_.active.size(); ++kind) {
+      active_ = &t_.active[kind];
+      kind_ = static_cast<int>(kind);
+      std::vector<Place> found = starts(before);
+      climb_all(found, first_steps, climbed_on);
+      climb_all(found, more_steps, modes_kept);
+      for (const Place& p : found) {
+        out.push_back(mode_at(p));
+      }
+      before = std::move(found);
+    }
+    return out;
+  }
+
+ private:
+  Place at(Vector z) const {
+    Place p;
+    p.z = std::move(z);
+    p.log_density = t_.log_likelihood(p.z) - half_norm(p.z, *active_);
+    return p;
+  }
+
+  /// Entries in `keep` stay, all others anew from the prior.
+  Vector from_prior(const Vector* parent, const std::vector<std::size_t>& keep) {
+    Vector z(t_.dimension);
+    for (double& v : z) {
+      v = dice_.normal();
+    }
+    if (parent != nullptr) {
+      for (const std::size_t j : keep) {
+        z[j] = (*parent)[j];
+      }
+    }
+    while (t_.kind(z) != kind_) {
+      z[t_.chooser] = dice_.normal();
+    }
+    return z;
+  }
+
+  static void keep_best(std::vector<Place>& places, std::size_t count) {
+    std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+      return a.log_density > b.log_density;
+    });
+    places.resize(std::min(places.size(), count));
+  }
+
+  std::vector<Place> starts(const std::vector<Place>& before) {
+    std::vector<Place> out;
+    for (int i = 0; i < prior_draws; ++i) {
+      out.push_back(at(from_prior(nullptr, {})));
+    }
+    keep_best(out, fresh_starts);
+    for (std::size_t p = 0; p < std::min(parents, before.size()); ++p) {
+      std::vector<Place> born;
+      for (int i = 0; i < births; ++i) {
+        born.push_back(at(from_prior(&before[p].z, t_.active[static_cast<std::size_t>(kind_ - 1)])));
+      }
+      keep_best(born, births_kept);
+      out.insert(out.end(), born.begin(), born.end());
+    }
+    return out;
+  }
+
+  void climb_all(std::vector<Place>& places, int steps, std::size_t keep) {
+    for (Place& p : places) {
+      if (t_.stop && t_.stop()) {
+        throw Interrupted("stopped; nothing was written");
+      }
+      climb(p, steps);
+    }
+    keep_best(places, keep);
+  }
+
+  /// Curvature (negative Hessian) and gradient of the log density.
+  void equations(const Place& p, Vector& curvature, Vector& gradient) const {
+    const std::size_t d = active_->size();
+    curvature.assign(d * d, 0.0);
+    gradient.assign(d, 0.0);
+    s_.normal_equations(p.z, *active_, curvature, gradient);
+    const double here = p.log_density + half_norm(p.z, *active_);
+    for (std::size_t j = 0; j < d; ++j) {
+      const std::size_t entry = (*active_)[j];
+      if (std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end()) {
+        constexpr double h = 0.15;
+        Vector z = p.z;
+        z[entry] = p.z[entry] + h;
+        const double above = t_.log_likelihood(z);
+        z[entry] = p.z[entry] - h;
+        const double below = t_.log_likelihood(z);
+        gradient[j] += (above - below) / (2.0 * h);
+        curvature[j * d + j] += std::max(0.0, (2.0 * here - above - below) / (h * h));
+      }
+      gradient[j] -= p.z[entry];
+      curvature[j * d + j] += 1.0;
+    }
+  }
+
+  void climb(Place& p, int steps) const {
+    const std::size_t d = active_->size();
+    Vector curvature, gradient;
+    for (int step = 0; step < steps; ++step) {
+      equations(p, curvature, gradient);
+      const double before = p.log_density;
+      for (int tries = 0; tries < 6 && p.log_density <= before; ++tries) {
+        Vector factor = curvature, move = gradient;
+        for (std::size_t j = 0; j < d; ++j) {
+          factor[j * d + j] *= 1.0 + p.damping;
+        }
+        factorise_lower(factor, d);
+        solve_factored(factor, d, move);
+        double longest = longest_step;
+        for (const double m : move) {
+          longest = std::max(longest, std::abs(m));
+        }
+        Vector z = p.z;
+        for (std::size_t j = 0; j < d; ++j) {
+          z[(*active_)[j]] += move[j] * longest_step / longest;
+        }
+        Place next = at(std::move(z));
+        if (next.log_density > p.log_density) {
+          next.damping = std::max(0.2 * p.damping, 1e-4);
+          p = std::move(next);
+        } else {
+          p.damping = std::max(5.0 * p.damping, 0.01);
+        }
+      }
+      if (p.log_density - before < 0.02) {
+        return;
+      }
+    }
+  }
+
+  Mode mode_at(const Place& p) const {
+    const std::size_t d = active_->size();
+    Vector factor, gradient, covariance(d * d), mean(d);
+    equations(p, factor, gradient);
+    factorise_lower(factor, d);
+    double log_pivots = 0.0;
+    for (std::size_t j = 0; j < d; ++j) {
+      log_pivots += std::log(factor[j * d + j]);
+      mean[j] = p.z[(*active_)[j]];
+      Vector column(d, 0.0);
+      column[j] = wider;
+      solve_factored(factor, d, column);
+      std::copy(column.begin(), column.end(), covariance.begin() + static_cast<std::ptrdiff_t>(j * d));
+    }
+    return {kind_, p.log_density - log_pivots,
+            std::make_shared<ActiveNormal>(*active_, std::move(mean), std::move(covariance))};
+  }
+
+  const SamplerTarget& t_;
+  const ModeSearch& s_;
+  Dice& dice_;
+  const std::vector<std::size_t>* active_ = nullptr;
+  int kind_ = 0;
+};
+
+}  // namespace
+
+std::vector<Mode> find_modes(const SamplerTarget& target, const ModeSearch& search, Dice& dice) {
+  return Search(target, search, dice).run();
+}
+
+std::vector<StartingNormal> start_from(const std::vector<Mode>& modes) {
+  std::vector<StartingNormal> out;
+  double best = -1e300, sum = 0.0;
+  for (const Mode& m : modes) {
+    best = std::max(best, m.log_evidence);
+  }
+  for (const Mode& m : modes) {
+    const double weight = std::exp(0.5 * (m.log_evidence - best));
+    if (weight > least_weight) {
+      out.push_back({weight, m.kind, m.normal});
+      sum += weight;
+    }
+  }
+  for (StartingNormal& s : out) {
+    s.weight *= (1.0 - share_of_prior) / sum;
+  }
+  return out;
+}
+
+}  // namespace sweepflux

@@ -1,0 +1,97 @@
+#include "sweepflux/field/stream/survey_likelihood_private.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace sweepflux {
+namespace {
+
+bool is_read(const PlaneReadings& r) { return !r.rows.empty() || !r.censored.empty(); }
+
+}  // namespace
+
+SurveyLikelihood::SurveyLikelihood(const StreamPrior& prior,
+                                   const std::vector<PlaneReadings>& readings)
+    : prior_(prior), readings_(readings) {
+  for (const PlaneReadings& r : readings) {
+    planes_.emplace_back(r);
+  }
+}
+
+double SurveyLikelihood::log_likelihood(std::span<const double> z) {
+  const SurveyStream s = prior_.stream(z);
+  double sum = prior_.log_weight(z);
+  for (std::size_t p = 0; p < planes_.size(); ++p) {
+    if (is_read(readings_[p])) {
+      sum += planes_[p].log_likelihood(s.planes[p], s);
+    }
+  }
+  return sum;
+}
+
+SamplerTarget SurveyLikelihood::target(std::function<bool()> stop) {
+  SamplerTarget t;
+  t.dimension = prior_.dimension();
+  t.chooser = prior_.chooser();
+  t.active = prior_.entries();
+  t.kind = [this](std::span<const double> z) { return prior_.cores(z) - 1; };
+  t.stop = std::move(stop);
+  t.log_likelihood = [this](std::span<const double> z) { return log_likelihood(z); };
+  return t;
+}
+
+ModeSearch SurveyLikelihood::search() {
+  return {[this](std::span<const double> z, const std::vector<std::size_t>& entries,
+                 std::vector<double>& hessian, std::vector<double>& gradient) {
+            add_normal_equations(z, entries, hessian, gradient);
+          },
+          StreamPrior::spreads()};
+}
+
+void SurveyLikelihood::add_normal_equations(std::span<const double> z,
+                                            const std::vector<std::size_t>& entries,
+                                            std::vector<double>& hessian,
+                                            std::vector<double>& gradient) {
+  constexpr double h = 0.02;
+  const std::vector<std::size_t> spreads = StreamPrior::spreads();
+  const SurveyStream here = prior_.stream(z);
+  std::vector<SurveyStream> there(entries.size());
+  std::vector<double> at(z.begin(), z.end());
+  for (std::size_t j = 0; j < entries.size(); ++j) {
+    at[entries[j]] += h;
+    there[j] = prior_.stream(at);
+    at[entries[j]] = z[entries[j]];
+  }
+  for (std::size_t p = 0; p < planes_.size(); ++p) {
+    if (!is_read(readings_[p])) {
+      continue;
+    }
+    (void)planes_[p].log_likelihood(here.planes[p], here);
+    std::vector<double> mean;
+    std::vector<std::vector<double>> slopes(entries.size());
+    planes_[p].means(here.planes[p], here, mean);
+    for (std::size_t j = 0; j < entries.size(); ++j) {
+      if (!prior_.touches(entries[j], p) ||
+          std::find(spreads.begin(), spreads.end(), entries[j]) != spreads.end()) {
+        continue;
+      }
+      planes_[p].means(there[j].planes[p], there[j], slopes[j]);
+      for (std::size_t i = 0; i < mean.size(); ++i) {
+        slopes[j][i] = (slopes[j][i] - mean[i]) / h;
+      }
+    }
+    planes_[p].add_normal_equations(slopes, hessian, gradient);
+  }
+}
+
+std::vector<std::vector<float>> SurveyLikelihood::draw(const SurveyStream& stream,
+                                                       const std::function<double()>& normal) {
+  std::vector<std::vector<float>> out;
+  for (std::size_t p = 0; p < planes_.size(); ++p) {
+    (void)planes_[p].log_likelihood(stream.planes[p], stream);
+    out.push_back(planes_[p].draw(normal));
+  }
+  return out;
+}
+
+}  // namespace sweepflux

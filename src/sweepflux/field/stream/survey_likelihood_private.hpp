@@ -1,0 +1,39 @@
+#pragma once
+
+#include "sweepflux/field/stream/mode_search_private.hpp"
+#include "sweepflux/field/stream/stream_likelihood_private.hpp"
+
+#include <functional>
+#include <span>
+#include <vector>
+
+namespace sweepflux {
+
+/// Likelihood of the readings of all planes, as a function of the prior's vector. Keeps scratch
+/// memory: one object a thread.
+class SurveyLikelihood {
+ public:
+  /// @param prior, readings  must outlive this
+  SurveyLikelihood(const StreamPrior& prior, const std::vector<PlaneReadings>& readings);
+
+  /// Log likelihood, and the weight of the number of cores.
+  [[nodiscard]] double log_likelihood(std::span<const double> z);
+
+  /// What the sampler and the search for modes ask. They hold this.
+  [[nodiscard]] SamplerTarget target(std::function<bool()> stop);
+  [[nodiscard]] ModeSearch search();
+
+  /// A draw of each plane's coefficients under a stream.
+  [[nodiscard]] std::vector<std::vector<float>> draw(const SurveyStream& stream,
+                                                     const std::function<double()>& normal);
+
+ private:
+  void add_normal_equations(std::span<const double> z, const std::vector<std::size_t>& entries,
+                            std::vector<double>& hessian, std::vector<double>& gradient);
+
+  const StreamPrior& prior_;
+  const std::vector<PlaneReadings>& readings_;
+  std::vector<PlaneLikelihood> planes_;
+};
+
+}  // namespace sweepflux
