@@ -19,7 +19,7 @@ constexpr std::size_t parents = 2, births_kept = 5;
 constexpr int first_steps = 6, more_steps = 24;
 constexpr std::size_t climbed_on = 4, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
-constexpr double wider = 1.4;         // variance of a start over that of its mode
+constexpr double wider = 2.0;         // variance of a start over that of its mode
 constexpr double share_of_prior = 0.05;
 constexpr double least_weight = 1e-4;  // of a mode, to start from
 

@@ -28,9 +28,9 @@ class Dice {
 struct SamplerOptions {
   std::size_t particles = 256;  ///< of one island
   double keep = 0.5;            ///< a temperature step leaves this share of effective particles
-  double moves = 1.6;           ///< accepted moves a particle and step
-  int most_rounds = 8;          ///< a step
-  int last_rounds = 30;          ///< more of them at the end
+  double moves = 1.0;           ///< accepted moves a particle and step
+  int most_rounds = 5;          ///< a step
+  int last_rounds = 15;         ///< more of them at the end
   std::uint64_t seed = 1;
 };
 

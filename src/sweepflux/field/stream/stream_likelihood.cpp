@@ -2,13 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstring>
 #include <numbers>
 #include <numeric>
+#include <utility>
 
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t lanes = 16;  // columns are padded to whole vector registers
 constexpr double log_2_pi = 1.8378770664093453;
 constexpr double clear_of_limit = 2.0;  // standard deviations; costs 0.02 of log likelihood at most
 
@@ -28,14 +29,61 @@ double dot(const float* __restrict a, const float* __restrict b, std::size_t cou
   for (const float l : lane) {
     sum += l;
   }
-  return sum;
+  return static_cast<double>(sum);
+}
+
+/// Products of three columns with four, each `count` long.
+void add_tile(const float* a, const float* b, std::size_t stride, std::size_t count,
+              float (&out)[3][4]) {
+  using Register = float __attribute__((vector_size(32)));
+  constexpr std::size_t wide = 8;
+  Register sum[3][4] = {};
+  for (std::size_t i = 0; i < count; i += wide) {
+    Register x[3];
+    for (std::size_t j = 0; j < 3; ++j) {
+      std::memcpy(&x[j], a + j * stride + i, sizeof(Register));
+    }
+    for (std::size_t k = 0; k < 4; ++k) {
+      Register y;
+      std::memcpy(&y, b + k * stride + i, sizeof(Register));
+      for (std::size_t j = 0; j < 3; ++j) {
+        sum[j][k] += x[j] * y;
+      }
+    }
+  }
+  for (std::size_t j = 0; j < 3; ++j) {
+    for (std::size_t k = 0; k < 4; ++k) {
+      out[j][k] = 0.0f;
+      for (std::size_t t = 0; t < wide; ++t) {
+        out[j][k] += sum[j][k][t];
+      }
+    }
+  }
 }
 
 double mean_of_two(const std::vector<float>& values, std::size_t place) {
   return 0.5 * static_cast<double>(values[place] + values[place + 1]);
 }
 
+/// Of the residual's columns, with one of zeros: a multiple of 3 and of 4.
+constexpr std::size_t padded_residual = 36;
+static_assert(residual_columns <= padded_residual && padded_residual % 12 == 0);
+
 }  // namespace
+
+PlaneLikelihood::PlaneLikelihood(const PlaneReadings& readings) : readings_(&readings) {
+  const std::size_t n = readings.rows.size();
+  columns_ = 2 * readings.sweeps + residual_columns;
+  stride_ = in_lanes(columns_);
+  rows_stride_ = in_lanes(n);
+  begin_.assign(readings.sweeps, 0);
+  end_.assign(readings.sweeps, 0);
+  for (std::size_t i = 0; i < n && readings.sweeps > 0; ++i) {
+    const auto s = static_cast<std::size_t>(readings.rows[i].sweep);
+    begin_[s] = end_[s] == 0 ? i / lanes * lanes : begin_[s];
+    end_[s] = in_lanes(i + 1);
+  }
+}
 
 double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
                                    std::size_t place, double share) const {
@@ -46,25 +94,35 @@ double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds, const PlaneStream
                                                       mean_of_two(r.y, place), mean_of_two(r.z, place));
 }
 
-void PlaneLikelihood::fill_columns(const PlaneStream& stream, std::size_t place, float* out) const {
-  const auto mean = [&](const std::vector<float>& v) { return 0.5f * (v[place] + v[place + 1]); };
-  residual_row(stream, mean(speeds_.p), mean(speeds_.q), mean(speeds_.r), out);
+void PlaneLikelihood::columns_at(const PlaneStream& stream, const std::vector<std::size_t>& places,
+                                 std::vector<float>& out) const {
+  const std::size_t n = places.size();
+  std::vector<float> at(3 * n);
+  for (std::size_t i = 0; i < n; ++i) {
+    at[i] = 0.5f * (speeds_.p[places[i]] + speeds_.p[places[i] + 1]);
+    at[n + i] = 0.5f * (speeds_.q[places[i]] + speeds_.q[places[i] + 1]);
+    at[2 * n + i] = 0.5f * (speeds_.r[places[i]] + speeds_.r[places[i] + 1]);
+  }
+  out.resize(residual_columns * in_lanes(n));
+  residual_at(stream, at.data(), at.data() + n, at.data() + 2 * n, n, out.data());
 }
 
 void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                                 const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
-  const std::size_t n = r.rows.size(), above = 2 * n + 2 * r.censored.size();
+  const std::size_t n = r.rows.size(), first = 2 * r.sweeps;
+  const std::size_t above = 2 * n + 2 * r.censored.size();
   const double common = survey.drift + survey.offset;
   const double factor_2 = survey.noise_factor * survey.noise_factor;
   const double share_2 = survey.noise_share * survey.noise_share;
-  const std::size_t padded = (n + 3) / 4 * 4;
-  rows_.assign(padded * stride_, 0.0f);
-  mean_.assign(columns_, 0.0);
+  rows_.assign((first + padded_residual) * rows_stride_, 0.0f);
   weight_.assign(n, 0.0);
-  departure_.assign(n, 0.0);
+  departure_.assign(rows_stride_, 0.0f);
   log_likelihood_ = 0.0;
+  std::vector<float> factor(rows_stride_, 0.0f);
+  places_.resize(n);
   for (std::size_t i = 0; i < n; ++i) {
+    places_[i] = 2 * i;
     const PlaneReadings::Row& row = r.rows[i];
     const double share = share_of(shares, row.sweep);
     if (share <= 0.0) {
@@ -76,44 +134,62 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& s
     const double variance = factor_2 * noise_2 + share_2 * core * core / count;
     const double weight = std::sqrt(share / variance), e = (value - seen - common) * weight;
     weight_[i] = weight;
-    departure_[i] = e;
+    departure_[i] = static_cast<float>(e);
     log_likelihood_ -= 0.5 * (e * e + share * (std::log(variance) + log_2_pi));
-    float* h = &rows_[i * stride_];
-    fill_columns(stream, 2 * i, h);
-    const auto f = static_cast<float>(seen * weight);
-    for (std::size_t j = 0; j < residual_columns; ++j) {
-      h[j] *= f;
-    }
+    factor[i] = static_cast<float>(seen * weight);
     if (r.sweeps > 0) {
-      const auto sweep = static_cast<std::size_t>(row.sweep);
-      h[residual_columns + sweep] = r.gain_sd * f;
+      const std::size_t column = 2 * static_cast<std::size_t>(row.sweep) * rows_stride_ + i;
+      rows_[column] = r.gain_sd * factor[i];
       const double speed_above = speeds_.u[above + i], far = r.above, height_sd = r.height_sd;
-      const double slope = (speed_above - core) / far;
-      h[residual_columns + r.sweeps + sweep] = static_cast<float>(height_sd * slope * weight);
+      rows_[column + rows_stride_] =
+          static_cast<float>(height_sd * (speed_above - core) / far * weight);
     }
-    for (std::size_t j = 0; j < columns_; ++j) {
-      mean_[j] += static_cast<double>(h[j]) * e;
+  }
+  columns_at(stream, places_, block_);
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    float* __restrict to = &rows_[(first + j) * rows_stride_];
+    const float* __restrict from = &block_[j * rows_stride_];
+    for (std::size_t i = 0; i < rows_stride_; ++i) {
+      to[i] = from[i] * factor[i];
     }
   }
 }
 
-void PlaneLikelihood::factorise() {
-  gram_.assign(columns_ * stride_, 0.0f);
-  for (std::size_t i = 0; i + 3 < rows_.size() / stride_; i += 4) {
-    const float* h0 = &rows_[i * stride_];
-    const float *h1 = h0 + stride_, *h2 = h1 + stride_, *h3 = h2 + stride_;
-    for (std::size_t j = 0; j < columns_; ++j) {
-      float* __restrict g = &gram_[j * stride_];
-      const float a = h0[j], b = h1[j], c = h2[j], d = h3[j];
-      for (std::size_t k = j / lanes * lanes; k < stride_; ++k) {
-        g[k] += a * h0[k] + b * h1[k] + c * h2[k] + d * h3[k];
+void PlaneLikelihood::sum_products() {
+  const std::size_t first = 2 * readings_->sweeps;
+  gram_.assign((first + padded_residual) * stride_ + padded_residual, 0.0f);
+  const auto column = [&](std::size_t j) { return &rows_[j * rows_stride_]; };
+  for (std::size_t s = 0; s < readings_->sweeps; ++s) {
+    const std::size_t from = begin_[s], count = end_[s] - from;
+    for (std::size_t j = 2 * s; j < 2 * s + 2; ++j) {
+      float* g = &gram_[j * stride_];
+      for (std::size_t k = j; k < columns_; k = k + 1 == 2 * s + 2 ? first : k + 1) {
+        g[k] = static_cast<float>(dot(column(j) + from, column(k) + from, count));
       }
     }
   }
-  double log_determinant = 0.0;
-  for (std::size_t i = 0; i < columns_; ++i) {
-    gram_[i * stride_ + i] += 1.0f;
+  float tile[3][4];
+  for (std::size_t j = 0; j < padded_residual; j += 3) {
+    for (std::size_t k = j / 4 * 4; k < padded_residual; k += 4) {
+      add_tile(column(first + j), column(first + k), rows_stride_, rows_stride_, tile);
+      for (std::size_t a = 0; a < 3; ++a) {
+        for (std::size_t b = 0; b < 4; ++b) {
+          if (first + k + b < columns_) {
+            gram_[(first + j + a) * stride_ + first + k + b] = tile[a][b];
+          }
+        }
+      }
+    }
   }
+  mean_.resize(columns_);
+  for (std::size_t j = 0; j < columns_; ++j) {
+    gram_[j * stride_ + j] += 1.0f;
+    mean_[j] = dot(column(j), departure_.data(), rows_stride_);
+  }
+}
+
+void PlaneLikelihood::factorise() {
+  double log_determinant = 0.0;
   for (std::size_t i = 0; i < columns_; ++i) {
     float* __restrict gi = &gram_[i * stride_];
     const float pivot = std::sqrt(gi[i]), inverse = 1.0f / pivot;
@@ -122,8 +198,12 @@ void PlaneLikelihood::factorise() {
       gi[j] *= inverse;
     }
     gi[i] = pivot;
+    std::fill(gi + i / lanes * lanes, gi + i, 0.0f);
     for (std::size_t k = i + 1; k < columns_; ++k) {
       const float f = gi[k];
+      if (f == 0.0f) {  // sweeps do not touch each other
+        continue;
+      }
       float* __restrict gk = &gram_[k * stride_];
       for (std::size_t j = k / lanes * lanes; j < stride_; ++j) {
         gk[j] -= f * gi[j];
@@ -132,12 +212,12 @@ void PlaneLikelihood::factorise() {
   }
   double square = 0.0;
   for (std::size_t i = 0; i < columns_; ++i) {
-    double v = mean_[i];
-    for (std::size_t k = 0; k < i; ++k) {
-      v -= static_cast<double>(gram_[k * stride_ + i]) * mean_[k];
-    }
-    mean_[i] = v / static_cast<double>(gram_[i * stride_ + i]);
+    const float* g = &gram_[i * stride_];
+    mean_[i] /= static_cast<double>(g[i]);
     square += mean_[i] * mean_[i];
+    for (std::size_t k = i + 1; k < columns_; ++k) {
+      mean_[k] -= static_cast<double>(g[k]) * mean_[i];
+    }
   }
   for (std::size_t i = columns_; i-- > 0;) {
     double v = mean_[i];
@@ -149,54 +229,21 @@ void PlaneLikelihood::factorise() {
   log_likelihood_ += 0.5 * square - log_determinant;
 }
 
-void PlaneLikelihood::invert() {
-  inverted_ = true;
-  inverse_.assign(columns_ * stride_, 0.0f);
-  for (std::size_t i = columns_; i-- > 0;) {
-    float* __restrict v = &inverse_[i * stride_];
-    const float* g = &gram_[i * stride_];
-    const float inverse = 1.0f / g[i];
-    for (std::size_t k = i + 1; k < columns_; ++k) {
-      const float f = -g[k] * inverse;
-      const float* __restrict o = &inverse_[k * stride_];
-      for (std::size_t j = k / lanes * lanes; j < stride_; ++j) {
-        v[j] += f * o[j];
-      }
-    }
-    v[i] += inverse;
-  }
-}
-
-void PlaneLikelihood::times_covariance(const float* column, float* __restrict out) {
-  half_.assign(stride_, 0.0f);
-  float* __restrict y = half_.data();
-  for (std::size_t i = 0; i < columns_; ++i) {
-    const float f = column[i];
-    const float* __restrict v = &inverse_[i * stride_];
-    for (std::size_t j = i / lanes * lanes; j < stride_; ++j) {
-      y[j] += f * v[j];
-    }
-  }
-  for (std::size_t i = 0; i < columns_; ++i) {
-    const std::size_t from = i / lanes * lanes;
-    out[i] = static_cast<float>(dot(&inverse_[i * stride_ + from], y + from, stride_ - from));
-  }
-}
-
-double PlaneLikelihood::censored(const PlaneStream& stream, const SurveyStream& survey,
-                                 const std::vector<double>& shares) {
+double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream& survey,
+                                   const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
-  const std::size_t first = 2 * r.rows.size();
   const double common = survey.drift + survey.offset;
   double log_sum = 0.0;
   pull_.assign(r.censored.size(), 0.0);
   curve_.assign(r.censored.size(), 0.0);
+  site_count_ = 0;
+  places_.clear();
   for (std::size_t c = 0; c < r.censored.size(); ++c) {
     const PlaneReadings::Censored& site = r.censored[c];
     const double limit = site.limit, weight = site.weight, site_noise_2 = site.noise_2;
     const double share = share_of(shares, site.sweep) * weight;
-    const std::size_t k = first + 2 * c;
-    const double u = seen_speed(speeds_, stream, k, site.sideways);
+    const std::size_t place = 2 * (r.rows.size() + c);
+    const double u = seen_speed(speeds_, stream, place, site.sideways);
     const double noise_2 = survey.noise_factor * survey.noise_factor * site_noise_2 +
                            survey.noise_share * survey.noise_share * u * u;
     const double gap = limit - u - common;
@@ -207,62 +254,105 @@ double PlaneLikelihood::censored(const PlaneStream& stream, const SurveyStream& 
       log_sum += share * log_normal_cdf(gap / std::sqrt(noise_2));
       continue;
     }
+    places_.push_back(place);
     if (sites_.size() == site_count_) {
       sites_.emplace_back();
     }
-    Site& s = sites_[site_count_];
+    Site& s = sites_[site_count_++];
+    s.index = c;
+    s.mean = u;  // its columns to come
+    s.noise_2 = noise_2;
+    s.share = share;
+  }
+  if (site_count_ == 0) {
+    return log_sum;
+  }
+  columns_at(stream, places_, block_);
+  const std::size_t first = 2 * r.sweeps, stride = in_lanes(site_count_);
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < site_count_; ++i) {
+    Site& s = sites_[i];
+    const double u = s.mean;
+    const auto scale = static_cast<float>(u);
     s.column.assign(stride_, 0.0f);
-    s.along.assign(stride_, 0.0f);
-    fill_columns(stream, k, s.column.data());
+    s.mean = u + common;
     if (r.sweeps > 0) {
-      s.column[residual_columns + static_cast<std::size_t>(site.sweep)] = r.gain_sd;
+      const std::size_t gain = 2 * static_cast<std::size_t>(r.censored[s.index].sweep);
+      s.column[gain] = r.gain_sd * scale;
+      s.mean += static_cast<double>(s.column[gain]) * mean_[gain];
     }
-    double mean = u + common;
-    for (std::size_t j = 0; j < columns_; ++j) {
-      s.column[j] *= static_cast<float>(u);
-      mean += static_cast<double>(s.column[j]) * mean_[j];
+    for (std::size_t j = 0; j < residual_columns; ++j) {
+      s.column[first + j] = block_[j * stride + i] * scale;
+      s.mean += static_cast<double>(s.column[first + j]) * mean_[first + j];
     }
     // Readings tell more than the prior, so its variance bounds the site's own; where even that leaves
     // little chance of a reading, the site says too little to move the coefficients.
-    const double bound = noise_2 + dot(s.column.data(), s.column.data(), stride_);
-    const double clear = (limit - mean) / std::sqrt(bound);
+    const double limit = r.censored[s.index].limit;
+    const double bound = s.noise_2 + dot(s.column.data(), s.column.data(), stride_);
+    const double clear = (limit - s.mean) / std::sqrt(bound);
     if (clear > clear_of_limit) {
-      log_sum += share * log_normal_cdf(clear);
+      log_sum += s.share * log_normal_cdf(clear);
       continue;
     }
-    if (!inverted_) {
-      invert();
-    }
-    times_covariance(s.column.data(), s.along.data());
-    for (std::size_t q = 0; q < site_count_; ++q) {
-      const Site& earlier = sites_[q];
-      const auto f = static_cast<float>(
-          dot(earlier.along.data(), s.column.data(), stride_) * earlier.scale);
-      const float* __restrict from = earlier.along.data();
-      float* __restrict to = s.along.data();
-      for (std::size_t j = 0; j < stride_; ++j) {
-        to[j] -= f * from[j];
+    s.reduced = s.column;
+    for (std::size_t j = 0; j < columns_; ++j) {
+      const float* __restrict g = &gram_[j * stride_];
+      float* __restrict to = s.reduced.data();
+      if (to[j] == 0.0f) {
+        continue;
       }
+      const float f = to[j] / g[j];
+      for (std::size_t k = j / lanes * lanes; k < stride_; ++k) {
+        to[k] -= f * g[k];
+      }
+      to[j] = f;
     }
-    const double variance = std::max(dot(s.along.data(), s.column.data(), stride_), 0.0);
-    const double sd = std::sqrt(variance + noise_2), x = (limit - mean) / sd;
-    const double log_p = log_normal_cdf(x);
-    log_sum += share * log_p;
-    const double rate = share * std::exp(-0.5 * x * x - 0.5 * log_2_pi - log_p);
+    const double variance = s.noise_2 + dot(s.reduced.data(), s.reduced.data(), stride_);
+    const double clear_too = (limit - s.mean) / std::sqrt(variance);
+    if (clear_too > clear_of_limit) {
+      log_sum += s.share * log_normal_cdf(clear_too);
+      continue;
+    }
+    std::swap(sites_[kept++], s);
+  }
+  site_count_ = kept;
+  return log_sum;
+}
+
+double PlaneLikelihood::take_sites() {
+  const std::size_t n = site_count_;
+  std::vector<double> covariance(n * n);
+  for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t j = i; j < n; ++j) {
+      covariance[i * n + j] = dot(sites_[i].reduced.data(), sites_[j].reduced.data(), stride_);
+    }
+  }
+  double log_sum = 0.0;
+  for (std::size_t i = 0; i < n; ++i) {
+    Site& s = sites_[i];
+    const double limit = readings_->censored[s.index].limit;
+    const double variance = std::max(covariance[i * n + i], 0.0), all = variance + s.noise_2;
+    const double sd = std::sqrt(all), x = (limit - s.mean) / sd, log_p = log_normal_cdf(x);
+    log_sum += s.share * log_p;
+    const double rate = s.share * std::exp(-0.5 * x * x - 0.5 * log_2_pi - log_p);
+    s.scale = s.pull = 0.0;
     if (rate < 1e-3) {
       continue;
     }
-    const double own = rate / share;
-    s.scale = std::min(rate * (own + x) / (variance + noise_2),
-                       1.0 / (variance + noise_2 / std::max(share, 1.0)));
+    const double own = rate / s.share;
+    s.scale = std::min(rate * (own + x) / all, 1.0 / (variance + s.noise_2 / std::max(s.share, 1.0)));
     s.scale = std::max(s.scale, 1e-9);
-    s.left = std::max(0.0, 1.0 / s.scale - variance);
-    pull_[c] = -rate / sd;
-    curve_[c] = s.scale;
-    for (std::size_t j = 0; j < columns_; ++j) {
-      mean_[j] -= static_cast<double>(s.along[j]) * rate / sd;
+    s.pull = -rate / sd;
+    pull_[s.index] = s.pull;
+    curve_[s.index] = s.scale;
+    const double* along = &covariance[i * n];
+    for (std::size_t j = i + 1; j < n; ++j) {
+      sites_[j].mean += along[j] * s.pull;
+      const double f = along[j] * s.scale;
+      for (std::size_t k = j; k < n; ++k) {
+        covariance[j * n + k] -= f * along[k];
+      }
     }
-    ++site_count_;
   }
   return log_sum;
 }
@@ -270,14 +360,12 @@ double PlaneLikelihood::censored(const PlaneStream& stream, const SurveyStream& 
 double PlaneLikelihood::log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
                                        const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
-  columns_ = residual_columns + 2 * r.sweeps;
-  stride_ = (columns_ + lanes - 1) / lanes * lanes;
-  inverted_ = false;
-  site_count_ = 0;
   stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), speeds_);
   fill_rows(stream, survey, shares);
+  sum_products();
   factorise();
-  log_likelihood_ += censored(stream, survey, shares);
+  log_likelihood_ += find_sites(stream, survey, shares);
+  log_likelihood_ += take_sites();
   return std::isfinite(log_likelihood_) ? log_likelihood_ : -1e30;
 }
 
@@ -296,34 +384,33 @@ void PlaneLikelihood::means(const PlaneStream& stream, const SurveyStream& surve
 void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>>& slopes,
                                            std::vector<double>& hessian,
                                            std::vector<double>& gradient) const {
-  const std::size_t n = departure_.size(), d = slopes.size();
+  const std::size_t n = weight_.size(), d = slopes.size();
   // U'^-1 R' of each whitened slope and of the departures, R the columns and U'U = 1 + R'R.
-  const auto through_columns = [&](const std::vector<double>& whitened) {
-    std::vector<double> t(columns_, 0.0);
-    for (std::size_t i = 0; i < n; ++i) {
-      for (std::size_t j = 0; j < columns_; ++j) {
-        t[j] += whitened[i] * static_cast<double>(rows_[i * stride_ + j]);
-      }
+  const auto through_columns = [&](const std::vector<float>& whitened) {
+    std::vector<float> t(stride_, 0.0f);
+    for (std::size_t j = 0; j < columns_; ++j) {
+      t[j] = static_cast<float>(dot(&rows_[j * rows_stride_], whitened.data(), rows_stride_));
     }
     for (std::size_t j = 0; j < columns_; ++j) {
-      t[j] /= static_cast<double>(gram_[j * stride_ + j]);
+      t[j] /= gram_[j * stride_ + j];
       for (std::size_t k = j + 1; k < columns_; ++k) {
-        t[k] -= t[j] * static_cast<double>(gram_[j * stride_ + k]);
+        t[k] -= t[j] * gram_[j * stride_ + k];
       }
     }
     return t;
   };
-  const auto product = [](const std::vector<double>& a, const std::vector<double>& b) {
-    return std::inner_product(a.begin(), a.end(), b.begin(), 0.0);
+  const auto product = [](const std::vector<float>& a, const std::vector<float>& b) {
+    return dot(a.data(), b.data(), a.size());
   };
-  const std::vector<double> e = through_columns(departure_);
-  std::vector<std::vector<double>> whitened(d), through(d);
+  const std::vector<float> e = through_columns(departure_);
+  std::vector<std::vector<float>> whitened(d), through(d);
   for (std::size_t j = 0; j < d; ++j) {
     if (slopes[j].empty()) {
       continue;
     }
+    whitened[j].assign(rows_stride_, 0.0f);
     for (std::size_t i = 0; i < n; ++i) {
-      whitened[j].push_back(slopes[j][i] * weight_[i]);
+      whitened[j][i] = static_cast<float>(slopes[j][i] * weight_[i]);
     }
     through[j] = through_columns(whitened[j]);
     gradient[j] += product(whitened[j], departure_) - product(through[j], e);
@@ -351,20 +438,24 @@ void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& 
   const PlaneReadings& r = *readings_;
   departure.clear();
   noise.clear();
-  std::vector<float> h(residual_columns);
+  std::vector<std::size_t> rows, places;
   for (std::size_t i = 0; i < r.rows.size(); ++i) {
-    const PlaneReadings::Row& row = r.rows[i];
-    if (row.sweep != sweep) {
-      continue;
+    if (r.rows[i].sweep == sweep) {
+      rows.push_back(i);
+      places.push_back(2 * i);
     }
-    fill_columns(stream, 2 * i, h.data());
-    double g = 1.0 + static_cast<double>(r.gain_sd *
-                                         coefficients[residual_columns +
-                                                      static_cast<std::size_t>(sweep)]);
+  }
+  std::vector<float> columns;
+  columns_at(stream, places, columns);
+  const std::size_t stride = in_lanes(places.size());
+  const auto gain = residual_columns + static_cast<std::size_t>(sweep);
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const PlaneReadings::Row& row = r.rows[rows[i]];
+    double g = 1.0 + static_cast<double>(r.gain_sd * coefficients[gain]);
     for (std::size_t j = 0; j < residual_columns; ++j) {
-      g += static_cast<double>(h[j] * coefficients[j]);
+      g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
     }
-    const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
+    const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
     const double value = row.value, noise_2 = row.noise_2, count = row.count;
     departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
     noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +
@@ -373,31 +464,51 @@ void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& 
 }
 
 std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) {
-  if (!inverted_) {
-    invert();
-  }
-  std::vector<double> e(columns_), c(columns_, 0.0);
-  for (double& v : e) {
+  // U^-1 in place.
+  const auto back = [&](std::vector<double>& v) {
+    for (std::size_t i = columns_; i-- > 0;) {
+      for (std::size_t k = i + 1; k < columns_; ++k) {
+        v[i] -= static_cast<double>(gram_[i * stride_ + k]) * v[k];
+      }
+      v[i] /= static_cast<double>(gram_[i * stride_ + i]);
+    }
+  };
+  std::vector<double> c(columns_);
+  for (double& v : c) {
     v = normal();
   }
-  for (std::size_t i = 0; i < columns_; ++i) {
-    for (std::size_t j = i; j < columns_; ++j) {
-      c[i] += static_cast<double>(inverse_[i * stride_ + j]) * e[j];
-    }
-  }
+  back(c);
+  std::vector<double> mean = mean_;
+  std::vector<std::vector<double>> along;  // covariance of the coefficients with each site
   for (std::size_t q = 0; q < site_count_; ++q) {
     const Site& s = sites_[q];
-    double d = std::sqrt(s.left) * normal();
-    for (std::size_t j = 0; j < columns_; ++j) {
-      d += static_cast<double>(s.column[j]) * c[j];
+    along.emplace_back(s.reduced.begin(), s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
+    back(along.back());
+    const auto with_column = [&](const std::vector<double>& v) {
+      return std::inner_product(v.begin(), v.end(), s.column.begin(), 0.0);
+    };
+    for (std::size_t e = 0; e < q; ++e) {
+      const double f = sites_[e].scale * with_column(along[e]);
+      for (std::size_t j = 0; j < columns_; ++j) {
+        along[q][j] -= f * along[e][j];
+      }
     }
+    if (s.scale <= 0.0) {
+      continue;
+    }
+    const double left = std::max(0.0, 1.0 / s.scale - with_column(along[q]));
+    const double off = with_column(c) + std::sqrt(left) * normal();
     for (std::size_t j = 0; j < columns_; ++j) {
-      c[j] -= d * s.scale * static_cast<double>(s.along[j]);
+      c[j] -= off * s.scale * along[q][j];
+      mean[j] += along[q][j] * s.pull;
     }
   }
+  const std::size_t sweeps = readings_->sweeps;
   std::vector<float> out(columns_);
   for (std::size_t j = 0; j < columns_; ++j) {
-    out[j] = static_cast<float>(c[j] + mean_[j]);
+    const std::size_t to = j >= 2 * sweeps ? j - 2 * sweeps
+                                           : residual_columns + (j % 2) * sweeps + j / 2;
+    out[to] = static_cast<float>(c[j] + mean[j]);
   }
   return out;
 }

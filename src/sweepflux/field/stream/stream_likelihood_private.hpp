@@ -17,7 +17,7 @@ namespace sweepflux {
 class PlaneLikelihood {
  public:
   /// @param readings  must outlive this
-  explicit PlaneLikelihood(const PlaneReadings& readings) : readings_(&readings) {}
+  explicit PlaneLikelihood(const PlaneReadings& readings);
 
   /// Natural logarithm, of a density in the stream's units. `shares` weighs each sweep's readings
   /// (0: left out, 1: in); empty: all in.
@@ -48,37 +48,44 @@ class PlaneLikelihood {
   [[nodiscard]] std::vector<float> draw(const std::function<double()>& normal);
 
  private:
-  // Of a row or a censored one, by the first of its two places: speed of the cores, what the probe sees
-  // of them, columns of the residual.
+  /// A censored reading that moves the coefficients.
+  struct Site {
+    std::size_t index = 0;       ///< in the readings
+    double mean = 0.0, noise_2 = 0.0, share = 1.0;
+    std::vector<float> column;
+    std::vector<float> reduced;  ///< U'^-1 of the column: products of two are covariances
+    double pull = 0.0, scale = 0.0;  ///< what it does to the mean; to the covariance
+  };
+
   [[nodiscard]] double seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
                                   std::size_t place, double share) const;
-  void fill_columns(const PlaneStream& stream, std::size_t place, float* out) const;
+  /// Columns of the residual at some places, by the first of the two of each.
+  void columns_at(const PlaneStream& stream, const std::vector<std::size_t>& places,
+                  std::vector<float>& out) const;
   void fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                  const std::vector<double>& shares);
+  void sum_products();
   void factorise();
-  void invert();
-  void times_covariance(const float* column, float* out);
-  double censored(const PlaneStream& stream, const SurveyStream& survey,
-                  const std::vector<double>& shares);
+  double find_sites(const PlaneStream& stream, const SurveyStream& survey,
+                    const std::vector<double>& shares);
+  double take_sites();
 
   const PlaneReadings* readings_;
   StreamSpeeds speeds_, other_;
-  std::size_t columns_ = 0, stride_ = 0;
+  // Columns: a gain and a height's error a sweep, which touch its rows alone; then the residual's.
+  std::vector<std::size_t> begin_, end_;  ///< rows of each sweep, in whole registers
+  std::size_t columns_ = 0, stride_ = 0, rows_stride_ = 0;
   double log_likelihood_ = 0.0;
-  bool inverted_ = false;
-  std::vector<float> rows_;       ///< whitened columns of each row
-  std::vector<double> weight_, departure_;   ///< of each row: root of 1 / variance; whitened
-  std::vector<double> pull_, curve_;         ///< of each censored place: slope and curvature
-  std::vector<float> gram_;       ///< then its upper Cholesky factor
-  std::vector<float> inverse_;    ///< of that factor
-  std::vector<float> half_;       ///< scratch
-  std::vector<double> mean_;      ///< of the coefficients
-  struct Site {
-    std::vector<float> column, along;
-    double scale = 0.0, left = 1.0;
-  };
+  std::vector<float> rows_;       ///< whitened, a column after the other
+  std::vector<float> gram_;       ///< 1 + R'R, then its upper Cholesky factor, row by row
+  std::vector<float> departure_;  ///< of each row, whitened
+  std::vector<double> weight_;    ///< of each row: root of 1 / variance
+  std::vector<double> mean_;      ///< of the coefficients, by the rows alone
+  std::vector<double> pull_, curve_;  ///< of each censored reading: slope and curvature
   std::vector<Site> sites_;
   std::size_t site_count_ = 0;
+  std::vector<std::size_t> places_;   ///< scratch
+  std::vector<float> block_;          ///< scratch
 };
 
 }  // namespace sweepflux

@@ -187,18 +187,16 @@ void StreamPosterior::speeds(std::size_t draw, std::size_t plane, std::span<cons
   stream_speeds(s, y.data(), z.data(), at.size(), v);
   const auto unit = static_cast<float>(p.scales.speed_m_s);
   const double floor_m = p.floor_m[plane].value_or(-1e300);
-  std::array<float, residual_columns> row;
+  const std::size_t stride = in_lanes(at.size());
+  std::vector<float> columns(residual_columns * stride), g(at.size(), 1.0f);
+  residual_at(s, v.p.data(), v.q.data(), v.r.data(), at.size(), columns.data());
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    for (std::size_t i = 0; i < at.size(); ++i) {
+      g[i] += c[j] * columns[j * stride + i];
+    }
+  }
   for (std::size_t i = 0; i < at.size(); ++i) {
-    if (at[i].z_m < floor_m) {
-      out[i] = 0.0f;
-      continue;
-    }
-    residual_row(s, v.p[i], v.q[i], v.r[i], row.data());
-    float g = 1.0f;
-    for (std::size_t j = 0; j < residual_columns; ++j) {
-      g += row[j] * c[j];
-    }
-    out[i] = unit * v.u[i] * std::max(g, 0.0f);
+    out[i] = at[i].z_m < floor_m ? 0.0f : unit * v.u[i] * std::max(g[i], 0.0f);
   }
 }
 

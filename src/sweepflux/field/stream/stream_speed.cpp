@@ -48,17 +48,81 @@ void add_core(const PlaneStream& s, const Core& core, bool first, const float* _
   }
 }
 
+struct Lanes {
+  float at[lanes];
+};
+
 /// Harmonics of the azimuth times (r^2 / (1 + r^2))^(k / 2).
-void lobe_columns(float p, float q, float sd, float* row) {
-  const float f = 1.0f / std::sqrt(1.0f + p * p + q * q), x = p * f, y = q * f;
-  float c = x, d = y;
-  for (int k = 0; k < 4; ++k) {
+void lobe_columns(const Lanes& p, const Lanes& q, float sd, float* out, std::size_t stride) {
+  Lanes x, y, c, d;
+  for (std::size_t t = 0; t < lanes; ++t) {
+    const float f = 1.0f / std::sqrt(1.0f + p.at[t] * p.at[t] + q.at[t] * q.at[t]);
+    c.at[t] = x.at[t] = p.at[t] * f;
+    d.at[t] = y.at[t] = q.at[t] * f;
+  }
+  for (std::size_t k = 0; k < 4; ++k) {
     const float height = k == 3 ? 0.6f * sd : sd;
-    row[2 * k] = height * c;
-    row[2 * k + 1] = height * d;
-    const float next = c * x - d * y;
-    d = c * y + d * x;
-    c = next;
+    float* __restrict first = out + 2 * k * stride;
+    float* __restrict second = first + stride;
+    for (std::size_t t = 0; t < lanes; ++t) {
+      first[t] = height * c.at[t];
+      second[t] = height * d.at[t];
+      const float next = c.at[t] * x.at[t] - d.at[t] * y.at[t];
+      d.at[t] = c.at[t] * y.at[t] + d.at[t] * x.at[t];
+      c.at[t] = next;
+    }
+  }
+}
+
+/// Rings of width 0.4, 0.55 apart: exp(-(r - 0.55 j)^2 / 0.32), by a geometric series.
+void ring_columns(const Lanes& r, float sd, float* out, std::size_t stride) {
+  constexpr float ring[5] = {1.0f, 0.388558f, 0.0227942f, 2.01885e-4f, 2.69958e-7f};
+  Lanes e, step;
+  for (std::size_t t = 0; t < lanes; ++t) {
+    // Beyond 5 all five are below 1e-10, and the series would leave the range of float.
+    const float near = std::min(r.at[t], 5.0f);
+    e.at[t] = sd * fast_exp(-3.125f * near * near);
+    step.at[t] = fast_exp(3.4375f * near);
+  }
+  for (std::size_t j = 0; j < 5; ++j) {
+    float* __restrict column = out + j * stride;
+    for (std::size_t t = 0; t < lanes; ++t) {
+      column[t] = e.at[t] * ring[j];
+      e.at[t] *= step.at[t];
+    }
+  }
+}
+
+/// Bumps of width 0.6, 0.8 apart, on a 5 x 5 lattice without its corners.
+void bump_columns(const Lanes& p, const Lanes& q, float sd, float* out, std::size_t stride) {
+  constexpr float g1 = 0.411112f, g2 = 0.0285655f;
+  Lanes along[5], up[5];
+  for (std::size_t t = 0; t < lanes; ++t) {
+    const float x = p.at[t], y = q.at[t];
+    const float e0 = fast_exp((x * x + y * y) * (-1.0f / 0.72f)) * (sd / 1.34f);
+    const float ep = fast_exp(x * (0.8f / 0.36f)), eq = fast_exp(y * (0.8f / 0.36f));
+    const float ip = 1.0f / ep, iq = 1.0f / eq;
+    along[0].at[t] = ip * ip * g2;
+    along[1].at[t] = ip * g1;
+    along[2].at[t] = 1.0f;
+    along[3].at[t] = ep * g1;
+    along[4].at[t] = ep * ep * g2;
+    up[0].at[t] = e0 * iq * iq * g2;
+    up[1].at[t] = e0 * iq * g1;
+    up[2].at[t] = e0;
+    up[3].at[t] = e0 * eq * g1;
+    up[4].at[t] = e0 * eq * eq * g2;
+  }
+  for (int i = 0; i < 5; ++i) {
+    for (int j = 0; j < 5; ++j) {
+      if ((i == 0 || i == 4) && (j == 0 || j == 4)) {
+        continue;
+      }
+      for (std::size_t t = 0; t < lanes; ++t) {
+        out[t] = along[i].at[t] * up[j].at[t];
+      }
+      out += stride;
+    }
   }
 }
 
@@ -87,39 +151,31 @@ void stream_speeds(const PlaneStream& s, const float* y, const float* z, std::si
   }
 }
 
-void residual_row(const PlaneStream& s, float p, float q, float r, float* row) {
-  p = std::clamp(p, -8.0f, 8.0f);
-  q = std::clamp(q, -8.0f, 8.0f);
-  r = std::min(r, 8.0f);
-  // Rings of width 0.4, 0.55 apart: exp(-(r - 0.55 j)^2 / 0.32), by a geometric series.
-  constexpr float ring[5] = {1.0f, 0.388558f, 0.0227942f, 2.01885e-4f, 2.69958e-7f};
-  // Beyond 5 all five are below 1e-10, and the series would leave the range of float.
-  const float near = std::min(r, 5.0f);
-  float e = static_cast<float>(s.ring_sd) * fast_exp(-3.125f * near * near);
-  const float step = fast_exp(3.4375f * near);
-  for (int j = 0; j < 5; ++j) {
-    row[j] = e * ring[j];
-    e *= step;
-  }
-  lobe_columns(p, q, static_cast<float>(s.lobe_sd), row + 5);
-  // Bumps of width 0.6, 0.8 apart, on a 5 x 5 lattice without its corners.
-  constexpr float g1 = 0.411112f, g2 = 0.0285655f;
-  const float e0 = fast_exp((p * p + q * q) * (-1.0f / 0.72f)) * static_cast<float>(s.bump_sd / 1.34);
-  const float ep = fast_exp(p * (0.8f / 0.36f)), eq = fast_exp(q * (0.8f / 0.36f));
-  const float ip = 1.0f / ep, iq = 1.0f / eq;
-  const float along[5] = {ip * ip * g2, ip * g1, 1.0f, ep * g1, ep * ep * g2};
-  const float up[5] = {e0 * iq * iq * g2, e0 * iq * g1, e0, e0 * eq * g1, e0 * eq * eq * g2};
-  std::size_t o = 13;
-  for (int i = 0; i < 5; ++i) {
-    for (int j = 0; j < 5; ++j) {
-      if ((i == 0 || i == 4) && (j == 0 || j == 4)) {
-        continue;
+void residual_at(const PlaneStream& s, const float* p, const float* q, const float* r,
+                 std::size_t count, float* out) {
+  const std::size_t stride = in_lanes(count);
+  for (std::size_t from = 0; from < count; from += lanes, out += lanes) {
+    Lanes x, y, level;
+    for (std::size_t t = 0; t < lanes; ++t) {
+      const std::size_t i = std::min(from + t, count - 1);
+      x.at[t] = std::clamp(p[i], -8.0f, 8.0f);
+      y.at[t] = std::clamp(q[i], -8.0f, 8.0f);
+      level.at[t] = std::min(r[i], 8.0f);
+    }
+    ring_columns(level, static_cast<float>(s.ring_sd), out, stride);
+    lobe_columns(x, y, static_cast<float>(s.lobe_sd), out + 5 * stride, stride);
+    bump_columns(x, y, static_cast<float>(s.bump_sd), out + 13 * stride, stride);
+    float* __restrict outer = out + 34 * stride;
+    for (std::size_t t = 0; t < lanes; ++t) {
+      const float r2 = level.at[t] * level.at[t], r4 = r2 * r2;
+      outer[t] = outer_sd * r4 / (r4 + 13.0f);
+    }
+    for (std::size_t t = count - from; t < lanes; ++t) {
+      for (std::size_t j = 0; j < residual_columns; ++j) {
+        out[j * stride + t] = 0.0f;
       }
-      row[o++] = along[i] * up[j];
     }
   }
-  const float r4 = r * r * r * r;
-  row[o] = outer_sd * r4 / (r4 + 13.0f);
 }
 
 double sideways_speed(const PlaneStream& s, double downstream, double u, double y, double z) {

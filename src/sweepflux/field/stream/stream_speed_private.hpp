@@ -22,8 +22,18 @@ void stream_speeds(const PlaneStream& stream, const float* y, const float* z, st
 /// azimuth, 21 bumps 0.8 half widths apart, and one column for the outer region.
 inline constexpr std::size_t residual_columns = 5 + 8 + 21 + 1;
 
-/// One row of them, each times its standard deviation.
-void residual_row(const PlaneStream& stream, float p, float q, float r, float* row);
+/// Places go in whole vector registers of so many.
+inline constexpr std::size_t lanes = 16;
+[[nodiscard]] constexpr std::size_t in_lanes(std::size_t count) {
+  return (count + lanes - 1) / lanes * lanes;
+}
+
+/// The columns at places, each times its standard deviation.
+///
+/// @param p, q, r  turned coordinates and level; `count` each
+/// @param out      a column after the other, in_lanes(count) apart; what is beyond count is 0
+void residual_at(const PlaneStream& stream, const float* p, const float* q, const float* r,
+                 std::size_t count, float* out);
 
 /// Speed along y of a stream that keeps its shape, in the stream's units: what spreads goes along
 /// rays from the outlet, what is drawn in goes towards each core as continuity asks,
