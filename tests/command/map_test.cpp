@@ -1,5 +1,6 @@
 #include "tests/command/run.hpp"
 #include "tests/support/comma_locale_folder.hpp"
+#include "tests/support/dice.hpp"
 #include "tests/support/hand_made.hpp"
 #include "tests/support/make_survey.hpp"
 #include "tests/support/shared_folder.hpp"
@@ -38,11 +39,10 @@ TEST(Map, GivesTheWindowAndNoTotalWhereNoStreamIsBracketed) {
   Survey survey = test::bare_survey();
   survey.rig.motion = Motion::traverse;
   survey.title = "air that moves everywhere alike";
+  test::Dice dice(3);
   for (const double height_m : {0.5, 0.7, 0.9, 1.1, 1.3}) {
-    // Every other reading a little higher, so that there is noise to find.
-    survey.sweeps.push_back(test::even_sweep(1.6, height_m, -0.8, 0.8, 33, [](double y_m) {
-      return 1.5 + 0.03 * std::sin(1000.0 * y_m);
-    }));
+    survey.sweeps.push_back(test::even_sweep(
+        1.6, height_m, -0.8, 0.8, 33, [&](double) { return 1.5 + dice.normal(0.03); }));
   }
   const fs::path file = test::write_survey(survey, top / "survey");
   const ProcessResult mapped = run({"map", file.string(), "--out", (top / "out").string()});

@@ -85,10 +85,10 @@ double dense_log_likelihood(const PlaneSamples& plane, const PlaneStream& s,
     const double u = v.u[0];
     const double seen =
         u + sample.sideways * sideways_speed(s, 1.8 / frame.length_m, u, y, z);
-    float row[residual_columns];
-    residual_row(s, v.p[0], v.q[0], v.r[0], row);
+    float row[residual_columns * lanes];
+    residual_at(s, v.p.data(), v.q.data(), v.r.data(), 1, row);
     for (Eigen::Index j = 0; j < g; ++j) {
-      h(i, j) = seen * static_cast<double>(row[j]);
+      h(i, j) = seen * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
     }
     h(i, g + sample.sweep) = plane.sweep_gain_sd * seen;
     h(i, g + sweeps + sample.sweep) =
@@ -193,9 +193,10 @@ TEST(StreamLikelihood, OneCensoredReadingIsTheProbabilityBelowItsLimit) {
     PlaneLikelihood likelihood(readings);
     const double noise = std::hypot(survey.noise_factor * 0.05 / 3.0, survey.noise_share * u);
     // The outer region's column alone has a variance that stays.
-    float row[residual_columns];
-    residual_row(s, v.p[0], v.q[0], v.r[0], row);
-    const double sd = std::hypot(noise, u * static_cast<double>(row[residual_columns - 1]));
+    float row[residual_columns * lanes];
+    residual_at(s, v.p.data(), v.q.data(), v.r.data(), 1, row);
+    const double sd =
+        std::hypot(noise, u * static_cast<double>(row[(residual_columns - 1) * lanes]));
     const double exact = log_normal_cdf((limit_m_s / 3.0 - u - survey.drift - survey.offset) / sd);
     EXPECT_NEAR(likelihood.log_likelihood(s, survey), exact, 1e-3 * std::max(1.0, std::abs(exact)))
         << limit_m_s;

@@ -79,9 +79,11 @@ TEST(PlaneDraws, HaveThoseOfTheProfilesOfHandbooks) {
 }
 
 TEST(PlaneDraws, EndAtTheFloor) {
-  // The floor is met to half a step of the trapezoid, 0.04 half widths in the middle of a core.
-  const PlaneDraws d = integrated(one_core(2.0, 1e-3, middle.z_m));
-  EXPECT_NEAR(d.whole[0][0] / (0.5 * pi * a_m * b_m / ln2 * peak_m_s), 1.0, 0.045);
+  for (const double off : {-0.9, -0.31, 0.0, 0.17, 0.5}) {  // of the floor, half widths
+    const PlaneDraws d = integrated(one_core(2.0, 1e-3, middle.z_m + off * b_m));
+    const double above = 0.5 * std::erfc(std::sqrt(ln2) * off);
+    EXPECT_NEAR(d.whole[0][0] / (above * pi * a_m * b_m / ln2 * peak_m_s), 1.0, 3e-3) << off;
+  }
 }
 
 TEST(PlaneDraws, KnowWhatLiesInsideTheWindowAndAboveTheStart) {

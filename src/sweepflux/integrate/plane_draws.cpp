@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace sweepflux {
 namespace {
@@ -59,23 +60,41 @@ double half_width(const std::vector<float>& u, double step) {
 
 struct Scratch {
   std::vector<PlanePoint> at;
+  std::vector<double> weight;
   std::vector<float> u;
 };
+
+/// Cells of a node each; of one that the floor cuts, the part above.
+void lay_nodes(const StreamPosterior& posterior, std::size_t draw, std::size_t plane, Scratch& s) {
+  const StreamPosterior::Extent e = posterior.extent(draw, plane);
+  const Axis& axis = stretched_axis();
+  const double a = e.half_width_1_m, b = e.half_width_2_m;
+  const std::optional<double> floor_m = posterior.floor_m(plane);
+  s.at.resize(nodes * nodes);
+  s.weight.resize(nodes * nodes);
+  for (std::size_t i = 0; i < nodes; ++i) {
+    for (std::size_t j = 0; j < nodes; ++j) {
+      const double p = a * axis.at[i], q = b * axis.at[j];
+      PlanePoint& at = s.at[i * nodes + j];
+      at = {e.middle.y_m + e.cosine * p - e.sine * q, e.middle.z_m + e.sine * p + e.cosine * q};
+      double share = 1.0;
+      if (floor_m) {
+        const double high_m = std::abs(e.sine) * a * axis.width[i] + std::abs(e.cosine) * b * axis.width[j];
+        share = std::clamp((at.z_m - *floor_m) / high_m + 0.5, 0.0, 1.0);
+        at.z_m = share > 0.0 && share < 1.0 ? *floor_m + 0.5 * share * high_m : at.z_m;
+      }
+      s.weight[i * nodes + j] = share * a * b * axis.width[i] * axis.width[j];
+    }
+  }
+}
 
 void integrate_whole(const StreamPosterior& posterior, std::size_t draw, std::size_t plane,
                      double head_diameter_m, Scratch& s, PlaneDraws& out) {
   const StreamPosterior::Extent e = posterior.extent(draw, plane);
   const Axis& axis = stretched_axis();
   const double a = e.half_width_1_m, b = e.half_width_2_m;
-  s.at.resize(nodes * nodes);
+  lay_nodes(posterior, draw, plane, s);
   s.u.resize(nodes * nodes);
-  for (std::size_t i = 0; i < nodes; ++i) {
-    for (std::size_t j = 0; j < nodes; ++j) {
-      const double p = a * axis.at[i], q = b * axis.at[j];
-      s.at[i * nodes + j] = {e.middle.y_m + e.cosine * p - e.sine * q,
-                             e.middle.z_m + e.sine * p + e.cosine * q};
-    }
-  }
   posterior.speeds(draw, plane, s.at, s.u);
   Triple whole{};
   PlanePoint centre;
@@ -83,7 +102,7 @@ void integrate_whole(const StreamPosterior& posterior, std::size_t draw, std::si
   for (std::size_t i = 0; i < nodes; ++i) {
     for (std::size_t j = 0; j < nodes; ++j) {
       const std::size_t k = i * nodes + j;
-      const double w = a * b * axis.width[i] * axis.width[j], v = s.u[k];
+      const double w = s.weight[k], v = s.u[k];
       add_powers(whole, w, v);
       centre.y_m += w * v * v * s.at[k].y_m;
       centre.z_m += w * v * v * s.at[k].z_m;

@@ -9,11 +9,11 @@ namespace {
 
 using Vector = std::vector<double>;
 
-constexpr double least_pivot_2 = 1e-8;
+constexpr double least_variance = 1e-8;
 
 }  // namespace
 
-void factorise_lower(Vector& a, std::size_t d) {
+void factorise_lower(Vector& a, std::size_t d, double least_pivot_2) {
   for (std::size_t j = 0; j < d; ++j) {
     for (std::size_t k = 0; k <= j; ++k) {
       double v = a[j * d + k];
@@ -43,7 +43,7 @@ void solve_factored(const Vector& lower, std::size_t d, Vector& b) {
 ActiveNormal::ActiveNormal(const std::vector<std::size_t>& active, Vector mean, Vector covariance)
     : active_(active), mean_(std::move(mean)), factor_(std::move(covariance)) {
   const std::size_t d = mean_.size();
-  factorise_lower(factor_, d);
+  factorise_lower(factor_, d, least_variance);
   for (std::size_t j = 0; j < d; ++j) {
     log_pivots_ += std::log(factor_[j * d + j]);
   }

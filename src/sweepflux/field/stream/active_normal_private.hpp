@@ -7,9 +7,9 @@
 
 namespace sweepflux {
 
-/// Factorises a symmetric matrix of d rows in place, lower triangle, row by row: A = L L'. Pivots
-/// are held above a small positive number.
-void factorise_lower(std::vector<double>& matrix, std::size_t d);
+/// Factorises a symmetric matrix of d rows in place, lower triangle, row by row: A = L L'. Squared
+/// pivots are held to the least that they can be but for rounding.
+void factorise_lower(std::vector<double>& matrix, std::size_t d, double least_pivot_2);
 
 /// Solves L L' x = b in place.
 void solve_factored(const std::vector<double>& lower, std::size_t d, std::vector<double>& b);

@@ -12,18 +12,19 @@ namespace {
 
 using Vector = std::vector<double>;
 
-constexpr int prior_draws = 64;      // a kind; of them the best are climbed from
-constexpr std::size_t fresh_starts = 6;
+constexpr int prior_draws = 96;      // a kind; of them the best are climbed from
+constexpr std::size_t fresh_starts = 10;
 constexpr int births = 40;           // further cores tried on a mode of the kind before
-constexpr std::size_t parents = 2, births_kept = 5;
-constexpr int first_steps = 6, more_steps = 24;
-constexpr std::size_t climbed_on = 4, modes_kept = 3;
+constexpr std::size_t parents = 2, births_kept = 8;
+constexpr int first_steps = 10, more_steps = 24;
+constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double wider = 2.0;         // variance of a start over that of its mode
+constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
 constexpr double share_of_prior = 0.05;
 constexpr double least_weight = 1e-4;  // of a mode, to start from
 
-struct Place {
+struct Climber {
   Vector z;
   double log_density = -1e300;  ///< log likelihood, and prior without its constant
   double damping = 0.01;
@@ -36,15 +37,25 @@ class Search {
 
   std::vector<Mode> run() {
     std::vector<Mode> out;
-    std::vector<Place> before;
+    std::vector<Climber> before;
     for (std::size_t kind = 0; kind < t_.active.size(); ++kind) {
       active_ = &t_.active[kind];
       kind_ = static_cast<int>(kind);
-      std::vector<Place> found = starts(before);
-      climb_all(found, first_steps, climbed_on);
-      climb_all(found, more_steps, modes_kept);
-      for (const Place& p : found) {
-        out.push_back(mode_at(p));
+      std::vector<Climber> found = starts(before);
+      for (Climber& p : found) {
+        loosen(p, 2.0);
+      }
+      climb_all(found, 8, 99, false);
+      for (Climber& p : found) {
+        loosen(p, 0.0);
+      }
+      climb_all(found, 8, climbed_on, false);
+      climb_all(found, more_steps, modes_kept, true);
+      for (const Climber& p : found) {
+        const Mode m = mode_at(p);
+        if (p.log_density > impossible && std::isfinite(m.log_evidence)) {
+          out.push_back(m);
+        }
       }
       before = std::move(found);
     }
@@ -52,8 +63,8 @@ class Search {
   }
 
  private:
-  Place at(Vector z) const {
-    Place p;
+  Climber at(Vector z) const {
+    Climber p;
     p.z = std::move(z);
     p.log_density = t_.log_likelihood(p.z) - half_norm(p.z, *active_);
     return p;
@@ -70,27 +81,30 @@ class Search {
         z[j] = (*parent)[j];
       }
     }
+    for (const std::size_t j : s_.spreads) {
+      z[j] = 0.0;
+    }
     while (t_.kind(z) != kind_) {
       z[t_.chooser] = dice_.normal();
     }
     return z;
   }
 
-  static void keep_best(std::vector<Place>& places, std::size_t count) {
-    std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+  static void keep_best(std::vector<Climber>& climbers, std::size_t count) {
+    std::stable_sort(climbers.begin(), climbers.end(), [](const Climber& a, const Climber& b) {
       return a.log_density > b.log_density;
     });
-    places.resize(std::min(places.size(), count));
+    climbers.resize(std::min(climbers.size(), count));
   }
 
-  std::vector<Place> starts(const std::vector<Place>& before) {
-    std::vector<Place> out;
+  std::vector<Climber> starts(const std::vector<Climber>& before) {
+    std::vector<Climber> out;
     for (int i = 0; i < prior_draws; ++i) {
       out.push_back(at(from_prior(nullptr, {})));
     }
     keep_best(out, fresh_starts);
     for (std::size_t p = 0; p < std::min(parents, before.size()); ++p) {
-      std::vector<Place> born;
+      std::vector<Climber> born;
       for (int i = 0; i < births; ++i) {
         born.push_back(at(from_prior(&before[p].z, t_.active[static_cast<std::size_t>(kind_ - 1)])));
       }
@@ -100,18 +114,25 @@ class Search {
     return out;
   }
 
-  void climb_all(std::vector<Place>& places, int steps, std::size_t keep) {
-    for (Place& p : places) {
+  void loosen(Climber& p, double by) const {
+    for (const std::size_t j : s_.spreads) {
+      p.z[j] = by;
+    }
+    p = at(std::move(p.z));
+  }
+
+  void climb_all(std::vector<Climber>& climbers, int steps, std::size_t keep, bool with_spreads) {
+    for (Climber& p : climbers) {
       if (t_.stop && t_.stop()) {
         throw Interrupted("stopped; nothing was written");
       }
-      climb(p, steps);
+      climb(p, steps, with_spreads);
     }
-    keep_best(places, keep);
+    keep_best(climbers, keep);
   }
 
   /// Curvature (negative Hessian) and gradient of the log density.
-  void equations(const Place& p, Vector& curvature, Vector& gradient) const {
+  void equations(const Climber& p, bool with_spreads, Vector& curvature, Vector& gradient) const {
     const std::size_t d = active_->size();
     curvature.assign(d * d, 0.0);
     gradient.assign(d, 0.0);
@@ -120,32 +141,38 @@ class Search {
     for (std::size_t j = 0; j < d; ++j) {
       const std::size_t entry = (*active_)[j];
       if (std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end()) {
+        if (!with_spreads) {
+          curvature[j * d + j] = 1.0;
+          continue;
+        }
         constexpr double h = 0.15;
         Vector z = p.z;
         z[entry] = p.z[entry] + h;
         const double above = t_.log_likelihood(z);
         z[entry] = p.z[entry] - h;
         const double below = t_.log_likelihood(z);
-        gradient[j] += (above - below) / (2.0 * h);
-        curvature[j * d + j] += std::max(0.0, (2.0 * here - above - below) / (h * h));
+        if (std::min(above, below) > impossible) {
+          gradient[j] += (above - below) / (2.0 * h);
+          curvature[j * d + j] += std::max(0.0, (2.0 * here - above - below) / (h * h));
+        }
       }
       gradient[j] -= p.z[entry];
       curvature[j * d + j] += 1.0;
     }
   }
 
-  void climb(Place& p, int steps) const {
+  void climb(Climber& p, int steps, bool with_spreads) const {
     const std::size_t d = active_->size();
     Vector curvature, gradient;
     for (int step = 0; step < steps; ++step) {
-      equations(p, curvature, gradient);
+      equations(p, with_spreads, curvature, gradient);
       const double before = p.log_density;
       for (int tries = 0; tries < 6 && p.log_density <= before; ++tries) {
         Vector factor = curvature, move = gradient;
         for (std::size_t j = 0; j < d; ++j) {
           factor[j * d + j] *= 1.0 + p.damping;
         }
-        factorise_lower(factor, d);
+        factorise_lower(factor, d, 1.0);  // the prior's curvature
         solve_factored(factor, d, move);
         double longest = longest_step;
         for (const double m : move) {
@@ -155,7 +182,7 @@ class Search {
         for (std::size_t j = 0; j < d; ++j) {
           z[(*active_)[j]] += move[j] * longest_step / longest;
         }
-        Place next = at(std::move(z));
+        Climber next = at(std::move(z));
         if (next.log_density > p.log_density) {
           next.damping = std::max(0.2 * p.damping, 1e-4);
           p = std::move(next);
@@ -169,11 +196,11 @@ class Search {
     }
   }
 
-  Mode mode_at(const Place& p) const {
+  Mode mode_at(const Climber& p) const {
     const std::size_t d = active_->size();
     Vector factor, gradient, covariance(d * d), mean(d);
-    equations(p, factor, gradient);
-    factorise_lower(factor, d);
+    equations(p, true, factor, gradient);
+    factorise_lower(factor, d, 1.0);  // the prior's curvature
     double log_pivots = 0.0;
     for (std::size_t j = 0; j < d; ++j) {
       log_pivots += std::log(factor[j * d + j]);

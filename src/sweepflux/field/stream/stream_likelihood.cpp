@@ -11,25 +11,13 @@ namespace sweepflux {
 namespace {
 
 constexpr double log_2_pi = 1.8378770664093453;
+/// Squared pivots of 1 + R'R are 1 or more; less is what single precision has lost.
+constexpr float least_pivot_2 = 0.5f;
+constexpr double not_computable = -1e30;
 constexpr double clear_of_limit = 2.0;  // standard deviations; costs 0.02 of log likelihood at most
 
 double share_of(const std::vector<double>& shares, int sweep) {
   return shares.empty() ? 1.0 : shares[static_cast<std::size_t>(sweep)];
-}
-
-/// Sum of products over whole registers, in an order that compilers may vectorise.
-double dot(const float* __restrict a, const float* __restrict b, std::size_t count) {
-  float lane[lanes] = {};
-  for (std::size_t j = 0; j < count; j += lanes) {
-    for (std::size_t k = 0; k < lanes; ++k) {
-      lane[k] += a[j + k] * b[j + k];
-    }
-  }
-  float sum = 0.0f;
-  for (const float l : lane) {
-    sum += l;
-  }
-  return static_cast<double>(sum);
 }
 
 /// Products of three columns with four, each `count` long.
@@ -188,10 +176,13 @@ void PlaneLikelihood::sum_products() {
   }
 }
 
-void PlaneLikelihood::factorise() {
+bool PlaneLikelihood::factorise() {
   double log_determinant = 0.0;
   for (std::size_t i = 0; i < columns_; ++i) {
     float* __restrict gi = &gram_[i * stride_];
+    if (!(gi[i] > least_pivot_2)) {
+      return false;
+    }
     const float pivot = std::sqrt(gi[i]), inverse = 1.0f / pivot;
     log_determinant += std::log(static_cast<double>(pivot));
     for (std::size_t j = i / lanes * lanes; j < stride_; ++j) {
@@ -210,23 +201,11 @@ void PlaneLikelihood::factorise() {
       }
     }
   }
-  double square = 0.0;
-  for (std::size_t i = 0; i < columns_; ++i) {
-    const float* g = &gram_[i * stride_];
-    mean_[i] /= static_cast<double>(g[i]);
-    square += mean_[i] * mean_[i];
-    for (std::size_t k = i + 1; k < columns_; ++k) {
-      mean_[k] -= static_cast<double>(g[k]) * mean_[i];
-    }
-  }
-  for (std::size_t i = columns_; i-- > 0;) {
-    double v = mean_[i];
-    for (std::size_t k = i + 1; k < columns_; ++k) {
-      v -= static_cast<double>(gram_[i * stride_ + k]) * mean_[k];
-    }
-    mean_[i] = v / static_cast<double>(gram_[i * stride_ + i]);
-  }
+  solve_transposed(mean_);
+  const double square = std::inner_product(mean_.begin(), mean_.end(), mean_.begin(), 0.0);
+  solve(mean_);
   log_likelihood_ += 0.5 * square - log_determinant;
+  return true;
 }
 
 double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream& survey,
@@ -363,154 +342,13 @@ double PlaneLikelihood::log_likelihood(const PlaneStream& stream, const SurveySt
   stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), speeds_);
   fill_rows(stream, survey, shares);
   sum_products();
-  factorise();
+  if (!factorise()) {
+    site_count_ = 0;
+    return not_computable;
+  }
   log_likelihood_ += find_sites(stream, survey, shares);
   log_likelihood_ += take_sites();
-  return std::isfinite(log_likelihood_) ? log_likelihood_ : -1e30;
-}
-
-void PlaneLikelihood::means(const PlaneStream& stream, const SurveyStream& survey,
-                            std::vector<double>& out) {
-  const PlaneReadings& r = *readings_;
-  const std::size_t n = r.rows.size(), all = n + r.censored.size();
-  stream_speeds(stream, r.y.data(), r.z.data(), 2 * all, other_);
-  out.resize(all);
-  for (std::size_t i = 0; i < all; ++i) {
-    const double share = i < n ? r.rows[i].sideways : r.censored[i - n].sideways;
-    out[i] = seen_speed(other_, stream, 2 * i, share) + survey.drift + survey.offset;
-  }
-}
-
-void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>>& slopes,
-                                           std::vector<double>& hessian,
-                                           std::vector<double>& gradient) const {
-  const std::size_t n = weight_.size(), d = slopes.size();
-  // U'^-1 R' of each whitened slope and of the departures, R the columns and U'U = 1 + R'R.
-  const auto through_columns = [&](const std::vector<float>& whitened) {
-    std::vector<float> t(stride_, 0.0f);
-    for (std::size_t j = 0; j < columns_; ++j) {
-      t[j] = static_cast<float>(dot(&rows_[j * rows_stride_], whitened.data(), rows_stride_));
-    }
-    for (std::size_t j = 0; j < columns_; ++j) {
-      t[j] /= gram_[j * stride_ + j];
-      for (std::size_t k = j + 1; k < columns_; ++k) {
-        t[k] -= t[j] * gram_[j * stride_ + k];
-      }
-    }
-    return t;
-  };
-  const auto product = [](const std::vector<float>& a, const std::vector<float>& b) {
-    return dot(a.data(), b.data(), a.size());
-  };
-  const std::vector<float> e = through_columns(departure_);
-  std::vector<std::vector<float>> whitened(d), through(d);
-  for (std::size_t j = 0; j < d; ++j) {
-    if (slopes[j].empty()) {
-      continue;
-    }
-    whitened[j].assign(rows_stride_, 0.0f);
-    for (std::size_t i = 0; i < n; ++i) {
-      whitened[j][i] = static_cast<float>(slopes[j][i] * weight_[i]);
-    }
-    through[j] = through_columns(whitened[j]);
-    gradient[j] += product(whitened[j], departure_) - product(through[j], e);
-    for (std::size_t c = 0; c < pull_.size(); ++c) {
-      gradient[j] += pull_[c] * slopes[j][n + c];
-    }
-    for (std::size_t k = 0; k <= j; ++k) {
-      if (slopes[k].empty()) {
-        continue;
-      }
-      double v = product(whitened[j], whitened[k]) - product(through[j], through[k]);
-      for (std::size_t c = 0; c < pull_.size(); ++c) {
-        v += curve_[c] * slopes[j][n + c] * slopes[k][n + c];
-      }
-      hessian[j * d + k] += v;
-      hessian[k * d + j] += j == k ? 0.0 : v;
-    }
-  }
-}
-
-void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& survey, int sweep,
-                                 const std::vector<float>& coefficients,
-                                 std::vector<double>& departure,
-                                 std::vector<double>& noise) const {
-  const PlaneReadings& r = *readings_;
-  departure.clear();
-  noise.clear();
-  std::vector<std::size_t> rows, places;
-  for (std::size_t i = 0; i < r.rows.size(); ++i) {
-    if (r.rows[i].sweep == sweep) {
-      rows.push_back(i);
-      places.push_back(2 * i);
-    }
-  }
-  std::vector<float> columns;
-  columns_at(stream, places, columns);
-  const std::size_t stride = in_lanes(places.size());
-  const auto gain = residual_columns + static_cast<std::size_t>(sweep);
-  for (std::size_t i = 0; i < rows.size(); ++i) {
-    const PlaneReadings::Row& row = r.rows[rows[i]];
-    double g = 1.0 + static_cast<double>(r.gain_sd * coefficients[gain]);
-    for (std::size_t j = 0; j < residual_columns; ++j) {
-      g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
-    }
-    const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
-    const double value = row.value, noise_2 = row.noise_2, count = row.count;
-    departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
-    noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +
-                              survey.noise_share * survey.noise_share * seen * seen / count));
-  }
-}
-
-std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) {
-  // U^-1 in place.
-  const auto back = [&](std::vector<double>& v) {
-    for (std::size_t i = columns_; i-- > 0;) {
-      for (std::size_t k = i + 1; k < columns_; ++k) {
-        v[i] -= static_cast<double>(gram_[i * stride_ + k]) * v[k];
-      }
-      v[i] /= static_cast<double>(gram_[i * stride_ + i]);
-    }
-  };
-  std::vector<double> c(columns_);
-  for (double& v : c) {
-    v = normal();
-  }
-  back(c);
-  std::vector<double> mean = mean_;
-  std::vector<std::vector<double>> along;  // covariance of the coefficients with each site
-  for (std::size_t q = 0; q < site_count_; ++q) {
-    const Site& s = sites_[q];
-    along.emplace_back(s.reduced.begin(), s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
-    back(along.back());
-    const auto with_column = [&](const std::vector<double>& v) {
-      return std::inner_product(v.begin(), v.end(), s.column.begin(), 0.0);
-    };
-    for (std::size_t e = 0; e < q; ++e) {
-      const double f = sites_[e].scale * with_column(along[e]);
-      for (std::size_t j = 0; j < columns_; ++j) {
-        along[q][j] -= f * along[e][j];
-      }
-    }
-    if (s.scale <= 0.0) {
-      continue;
-    }
-    const double left = std::max(0.0, 1.0 / s.scale - with_column(along[q]));
-    const double off = with_column(c) + std::sqrt(left) * normal();
-    for (std::size_t j = 0; j < columns_; ++j) {
-      c[j] -= off * s.scale * along[q][j];
-      mean[j] += along[q][j] * s.pull;
-    }
-  }
-  const std::size_t sweeps = readings_->sweeps;
-  std::vector<float> out(columns_);
-  for (std::size_t j = 0; j < columns_; ++j) {
-    const std::size_t to = j >= 2 * sweeps ? j - 2 * sweeps
-                                           : residual_columns + (j % 2) * sweeps + j / 2;
-    out[to] = static_cast<float>(c[j] + mean[j]);
-  }
-  return out;
+  return std::isfinite(log_likelihood_) ? log_likelihood_ : not_computable;
 }
 
 }  // namespace sweepflux

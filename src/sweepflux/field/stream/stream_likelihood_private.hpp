@@ -8,6 +8,21 @@
 
 namespace sweepflux {
 
+/// Sum of products over whole registers, in an order that compilers may vectorise.
+inline double dot(const float* __restrict a, const float* __restrict b, std::size_t count) {
+  float lane[lanes] = {};
+  for (std::size_t j = 0; j < count; j += lanes) {
+    for (std::size_t k = 0; k < lanes; ++k) {
+      lane[k] += a[j + k] * b[j + k];
+    }
+  }
+  float sum = 0.0f;
+  for (const float l : lane) {
+    sum += l;
+  }
+  return static_cast<double>(sum);
+}
+
 /// Likelihood of a plane's readings under a stream, the coefficients of the residual, of the sweeps'
 /// gains and of their heights' errors integrated out in closed form: reading = u (1 + g) (1 + gain)
 /// + height error du/dz + sideways share + drift + offset + noise. Censored readings follow one
@@ -19,7 +34,7 @@ class PlaneLikelihood {
   /// @param readings  must outlive this
   explicit PlaneLikelihood(const PlaneReadings& readings);
 
-  /// Natural logarithm, of a density in the stream's units. `shares` weighs each sweep's readings
+  /// Natural logarithm, of a density in the stream's units; -1e30 where it cannot be computed. `shares` weighs each sweep's readings
   /// (0: left out, 1: in); empty: all in.
   [[nodiscard]] double log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
                                       const std::vector<double>& shares = {});
@@ -65,7 +80,10 @@ class PlaneLikelihood {
   void fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                  const std::vector<double>& shares);
   void sum_products();
-  void factorise();
+  bool factorise();
+  /// U'^-1 and U^-1 in place, U'U = 1 + R'R.
+  void solve_transposed(std::vector<double>& v) const;
+  void solve(std::vector<double>& v) const;
   double find_sites(const PlaneStream& stream, const SurveyStream& survey,
                     const std::vector<double>& shares);
   double take_sites();

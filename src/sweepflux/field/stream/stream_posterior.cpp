@@ -30,6 +30,13 @@ double mean_of_highest(const PlaneSamples& plane) {
   return count > 0 ? sum / static_cast<double>(count) : 0.0;
 }
 
+/// To nine digits, so that what another unit rounds otherwise gives the same bits from here on.
+double nine_digits(double v) {
+  int exponent = 0;
+  const double mantissa = std::frexp(v, &exponent);
+  return std::ldexp(std::nearbyint(std::ldexp(mantissa, 30)), exponent - 30);
+}
+
 /// A statistic that changes sign when the planes are mirrored about the outlet's middle.
 bool leans_left(const std::vector<PlaneSamples>& planes) {
   double first = 0.0, third = 0.0, size = 0.0;
@@ -67,11 +74,11 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& ou
       s.reference = p;
     }
   }
-  s.length_m = expected_half_width_m(outlet, planes[s.reference].downstream_m);
+  s.length_m = nine_digits(expected_half_width_m(outlet, planes[s.reference].downstream_m));
   double highest = 0.0, offset = 0.0;
   bool read = true;
   for (const PlaneSamples& p : planes) {
-    s.downstream.push_back(p.downstream_m / s.length_m);
+    s.downstream.push_back(nine_digits(p.downstream_m / s.length_m));
     // As fast at the reference plane as a stream that keeps its momentum.
     highest = std::max(highest, mean_of_highest(p) *
                                     expected_half_width_m(outlet, p.downstream_m) / s.length_m);
@@ -82,11 +89,11 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& ou
     highest = options.expected_speed_m_s *
               expected_half_width_m(outlet, planes.front().downstream_m) / s.length_m;
   }
-  s.speed_m_s = options.prior_speed_m_s > 0.0 ? options.prior_speed_m_s : highest;
-  s.extent_y = outlet.extent_y_m() / s.length_m;
-  s.extent_z = outlet.extent_z_m() / s.length_m;
-  s.offset_sd = offset / s.speed_m_s;
-  s.drift_sd = read ? 0.0 : drift_of_room_m_s / s.speed_m_s;
+  s.speed_m_s = nine_digits(options.prior_speed_m_s > 0.0 ? options.prior_speed_m_s : highest);
+  s.extent_y = nine_digits(outlet.extent_y_m() / s.length_m);
+  s.extent_z = nine_digits(outlet.extent_z_m() / s.length_m);
+  s.offset_sd = nine_digits(offset / s.speed_m_s);
+  s.drift_sd = read ? 0.0 : nine_digits(drift_of_room_m_s / s.speed_m_s);
   return s;
 }
 
@@ -108,6 +115,7 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
     p.readings.push_back(plane_readings(
         plane, {p.scales.length_m, p.scales.speed_m_s,
                 finest_share * finest_spread * plane.downstream_m, p.mirrored}));
+    p.readings.back().downstream = p.scales.downstream[p.readings.size() - 1];
     const auto least = static_cast<float>(least_noise * least_noise);
     for (auto& row : p.readings.back().rows) {
       row.noise_2 = std::max(row.noise_2, least / row.count);
@@ -168,6 +176,9 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
 
 std::size_t StreamPosterior::draws() const { return parts_->draws.size(); }
 std::size_t StreamPosterior::planes() const { return parts_->readings.size(); }
+std::optional<double> StreamPosterior::floor_m(std::size_t plane) const {
+  return parts_->floor_m[plane];
+}
 const SamplerReport& StreamPosterior::report() const { return parts_->report; }
 
 void StreamPosterior::speeds(std::size_t draw, std::size_t plane, std::span<const PlanePoint> at,

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -57,6 +58,8 @@ class StreamPosterior {
 
   [[nodiscard]] std::size_t draws() const;
   [[nodiscard]] std::size_t planes() const;
+  /// Height of the floor, where it is known.
+  [[nodiscard]] std::optional<double> floor_m(std::size_t plane) const;
   /// Convergence is not in it yet: that takes integrals (integrate/known_stream).
   [[nodiscard]] const SamplerReport& report() const;
 

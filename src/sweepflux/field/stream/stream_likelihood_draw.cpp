@@ -1,0 +1,170 @@
+#include "sweepflux/field/stream/stream_likelihood_private.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <utility>
+
+namespace sweepflux {
+
+void PlaneLikelihood::means(const PlaneStream& stream, const SurveyStream& survey,
+                            std::vector<double>& out) {
+  const PlaneReadings& r = *readings_;
+  const std::size_t n = r.rows.size(), all = n + r.censored.size();
+  stream_speeds(stream, r.y.data(), r.z.data(), 2 * all, other_);
+  out.resize(all);
+  for (std::size_t i = 0; i < all; ++i) {
+    const double share = i < n ? r.rows[i].sideways : r.censored[i - n].sideways;
+    out[i] = seen_speed(other_, stream, 2 * i, share) + survey.drift + survey.offset;
+  }
+}
+
+void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>>& slopes,
+                                           std::vector<double>& hessian,
+                                           std::vector<double>& gradient) const {
+  const std::size_t n = weight_.size(), d = slopes.size();
+  // x' C^-1 y is the product of what least squares by the columns leave of x and y, and of the
+  // coefficients that they take: so the sum stays positive whatever rounding does.
+  const auto left_over = [&](std::vector<float> x) {
+    std::vector<double> c(columns_);
+    for (std::size_t j = 0; j < columns_; ++j) {
+      c[j] = dot(&rows_[j * rows_stride_], x.data(), rows_stride_);
+    }
+    solve_transposed(c);
+    solve(c);
+    for (std::size_t j = 0; j < columns_; ++j) {
+      const float* __restrict column = &rows_[j * rows_stride_];
+      const auto f = static_cast<float>(c[j]);
+      for (std::size_t i = 0; i < rows_stride_; ++i) {
+        x[i] -= f * column[i];
+      }
+    }
+    x.resize(rows_stride_ + stride_, 0.0f);
+    std::transform(c.begin(), c.end(), x.begin() + static_cast<std::ptrdiff_t>(rows_stride_),
+                   [](double v) { return static_cast<float>(v); });
+    return x;
+  };
+  const auto product = [](const std::vector<float>& a, const std::vector<float>& b) {
+    return dot(a.data(), b.data(), a.size());
+  };
+  const std::vector<float> e = left_over(departure_);
+  std::vector<std::vector<float>> left(d);
+  for (std::size_t j = 0; j < d; ++j) {
+    if (slopes[j].empty()) {
+      continue;
+    }
+    std::vector<float> whitened(rows_stride_, 0.0f);
+    for (std::size_t i = 0; i < n; ++i) {
+      whitened[i] = static_cast<float>(slopes[j][i] * weight_[i]);
+    }
+    left[j] = left_over(std::move(whitened));
+    gradient[j] += product(left[j], e);
+    for (std::size_t c = 0; c < pull_.size(); ++c) {
+      gradient[j] += pull_[c] * slopes[j][n + c];
+    }
+    for (std::size_t k = 0; k <= j; ++k) {
+      if (slopes[k].empty()) {
+        continue;
+      }
+      double v = product(left[j], left[k]);
+      for (std::size_t c = 0; c < pull_.size(); ++c) {
+        v += curve_[c] * slopes[j][n + c] * slopes[k][n + c];
+      }
+      hessian[j * d + k] += v;
+      hessian[k * d + j] += j == k ? 0.0 : v;
+    }
+  }
+}
+
+void PlaneLikelihood::solve_transposed(std::vector<double>& v) const {
+  for (std::size_t j = 0; j < columns_; ++j) {
+    v[j] /= static_cast<double>(gram_[j * stride_ + j]);
+    for (std::size_t k = j + 1; k < columns_; ++k) {
+      v[k] -= v[j] * static_cast<double>(gram_[j * stride_ + k]);
+    }
+  }
+}
+
+void PlaneLikelihood::solve(std::vector<double>& v) const {
+  for (std::size_t i = columns_; i-- > 0;) {
+    for (std::size_t k = i + 1; k < columns_; ++k) {
+      v[i] -= static_cast<double>(gram_[i * stride_ + k]) * v[k];
+    }
+    v[i] /= static_cast<double>(gram_[i * stride_ + i]);
+  }
+}
+
+void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& survey, int sweep,
+                                 const std::vector<float>& coefficients,
+                                 std::vector<double>& departure,
+                                 std::vector<double>& noise) const {
+  const PlaneReadings& r = *readings_;
+  departure.clear();
+  noise.clear();
+  std::vector<std::size_t> rows, places;
+  for (std::size_t i = 0; i < r.rows.size(); ++i) {
+    if (r.rows[i].sweep == sweep) {
+      rows.push_back(i);
+      places.push_back(2 * i);
+    }
+  }
+  std::vector<float> columns;
+  columns_at(stream, places, columns);
+  const std::size_t stride = in_lanes(places.size());
+  const auto gain = residual_columns + static_cast<std::size_t>(sweep);
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const PlaneReadings::Row& row = r.rows[rows[i]];
+    double g = 1.0 + static_cast<double>(r.gain_sd * coefficients[gain]);
+    for (std::size_t j = 0; j < residual_columns; ++j) {
+      g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
+    }
+    const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
+    const double value = row.value, noise_2 = row.noise_2, count = row.count;
+    departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
+    noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +
+                              survey.noise_share * survey.noise_share * seen * seen / count));
+  }
+}
+
+std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) {
+  std::vector<double> c(columns_);
+  for (double& v : c) {
+    v = normal();
+  }
+  solve(c);
+  std::vector<double> mean = mean_;
+  std::vector<std::vector<double>> along;  // covariance of the coefficients with each site
+  for (std::size_t q = 0; q < site_count_; ++q) {
+    const Site& s = sites_[q];
+    along.emplace_back(s.reduced.begin(), s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
+    solve(along.back());
+    const auto with_column = [&](const std::vector<double>& v) {
+      return std::inner_product(v.begin(), v.end(), s.column.begin(), 0.0);
+    };
+    for (std::size_t e = 0; e < q; ++e) {
+      const double f = sites_[e].scale * with_column(along[e]);
+      for (std::size_t j = 0; j < columns_; ++j) {
+        along[q][j] -= f * along[e][j];
+      }
+    }
+    if (s.scale <= 0.0) {
+      continue;
+    }
+    const double left = std::max(0.0, 1.0 / s.scale - with_column(along[q]));
+    const double off = with_column(c) + std::sqrt(left) * normal();
+    for (std::size_t j = 0; j < columns_; ++j) {
+      c[j] -= off * s.scale * along[q][j];
+      mean[j] += along[q][j] * s.pull;
+    }
+  }
+  const std::size_t sweeps = readings_->sweeps;
+  std::vector<float> out(columns_);
+  for (std::size_t j = 0; j < columns_; ++j) {
+    const std::size_t to = j >= 2 * sweeps ? j - 2 * sweeps
+                                           : residual_columns + (j % 2) * sweeps + j / 2;
+    out[to] = static_cast<float>(c[j] + mean[j]);
+  }
+  return out;
+}
+
+}  // namespace sweepflux
