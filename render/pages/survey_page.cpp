@@ -5,7 +5,7 @@
 #include "render/pages/page_parts.hpp"
 #include "render/pages/plane_numbers.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/rank/verdict.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -19,7 +19,7 @@ std::string metres(double value_m) { return format_number(value_m, 4) + " m"; }
 
 void summary(Page& page, const SurveyResult& result) {
   page.section("Summary");
-  page.summary(pretty_all(survey_verdict(result)));
+  page.summary(pretty_all(survey_summary(result)));
   // One line a kind of caution: what holds at several planes is said once, with their distances.
   std::vector<std::pair<std::string, std::string>> of_planes;
   for (const PlaneResult& plane : result.planes) {

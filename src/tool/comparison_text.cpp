@@ -45,17 +45,17 @@ std::string sentences(const std::vector<std::string>& said) {
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
-  std::string text = sentences(c.verdict);
-  text += c.verdict.empty() ? "" : "\n";
+  std::string text = sentences(c.summary);
+  text += c.summary.empty() ? "" : "\n";
   std::vector<std::vector<std::string>> rows{
       {"fan", "setting", "thrust [N]", "planes", "throw (predicted)"}};
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     const FanAtSetting& e = c.entries[i];
-    std::string reach;
+    std::string throws;
     for (const PredictedStream& f : c.predicted) {
-      for (const Reach& r : f.reach) {
+      for (const Throw& r : f.throws) {
         if (f.entry == i && r.downstream_m) {
-          reach += (reach.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
+          throws += (throws.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
                    format_number(r.downstream_m->value, 2) + " m";
         }
       }
@@ -64,11 +64,11 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
                     e.setting,
                     e.thrust_n ? with_uncertainty(*e.thrust_n) : "-",
                     std::to_string(e.planes.size()),
-                    reach});
+                    throws});
   }
   text += columns(rows);
-  text += c.equal_pushes.empty() ? "" : "\n";
-  for (const EqualPush& p : c.equal_pushes) {
+  text += c.equal_thrust.empty() ? "" : "\n";
+  for (const EqualThrust& p : c.equal_thrust) {
     text += p.words + "\n";
   }
   if (!c.warnings.empty() || !remarks.empty()) {
@@ -108,8 +108,8 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
         "no setting was repeated, so what putting a fan back on the balance changes is not in "
         "the numbers\n";
   }
-  text += comparison.verdict.empty() ? "" : "\n";
-  text += sentences(comparison.verdict);
+  text += comparison.summary.empty() ? "" : "\n";
+  text += sentences(comparison.summary);
   return text;
 }
 

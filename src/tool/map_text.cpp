@@ -117,9 +117,9 @@ std::string plane_text(const PlaneResult& plane) {
   } else {
     text += wrapped("  whole plane    withheld: " + plane.withheld, 17);
   }
-  if (plane.inside_flow_m3_s && plane.inside_momentum_n) {
+  if (plane.inside_flow_m3_s && plane.inside_momentum_flux_n) {
     text += estimate_line("  inside window", *plane.inside_flow_m3_s, "m3/s");
-    text += estimate_line("", *plane.inside_momentum_n, "N");
+    text += estimate_line("", *plane.inside_momentum_flux_n, "N");
   }
   text += shape_lines(plane);
   if (!plane.budget.empty()) {

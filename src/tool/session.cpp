@@ -32,7 +32,7 @@ class ProgressLine {
   void show(const char* what, double share) {
     const std::lock_guard guard(mutex_);
     const Clock::time_point now = Clock::now();
-    // Short work stays silent, and a terminal need not be told more than a few times a second.
+    // Short work stays silent, and a terminal need not be refreshed more than a few times a second.
     if (now - start_ < std::chrono::seconds(1) ||
         (shown_ && now - last_ < std::chrono::milliseconds(200))) {
       return;

@@ -76,7 +76,7 @@ void not_bracketed(const PlaneSamples& samples,
     if (share > 0.2 && !floor) {
       out.push_back("the stream is not bracketed: the " + std::string(where) + " sweep at " +
                     metres_text(row.first) + " still has " + percent_text(share) +
-                    " of the strongest sweep's momentum; sweep " + what +
+                    " of the strongest sweep's momentum flux; sweep " + what +
                     ", or the totals rest on an assumed shape");
     }
   };

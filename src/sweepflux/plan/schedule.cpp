@@ -319,7 +319,7 @@ Schedule plan_sweeps(const Survey& survey,
   s.minutes_saved_by_stops = walk.minutes_saved();
   if (!survey.air.ambient_speed_m_s && !s.stop) {
     s.caveats.push_back(
-        "the air was not read with the fan off. Read it, and state it as "
+        "the ambient air speed was not measured. Measure it with the fan off, and state it as "
         "ambient_speed under [air]: of the uncertainty of the " +
         std::string(options.of == PlanTarget::flow ? "flow" : "momentum flux") +
         " after these sweeps, " + interval_text(walk.share_of_drift()) +

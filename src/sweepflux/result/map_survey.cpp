@@ -82,11 +82,11 @@ double share_extrapolated(const PlaneDraws& draws, std::size_t k) {
 
 void add_numbers(PlaneResult& r, const PlaneDraws& draws, const BudgetedPlane& budget) {
   r.volume_flow_m3_s = estimate_of(budget.flow_m3_s);
-  r.momentum_flux_n = estimate_of(budget.momentum_n);
+  r.momentum_flux_n = estimate_of(budget.momentum_flux_n);
   r.kinetic_power_w = estimate_of(budget.power_w);
   if (!budget.inside_flow_m3_s.empty()) {
     r.inside_flow_m3_s = estimate_of(budget.inside_flow_m3_s);
-    r.inside_momentum_n = estimate_of(budget.inside_momentum_n);
+    r.inside_momentum_flux_n = estimate_of(budget.inside_momentum_flux_n);
   }
   r.budget = budget.rows;
   r.flow_extrapolated = share_extrapolated(draws, 0);
@@ -258,7 +258,7 @@ void map_alternative(SurveyResult& out,
     r.budget = {{"heights left out one at a time", made.uncertainty[0], rho * made.uncertainty[1]},
                 {"probe scale", scale * made.value[0], 2.0 * scale * rho * made.value[1]}};
     r.inside_flow_m3_s = r.volume_flow_m3_s;
-    r.inside_momentum_n = r.momentum_flux_n;
+    r.inside_momentum_flux_n = r.momentum_flux_n;
     r.peak_speed_m_s = shape.peak_speed_m_s;
     r.centre = shape.centre;
     r.half_width_y_m = shape.half_width_y_m;

@@ -135,9 +135,9 @@ Thrust derive_thrust(const Balance& balance) {
   if (f.freedom >= 1.0 && scatter > 0.0) {
     freedom = f.freedom * std::pow(thrust.standard_uncertainty / scatter, 4);
   }
-  const double reach = student_95(freedom) * thrust.standard_uncertainty;
-  thrust.low_95 = thrust.value - reach;
-  thrust.high_95 = thrust.value + reach;
+  const double half = student_95(freedom) * thrust.standard_uncertainty;
+  thrust.low_95 = thrust.value - half;
+  thrust.high_95 = thrust.value + half;
   return result;
 }
 

@@ -1,4 +1,4 @@
-#include "sweepflux/rank/verdict.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -104,21 +104,21 @@ void say_uncertainty(const SurveyResult& result, std::vector<std::string>& said)
     return;
   }
   const auto flow = most(&BudgetRow::volume_flow_m3_s);
-  const auto push = most(&BudgetRow::momentum_flux_n);
-  said.push_back(flow == push ? "The largest contribution to the uncertainty of flow and momentum flux alike: " + flow->source + "."
+  const auto momentum = most(&BudgetRow::momentum_flux_n);
+  said.push_back(flow == momentum ? "The largest contribution to the uncertainty of flow and momentum flux alike: " + flow->source + "."
                               : "The largest contribution to the uncertainty of the flow: " + flow->source +
-                                    "; of the momentum flux: " + push->source + ".");
+                                    "; of the momentum flux: " + momentum->source + ".");
   if (!result.survey.air.ambient_speed_m_s) {
     said.emplace_back(
-        "The air was not read with the fan off: the values take it to be at rest, and the "
-        "intervals allow for a drift. Read it, and state it as ambient_speed under [air]: "
+        "The ambient air speed was not measured: the values take the room to be at rest, and the "
+        "intervals allow for a drift. Measure it with the fan off, and state it as ambient_speed under [air]: "
         "most of that uncertainty then goes.");
   }
 }
 
 }  // namespace
 
-std::vector<std::string> survey_verdict(const SurveyResult& result) {
+std::vector<std::string> survey_summary(const SurveyResult& result) {
   std::vector<std::string> said;
   say_planes(result, said);
   say_growth(result, said);
