@@ -99,6 +99,23 @@ TEST(Manual, TheManualPageSaysAllThatHelpSays) {
   }
 }
 
+TEST(Manual, ThePageNamesEveryKeyForRawLogs) {
+  if (!is_here("man")) {
+    GTEST_SKIP() << "skipped: no man here";
+  }
+  std::string page = one_blank_a_gap(
+      shell("MANWIDTH=9999 LC_ALL=C man --warnings -P cat -l '" SWEEPFLUX_MANUAL "/sweepflux.1'"));
+  page.erase(0, page.find("RAW LOGS Under"));
+  const std::string reader =
+      test::file_content(test::source_folder() / "src/sweepflux/capture/survey/log_section.cpp");
+  static const std::regex key("view[.](?:text|texts|choice|number|quantity|boolean)\\(\"([a-z_]+)\"");
+  std::size_t keys = 0;
+  for (std::sregex_iterator it(reader.begin(), reader.end(), key), end; it != end; ++it, ++keys) {
+    EXPECT_TRUE(std::regex_search(page, std::regex("\\b" + (*it)[1].str() + "\\b"))) << (*it)[1];
+  }
+  EXPECT_GT(keys, 15u);
+}
+
 TEST(Manual, BashCompletesVerbsOptionsFilesAndFolders) {
   if (!is_here("bash")) {
     GTEST_SKIP() << "skipped: no bash here";
