@@ -4,6 +4,7 @@
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -13,7 +14,7 @@ namespace sweepflux::render {
 namespace {
 
 void open_with_summary(Page& page, const Comparison& c, const std::vector<std::string>& first) {
-  page.subtitle(std::string(uncertainty_words) +
+  page.subtitle(pretty(uncertainty_words) +
                 ". Two values differ when the 95 % interval of their difference excludes zero.");
   page.section("Summary");
   std::vector<std::string> sentences = first;

@@ -1,6 +1,7 @@
 #include "tool/comparison_text.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/columns.hpp"
 
@@ -45,7 +46,7 @@ std::string sentences(const std::vector<std::string>& said) {
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
-  std::string text = sentences(c.summary);
+  std::string text = std::string(uncertainty_words) + "\n\n" + sentences(c.summary);
   text += c.summary.empty() ? "" : "\n";
   std::vector<std::vector<std::string>> rows{
       {"fan", "setting", "thrust [N]", "planes", "throw (predicted)"}};
@@ -95,7 +96,7 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
                     s.thrust_per_watt_n_w ? with_uncertainty(*s.thrust_per_watt_n_w, 1e3) : "-",
                     std::to_string(s.repeats)});
   }
-  std::string text = columns(rows);
+  std::string text = std::string(uncertainty_words) + "\n\n" + columns(rows);
   const Measured& ratio = thrust.lever.ratio;
   text += "\n" + thrust.lever.words + ", known to " +
           format_number(100.0 * ratio.standard_uncertainty / ratio.value, 2) +

@@ -25,7 +25,7 @@ SCALES = (1.0, 100.0, 1000.0, 60.0, 3600.0, 0.01, 0.001)
 WORDS = re.compile(r"95 %|IEC 60879:1986|ISO 13528|CIPM-2007|JCGM \d+|sweepflux \d+\.\d+\.\d+")
 # Reported on the page alone, worked out from the whole field: not in the summary.
 PAGE_ALONE = re.compile(r"Beside the older rating by rings.*?(?=Left out, and why)"
-                        r"|takes along .*? a metre", re.S)
+                        r"|entrains .*? a metre", re.S)
 
 
 def numbers_of(node):

@@ -294,7 +294,7 @@ void add_rankings(Comparison& c) {
         c.rankings.push_back(std::move(ranking));
       } else {
         c.warnings.push_back("No ranking by " + words_of(criterion) +
-                             ": no entry tells what it needs.");
+                             ": no entry states what it needs.");
       }
     }
   }

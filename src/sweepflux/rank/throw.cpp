@@ -281,7 +281,7 @@ StreamPrediction predict_stream(const StreamSource& source,
 Throw throw_of(const StreamSource& source, const StreamLaw& law, double wished_speed_m_s) {
   check(source);
   if (!(wished_speed_m_s > 0.0) || !std::isfinite(wished_speed_m_s)) {
-    throw InputError("a throw needs a wished speed above zero");
+    throw InputError("a throw needs a speed above zero");
   }
   Throw thrown;
   thrown.wished_speed_m_s = wished_speed_m_s;
