@@ -148,8 +148,8 @@ DemoSurvey wren_1() {
   add_sweeps(survey, 1.2, {0.42, 0.56, 0.70, 0.84, 0.98});
   find_sweep(survey, 0.8, 0.59).dialect = Dialect::feet_a_minute;
   survey.notes =
-      "A small, weak table fan, at three distances and five heights. Much of its skirt is slower\n"
-      "than the probe can tell, so the flow leans on what lies beyond the readings. Its turntable\n"
+      "A small, weak table fan, at three distances and five heights. Much of its outer region is slower\n"
+      "than the probe can tell, so the flow leans on what is extrapolated. Its turntable\n"
       "counts angles clockwise.\n"
       "\n"
       "As in a real week: one sweep was logged in feet a minute, under the logger's own column\n"

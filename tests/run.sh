@@ -1,6 +1,6 @@
 #!/bin/sh
 # Builds everything in build/ and runs all tests. Runs from any folder, as root or with sudo.
-# What was skipped is named; the last line is the test runner's own verdict.
+# What was skipped is named; the last line is the test runner's own last line.
 set -eu
 
 top=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
@@ -36,7 +36,7 @@ echo "Running the tests"
   echo "$code" >"$status"
 } 2>&1 | tee "$log"
 
-verdict=$(grep -E '^[0-9]+% tests passed' "$log" || true)
+last_line=$(grep -E '^[0-9]+% tests passed' "$log" || true)
 # A suite runs in one process; what it skipped inside stands in what it printed.
 printed="$top/build/Testing/Temporary/LastTest.log"
 skipped=$(
@@ -51,11 +51,11 @@ if [ -n "$skipped" ]; then
 else
   echo "No test was skipped."
 fi
-if [ -z "$verdict" ]; then
+if [ -z "$last_line" ]; then
   echo "The tests did not run to their end; see $log" >&2
   exit 1
 fi
 echo "$single single tests passed in their suites; of suites and scripts:"
-echo "$verdict"
+echo "$last_line"
 [ "$fuzzed" -eq 0 ] || { echo "Fuzzing failed, see above" >&2; exit 1; }
 exit "$(cat "$status")"

@@ -34,13 +34,13 @@ void draw_places(Canvas& canvas, const RankingInput& input, double top, double r
     }
     const double from = top + row_height * static_cast<double>(i);
     const double to = top + row_height * static_cast<double>(end);
-    const bool tied = end - i > 1;
+    const bool shared = end - i > 1;
     canvas.text({{margin(canvas), 0.5 * (from + to) + 0.36 * plain_text},
-                 std::to_string(input.bars[i].place) + (tied ? "=" : ""),
+                 std::to_string(input.bars[i].place) + (shared ? "=" : ""),
                  plain_text,
                  Anchor::start,
                  true});
-    if (tied) {
+    if (shared) {
       const double x = margin(canvas) + place_room - 9.0;
       canvas.polyline({{x + 5.0, from + 6.0}, {x, from + 6.0}, {x, to - 6.0}, {x + 5.0, to - 6.0}},
                       {ink(), 1.4, {}});
@@ -79,9 +79,9 @@ std::string describe(const RankingInput& input) {
   return text + input.remark;
 }
 
-std::vector<LegendEntry> legend_of(bool ties) {
+std::vector<LegendEntry> legend_of(bool shared) {
   std::vector<LegendEntry> legend{interval_entry("95 % interval", true)};
-  if (ties) {
+  if (shared) {
     legend.push_back(
         {[](Canvas& to, const Box& box) {
            const double x = middle_of(box).x;
@@ -107,13 +107,13 @@ Canvas draw_ranking(const RankingInput& input) {
   const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
   double name_room = 0.0;
   double value_room = 0.0;
-  bool ties = false;
+  bool shared = false;
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
     const RankedBar& bar = input.bars[i];
     name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
     value_room =
         std::max(value_room, text_width(estimate_text(bar.value, input.unit), smallest_text));
-    ties = ties || (i > 0 && input.bars[i - 1].place == bar.place);
+    shared = shared || (i > 0 && input.bars[i - 1].place == bar.place);
   }
   const double left = margin(canvas) + place_room;
   const double right = canvas.width - margin(canvas);
@@ -147,7 +147,7 @@ Canvas draw_ranking(const RankingInput& input) {
   }
   draw_places(canvas, input, top, row_height);
   draw_axes(canvas, panel);
-  draw_foot(canvas, legend_of(ties), {input.remark}, panel.box.bottom + x_label_room(panel.x));
+  draw_foot(canvas, legend_of(shared), {input.remark}, panel.box.bottom + x_label_room(panel.x));
   return canvas;
 }
 

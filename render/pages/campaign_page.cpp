@@ -4,6 +4,7 @@
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -13,11 +14,11 @@ namespace sweepflux::render {
 namespace {
 
 void open_with_summary(Page& page, const Comparison& c, const std::vector<std::string>& first) {
-  page.subtitle(std::string(uncertainty_words) +
+  page.subtitle(pretty(uncertainty_words) +
                 ". Two values differ when the 95 % interval of their difference excludes zero.");
   page.section("Summary");
   std::vector<std::string> sentences = first;
-  sentences.insert(sentences.end(), c.verdict.begin(), c.verdict.end());
+  sentences.insert(sentences.end(), c.summary.begin(), c.summary.end());
   page.summary(pretty_all(sentences));
 }
 
@@ -75,7 +76,7 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
 }
 
 void add_equal_thrust(Page& page, const Comparison& c) {
-  if (c.equal_pushes.empty()) {
+  if (c.equal_thrust.empty()) {
     return;
   }
   page.section("Settings of equal thrust");
@@ -162,7 +163,7 @@ DisplayUnit display_unit(Criterion criterion) {
       return {"mN/W", 1e3};
     case Criterion::flow_per_watt:
       return {"l/s/W", 1e3};
-    case Criterion::gentlest_breeze:
+    case Criterion::lowest_centreline_speed:
       return {"m/s", 1.0};
   }
   return {};

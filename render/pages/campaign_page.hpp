@@ -21,7 +21,7 @@ struct CampaignPictures {
   std::optional<PagePicture> throw_chart;  ///< centreline speed against distance, predicted
 };
 
-/// The page of a comparison: summary, thrust per setting, rankings with ties, equal thrust,
+/// The page of a comparison: summary, thrust per setting, rankings, equal thrust,
 /// profiles, growth, throw (marked as predicted), what was left out, how to repeat it.
 [[nodiscard]] std::string campaign_page(const std::string& title,
                                         const Comparison& comparison,

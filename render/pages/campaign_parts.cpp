@@ -68,9 +68,9 @@ std::string counted(std::size_t count, const std::string& noun) {
 }
 
 std::string heading_of(const Ranking& ranking) {
-  const bool gentle = ranking.criterion == Criterion::gentlest_breeze;
+  const bool lowest = ranking.criterion == Criterion::lowest_centreline_speed;
   const std::string text = "By " + ranked_by(ranking);
-  return text + (gentle ? ", slowest centre first" : ", most first");
+  return text + (lowest ? ", slowest centre first" : ", most first");
 }
 
 PageTable entries_table(const Comparison& c) {
@@ -134,7 +134,7 @@ PageTable ranking_table(const Comparison& c, const Ranking& ranking) {
   table.caption = "In numbers: " + lower(heading_of(ranking));
   table.columns = {{"Place", "", true}};
   table.add_words({"Fan", "Setting"});
-  table.add_measured(ranking.criterion == Criterion::gentlest_breeze ? "Centreline speed"
+  table.add_measured(ranking.criterion == Criterion::lowest_centreline_speed ? "Centreline speed"
                                                                      : words_of(ranking.criterion),
                      shown.unit);
   table.add_words({"How known"});
@@ -163,7 +163,7 @@ std::vector<PageTable> difference_tables(const Comparison& c) {
                  {c.entries[ranking.rows[d.better].entry].name(),
                   c.entries[ranking.rows[d.worse].entry].name()});
       add_cells(row, std::optional<Estimate>(d.difference), true, shown.scale);
-      row.emplace_back(d.tie ? "no" : "yes");
+      row.emplace_back(d.different ? "yes" : "no");
     }
     tables.push_back(std::move(table));
   }
@@ -176,12 +176,12 @@ PageTable equal_thrust_table(const Comparison& c) {
   table.add_words({"Fan", "Setting", "Other fan"});
   table.add_measured("Its setting", "");
   table.add_words({"Nearest of its own", "In words"});
-  for (const EqualPush& p : c.equal_pushes) {
+  for (const EqualThrust& p : c.equal_thrust) {
     std::vector<PageTable::Cell>& row = table.rows.emplace_back();
     row.insert(row.end(), {p.fan, p.setting, p.other});
     add_cells(
         row,
-        p.match == PushMatch::between ? std::optional<Estimate>(p.other_setting) : std::nullopt);
+        p.match == ThrustMatch::between ? std::optional<Estimate>(p.other_setting) : std::nullopt);
     row.insert(row.end(), {p.nearest_written, pretty(p.words)});
   }
   return table;
@@ -228,7 +228,7 @@ PageTable throw_table(const Comparison& c) {
   table.add_words({"Remark"});
   for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
-    for (const Reach& r : f.reach) {
+    for (const Throw& r : f.throws) {
       std::vector<PageTable::Cell>& row = table.rows.emplace_back();
       row.insert(row.end(), {e.fan, setting_of(e), r.wished_speed_m_s});
       add_interval(row, r.downstream_m.value_or(Estimate{none, none, none, none}));

@@ -73,7 +73,9 @@ std::string escape_html(std::string_view text) {
   return out;
 }
 
-std::string pretty(std::string_view text) {
+std::string pretty(std::string_view plain_text) {
+  const std::string signed_text = with_minus_signs(plain_text);
+  const std::string_view text = signed_text;
   // Longer ones first: "m3/s" holds "m3". Only after a space, so that no path is touched.
   constexpr std::array<std::pair<std::string_view, std::string_view>, 8> marks{{
       {" +- ", " \xC2\xB1 "},
@@ -85,8 +87,8 @@ std::string pretty(std::string_view text) {
       {" m3", " m\xC2\xB3"},
       {" m2", " m\xC2\xB2"},
   }};
-  std::string out;
-  for (std::size_t i = 0; i < text.size();) {
+  std::string out = text.starts_with("+- ") ? "\xC2\xB1" : "";
+  for (std::size_t i = out.size(); i < text.size();) {
     bool replaced = false;
     for (const auto& [plain, print] : marks) {
       if (text.substr(i, plain.size()) == plain &&
@@ -97,14 +99,7 @@ std::string pretty(std::string_view text) {
         break;
       }
     }
-    const auto digit = [&](std::size_t k) {
-      return k < text.size() && std::isdigit(static_cast<unsigned char>(text[k]));
-    };
-    if (!replaced && text[i] == '-' && digit(i + 1) &&
-        (i == 0 || text[i - 1] == ' ' || text[i - 1] == '(')) {
-      out += "\u2212";
-      ++i;
-    } else if (!replaced) {
+    if (!replaced) {
       out += text[i++];
     }
   }

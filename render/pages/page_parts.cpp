@@ -1,6 +1,7 @@
 #include "render/pages/page_parts.hpp"
 
 #include "render/pages/html_text.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/service_value.hpp"
 
@@ -176,23 +177,14 @@ void add_how_to_repeat(Page& page, const SurveyResult& result, const PageOptions
   page.subheading("Method");
   std::vector<std::string> notes{"Readings to map: " + result.method + "."};
   notes.insert(notes.end(), result.notes.begin(), result.notes.end());
-  // What holds for several planes is said once, with their distances.
-  std::vector<std::pair<std::string, std::string>> of_planes;
+  std::vector<PlacedText> of_planes;
   for (const PlaneResult& p : result.planes) {
     for (const std::string& note : p.notes) {
-      auto same = std::find_if(
-          of_planes.begin(), of_planes.end(), [&](const auto& n) { return n.second == note; });
-      const std::string where = format_number(p.distance_m, 4) + " m";
-      if (same == of_planes.end()) {
-        of_planes.emplace_back("At " + where, note);
-      } else {
-        same->first += ", " + where;
-      }
+      of_planes.push_back({metres_text(p.distance_m), note});
     }
   }
-  for (const auto& [where, note] : of_planes) {
-    notes.push_back(where + ": " + note);
-  }
+  const std::vector<std::string> gathered = one_line_a_kind(of_planes);
+  notes.insert(notes.end(), gathered.begin(), gathered.end());
   page.list(pretty_all(notes));
   if (!options.files.empty()) {
     page.subheading("The numbers, to calculate on");

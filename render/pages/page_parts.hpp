@@ -6,10 +6,6 @@
 
 namespace sweepflux::render {
 
-/// What every page says once, under its title: the kind of uncertainty that it quotes.
-inline constexpr const char* uncertainty_words =
-    "\u00B1 standard uncertainty (k = 1); intervals 95 %";
-
 /// The older rating by rings beside the map's flow, and why the two differ; nothing when the rule
 /// cannot be applied.
 void add_ring_rating(Page& page, const SurveyResult& result);

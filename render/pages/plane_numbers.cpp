@@ -68,7 +68,7 @@ PlaneNumbers numbers_of(const PlaneResult& plane) {
     numbers.momentum_extrapolated = plane.momentum_extrapolated;
   }
   numbers.flow_inside_m3_s = plane.inside_flow_m3_s;
-  numbers.momentum_inside_n = plane.inside_momentum_n;
+  numbers.momentum_flux_inside_n = plane.inside_momentum_flux_n;
   numbers.why_missing = plane.withheld;
   return numbers;
 }
@@ -90,7 +90,7 @@ void add_plane_numbers(Page& page, std::span<const PlaneNumbers> planes) {
                "N",
                &N::momentum_flux_n,
                &N::momentum_extrapolated,
-               &N::momentum_inside_n),
+               &N::momentum_flux_inside_n),
       table_of(planes, "Kinetic power of the stream", "W", &N::kinetic_power_w, nullptr, nullptr)};
   page.tables(tables);
   for (const PlaneNumbers& p : planes) {

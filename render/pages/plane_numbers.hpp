@@ -20,7 +20,7 @@ struct PlaneNumbers {
   std::optional<double> flow_extrapolated;  ///< share of the flow outside the readings, 0 to 1
   std::optional<double> momentum_extrapolated;
   std::optional<Estimate> flow_inside_m3_s;  ///< over the window of the readings alone
-  std::optional<Estimate> momentum_inside_n;
+  std::optional<Estimate> momentum_flux_inside_n;
   std::string why_missing;  ///< why the whole plane has no numbers, one sentence; empty: it has
 };
 

@@ -4,8 +4,9 @@
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
 #include "render/pages/plane_numbers.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/rank/verdict.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -19,25 +20,17 @@ std::string metres(double value_m) { return format_number(value_m, 4) + " m"; }
 
 void summary(Page& page, const SurveyResult& result) {
   page.section("Summary");
-  page.summary(pretty_all(survey_verdict(result)));
-  // One line a kind of caution: what holds at several planes is said once, with their distances.
-  std::vector<std::pair<std::string, std::string>> of_planes;
+  page.summary(pretty_all(survey_summary(result)));
+  std::vector<PlacedText> cautions;
+  for (const std::string& w : result.warnings) {
+    cautions.push_back({"", w});
+  }
   for (const PlaneResult& plane : result.planes) {
     for (const std::string& w : plane.warnings) {
-      auto same = std::find_if(
-          of_planes.begin(), of_planes.end(), [&](const auto& known) { return known.second == w; });
-      if (same == of_planes.end()) {
-        of_planes.emplace_back("At " + metres(plane.distance_m), w);
-      } else {
-        same->first += ", " + metres(plane.distance_m);
-      }
+      cautions.push_back({metres(plane.distance_m), w});
     }
   }
-  std::vector<std::string> cautions = result.warnings;
-  for (const auto& [where, words] : of_planes) {
-    cautions.push_back(where + ": " + words);
-  }
-  page.cautions("Before you use these numbers", pretty_all(cautions));
+  page.cautions("Before you use these numbers", pretty_all(one_line_a_kind(cautions)));
   std::vector<PlaneNumbers> numbers;
   for (const PlaneResult& plane : result.planes) {
     numbers.push_back(numbers_of(plane));
@@ -96,9 +89,8 @@ void balance(Page& page, const SurveyResult& result) {
   }
   page.table(table);
   page.note(
-      "Normalised error (ISO 13528): the difference over its expanded uncertainty (k = 2); within "
-      "1 "
-      "map and balance agree.");
+      "Normalised error (ISO 13528): the difference over the root of the summed squares of both "
+      "expanded uncertainties (half of the 95 % intervals); up to 1 map and balance agree.");
   page.list(pretty_all(result.thrust_remarks));
   for (const CrossCheck& c : result.cross_check) {
     if (c.explanations.empty()) {
@@ -213,7 +205,7 @@ std::string survey_page(const SurveyResult& result,
       pretty("; air density " + format_with_uncertainty(result.density_kg_m3.value,
                                                         result.density_kg_m3.standard_uncertainty,
                                                         "kg/m3")));
-  page.subtitle(uncertainty_words);
+  page.subtitle(pretty(uncertainty_words));
   summary(page, result);
   stream(page, result, pictures);
   balance(page, result);

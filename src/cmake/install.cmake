@@ -1,4 +1,4 @@
-# `cmake --install`: libraries, public headers, what find_package needs, program and its papers.
+# `cmake --install`: libraries, public headers, what find_package needs, program, manual page and completion.
 include(GNUInstallDirs)
 include(CMakePackageConfigHelpers)
 

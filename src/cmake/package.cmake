@@ -1,4 +1,4 @@
-# `cpack` in the build folder: one .deb with program, libraries, headers and papers.
+# `cpack` in the build folder: one .deb with program, libraries, headers, manual page and completion.
 set(doc_folder ${CMAKE_INSTALL_DATAROOTDIR}/doc/sweepflux)
 
 # Our licence, then those of the libraries whose code is inside, as this machine's packages state
@@ -12,14 +12,14 @@ foreach(library libeigen3-dev libboost-math1.74-dev libnanoflann-dev libtomlplus
     string(APPEND copyright "\n\n---- Code of ${library} is compiled in, under these terms:\n\n${text}")
   endif()
 endforeach()
-file(WRITE ${PROJECT_BINARY_DIR}/papers/copyright "${copyright}")
-install(FILES ${PROJECT_BINARY_DIR}/papers/copyright DESTINATION ${doc_folder})
+file(WRITE ${PROJECT_BINARY_DIR}/manual/copyright "${copyright}")
+install(FILES ${PROJECT_BINARY_DIR}/manual/copyright DESTINATION ${doc_folder})
 install(FILES ${PROJECT_SOURCE_DIR}/README.md DESTINATION ${doc_folder})
 
 if(SWEEPFLUX_TOOL)
-  install(FILES ${PROJECT_BINARY_DIR}/papers/sweepflux.1.gz
+  install(FILES ${PROJECT_BINARY_DIR}/manual/sweepflux.1.gz
     DESTINATION ${CMAKE_INSTALL_MANDIR}/man1)
-  install(FILES ${PROJECT_BINARY_DIR}/papers/sweepflux
+  install(FILES ${PROJECT_BINARY_DIR}/manual/sweepflux
     DESTINATION ${CMAKE_INSTALL_DATAROOTDIR}/bash-completion/completions)
 endif()
 

@@ -16,7 +16,7 @@
 #include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/rank/compare.hpp"
-#include "sweepflux/rank/verdict.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 
 // Results as files and text.
 #include "sweepflux/record/comparison.hpp"

@@ -48,7 +48,7 @@ std::string compare_line(std::span<const std::string> paths,
     line += " --distance " + shell_word(d);
   }
   for (const std::string& v : speeds) {
-    line += " --reach " + shell_word(v);
+    line += " --throw " + shell_word(v);
   }
   line += shared.same_probe ? " --same-probe" : "";
   line += shared.same_balance ? " --same-balance" : "";

@@ -104,7 +104,7 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   const render::DisplayUnit shown = render::display_unit(ranking.criterion);
   render::RankingInput input;
   input.title = render::heading_of(ranking);
-  const bool lowest = ranking.criterion == Criterion::gentlest_breeze;
+  const bool lowest = ranking.criterion == Criterion::lowest_centreline_speed;
   input.value_title =
       (lowest ? "centreline speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
   input.unit = shown.unit;

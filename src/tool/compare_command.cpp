@@ -38,7 +38,7 @@ CompareOptions to_compare_options(const CompareArguments& options) {
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
   if (!options.speeds.empty()) {
-    compare_options.wished_speeds_m_s = speeds_of("--reach", options.speeds);
+    compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
   }
   compare_options.shared = {options.same_probe, options.same_balance};
   return compare_options;
@@ -94,8 +94,8 @@ Command make_compare_command() {
   const auto options = std::make_shared<CompareArguments>();
   Command command = {
       "compare",
-      "Hold fans and settings side by side: rankings, ties, equal thrust, throw",
-      "sweepflux compare loft-campaign --distance \"2 m\" --reach \"0.5 m/s\" --same-probe\n"
+      "Hold fans and settings side by side: rankings, differences, equal thrust, throw",
+      "sweepflux compare loft-campaign --distance \"2 m\" --throw \"0.5 m/s\" --same-probe\n"
       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
       "  overlaid profiles and a page into loft-campaign-comparison",
       common_options(*options, "Folder for the results; else <first>-comparison beside the first"),
@@ -112,7 +112,7 @@ Command make_compare_command() {
         "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be given more "
         "than once; else where most surveys have a plane",
         "LENGTH"},
-       {"--reach",
+       {"--throw",
         &options->speeds,
         "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
         "SPEED"},

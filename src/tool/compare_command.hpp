@@ -4,7 +4,7 @@
 
 namespace sweepflux::tool {
 
-/// `compare DIR...`: fans and settings side by side: rankings, ties, equal thrust, throw.
+/// `compare DIR...`: fans and settings side by side: rankings, differences, equal thrust, throw.
 [[nodiscard]] Command make_compare_command();
 
 }  // namespace sweepflux::tool

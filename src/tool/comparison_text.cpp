@@ -1,6 +1,7 @@
 #include "tool/comparison_text.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/columns.hpp"
 
@@ -45,17 +46,17 @@ std::string sentences(const std::vector<std::string>& said) {
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
-  std::string text = sentences(c.verdict);
-  text += c.verdict.empty() ? "" : "\n";
+  std::string text = std::string(uncertainty_words) + "\n\n" + sentences(c.summary);
+  text += c.summary.empty() ? "" : "\n";
   std::vector<std::vector<std::string>> rows{
       {"fan", "setting", "thrust [N]", "planes", "throw (predicted)"}};
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     const FanAtSetting& e = c.entries[i];
-    std::string reach;
+    std::string throws;
     for (const PredictedStream& f : c.predicted) {
-      for (const Reach& r : f.reach) {
+      for (const Throw& r : f.throws) {
         if (f.entry == i && r.downstream_m) {
-          reach += (reach.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
+          throws += (throws.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
                    format_number(r.downstream_m->value, 2) + " m";
         }
       }
@@ -64,11 +65,11 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
                     e.setting,
                     e.thrust_n ? with_uncertainty(*e.thrust_n) : "-",
                     std::to_string(e.planes.size()),
-                    reach});
+                    throws});
   }
   text += columns(rows);
-  text += c.equal_pushes.empty() ? "" : "\n";
-  for (const EqualPush& p : c.equal_pushes) {
+  text += c.equal_thrust.empty() ? "" : "\n";
+  for (const EqualThrust& p : c.equal_thrust) {
     text += p.words + "\n";
   }
   if (!c.warnings.empty() || !remarks.empty()) {
@@ -95,7 +96,7 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
                     s.thrust_per_watt_n_w ? with_uncertainty(*s.thrust_per_watt_n_w, 1e3) : "-",
                     std::to_string(s.repeats)});
   }
-  std::string text = columns(rows);
+  std::string text = std::string(uncertainty_words) + "\n\n" + columns(rows);
   const Measured& ratio = thrust.lever.ratio;
   text += "\n" + thrust.lever.words + ", known to " +
           format_number(100.0 * ratio.standard_uncertainty / ratio.value, 2) +
@@ -108,8 +109,8 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
         "no setting was repeated, so what putting a fan back on the balance changes is not in "
         "the numbers\n";
   }
-  text += comparison.verdict.empty() ? "" : "\n";
-  text += sentences(comparison.verdict);
+  text += comparison.summary.empty() ? "" : "\n";
+  text += sentences(comparison.summary);
   return text;
 }
 

@@ -8,7 +8,7 @@
 
 namespace sweepflux::tool {
 
-/// What `follow` is told.
+/// What `follow` is given.
 struct FollowArguments : CommonOptions {
   std::string source;
   LogOptions log;

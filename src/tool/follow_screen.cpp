@@ -154,15 +154,15 @@ std::string follow_screen(const FollowView& view,
                   format_number(view.since_start_s / 60.0, 3) + " min   " +
                   std::to_string(view.rows) + " rows");
   lines.push_back("");
-  lines.push_back(motion == Motion::swivel ? "   angle   speed  +-(1 sd)   m/s"
-                                           : "  across   speed  +-(1 sd)   m/s");
+  lines.push_back(motion == Motion::swivel ? "   angle   speed   +-(k=1)   m/s"
+                                           : "  across   speed   +-(k=1)   m/s");
   const int warnings = std::min<int>(4, static_cast<int>(view.warnings.size()));
   const int most = std::max(3, size.rows - 10 - warnings);
   const std::vector<std::string> profile = profile_lines(dwells, view.open, motion, size, most);
   if (profile.empty()) {
     lines.push_back(
         "  no dwell reduced yet" +
-        std::string(view.usual_rest_s > 0.0 ? "" : ": the first few tell how long settling takes"));
+        std::string(view.usual_rest_s > 0.0 ? "" : ": settling is determined from the first few"));
   }
   lines.insert(lines.end(), profile.begin(), profile.end());
   lines.push_back("");

@@ -111,7 +111,7 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
   add("--rotating", &o.rotating, "Continuous: the lag to be found is a vane's");
   add("--starting-speed", &o.starting_speed, "Of the probe, for warnings", "SPEED");
   add("--full-scale", &o.full_scale, "Top of the probe's range, for warnings", "SPEED");
-  add("--as-found", &o.as_found, "Report backlash and drift, but take none off");
+  add("--uncorrected", &o.uncorrected, "Report backlash and drift, but take none off");
   add("--scale", &o.scale, "The log is a balance's");
   add("--check-mass",
       &o.check_mass,
@@ -158,7 +158,7 @@ ReduceSettings to_reduce_settings(const LogOptions& options) {
       maybe("--starting-speed", options.starting_speed, Dimension::speed).value_or(0.0);
   settings.full_scale_m_s =
       maybe("--full-scale", options.full_scale, Dimension::speed).value_or(0.0);
-  settings.correct = !options.as_found;
+  settings.correct = !options.uncorrected;
   return settings;
 }
 

@@ -43,7 +43,7 @@ struct LogOptions {
 
   std::string starting_speed;
   std::string full_scale;
-  bool as_found = false;
+  bool uncorrected = false;
 
   bool scale = false;
   std::string check_mass;

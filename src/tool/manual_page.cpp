@@ -1,8 +1,12 @@
 #include "tool/manual_page.hpp"
 
+#include "sweepflux/capture/survey/survey_template.hpp"
+
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <sstream>
+#include <utility>
 
 namespace sweepflux::tool {
 namespace {
@@ -64,6 +68,50 @@ std::string usage(const Command& command) {
   return text + " [options]";
 }
 
+/// Keys of [log], or beside `log` in a [[sweep]], and what they mean.
+constexpr std::array<std::pair<const char*, const char*>, 15> log_keys{{
+    {"columns",
+     "headings of a log that has none, in order, - for a column of no interest: "
+     "[\"time [s]\", \"-\", \"speed [m/s]\"]"},
+    {"time_column, angle_column (across_column on a rail), value_column",
+     "headings; else those of [columns], else the usual ones"},
+    {"time_unit, angle_unit (across_unit), value_unit", "where a heading has no unit"},
+    {"dates", "\"day-first\" or \"month-first\", where the dates leave it open"},
+    {"rate", "rows a second (a number), for a log without times"},
+    {"settle", "time dropped after each step; else found from the step response"},
+    {"tolerance", "positions this near are one dwell"},
+    {"start, step, stops, dwell", "a regular sweep, for a log without angles"},
+    {"move, begin, there_and_back",
+     "of a regular sweep: time of a step, time of the first stop (else found from the signal), and "
+     "whether it came back"},
+    {"steps", "instead: a CSV list of stops (angle, time, dwell, settle)"},
+    {"continuous", "true: the fan turned without stopping"},
+    {"bin", "width of a reading of a continuous sweep"},
+    {"time_constant, distance_constant, rotating",
+     "the sensor's lag in a continuous sweep; else the probe's, else found from the two ways"},
+    {"full_scale", "top of the probe's range, for warnings"},
+    {"uncorrected",
+     "true: backlash and drift are reported and not taken off; else they are where significant"},
+}};
+
+/// What a survey may hold: the commented template, and the keys for raw logs.
+std::string survey_section() {
+  std::string text =
+      ".SH SURVEY FILE\nOne file a fan and setting. It may also name the logger's raw time series; "
+      "the keys of RAW LOGS say how to reduce it.\n" +
+      verbatim(survey_template()) +
+      ".SH RAW LOGS\nUnder [log] for all logs of a survey, or beside log in one [[sweep]]; that "
+      "counts first. All are optional.\n";
+  for (const auto& [keys, meaning] : log_keys) {
+    text += entry(bold(keys), meaning);
+  }
+  return text +
+         ".PP\nRests are judged by each other. One much longer at the start or end of the log counts "
+         "as parked and gives a reading of the usual length; one much shorter is left out and named "
+         "with its lines. Gaps, steps of the clock and a logger started anew are closed up and "
+         "reported. A log in which more stops are lost than gave a reading is refused.\n";
+}
+
 }  // namespace
 
 std::string manual_page(const std::vector<Command>& commands, const std::string& version) {
@@ -88,6 +136,7 @@ std::string manual_page(const std::vector<Command>& commands, const std::string&
          << plain(command.what) << ".\n"
          << entries(command) << verbatim("Example:\n  " + command.example);
   }
+  page << survey_section();
   page << ".SH EXIT STATUS\n" << plain(program_footer) << "\n";
   return page.str();
 }

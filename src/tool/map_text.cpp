@@ -2,12 +2,13 @@
 
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/record/tables.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 #include "tool/columns.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <vector>
 
 namespace sweepflux::tool {
 namespace {
@@ -16,8 +17,14 @@ std::string count_of(std::size_t count, const std::string& noun) {
   return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
 }
 
-/// No stand is set, and no centre found, better than that.
-std::string to_millimetre(double length_m) { return metres_text(std::round(length_m * 1e3) / 1e3); }
+/// Two decimals of a metre, or three where `fine`: no stand is set, and no centre found, better.
+std::string fixed_metres(double length_m, bool fine = false) {
+  const long steps = std::lround(std::abs(length_m) * (fine ? 1e3 : 1e2));
+  const long whole = fine ? 1000 : 100;
+  const std::string rest = std::to_string(whole + steps % whole);
+  return (length_m < 0 && steps > 0 ? "-" : "") + std::to_string(steps / whole) + "." +
+         rest.substr(1) + " m";
+}
 
 /// Cuts a sentence into lines at blanks; all but the first are indented.
 std::string wrapped(const std::string& text, std::size_t indent) {
@@ -41,15 +48,20 @@ std::string wrapped(const std::string& text, std::size_t indent) {
   return lines + "\n";
 }
 
+/// What a reader must know before the numbers: one line a kind, with all planes that it holds for.
 std::string warnings(const SurveyResult& result) {
-  std::string text;
+  std::vector<PlacedText> all;
   for (const std::string& warning : result.warnings) {
-    text += wrapped("warning: " + warning, 2);
+    all.push_back({"", warning});
   }
   for (const PlaneResult& plane : result.planes) {
     for (const std::string& warning : plane.warnings) {
-      text += wrapped("warning: " + metres_text(plane.distance_m) + ": " + warning, 2);
+      all.push_back({metres_text(plane.distance_m), warning});
     }
+  }
+  std::string text;
+  for (const std::string& line : one_line_a_kind(all)) {
+    text += wrapped("warning: " + line, 2);
   }
   return text.empty() ? "" : text + "\n";
 }
@@ -58,10 +70,25 @@ std::string heading(const SurveyResult& result) {
   const Survey& survey = result.survey;
   std::string text = survey.title.empty() ? "survey" : survey.title;
   text += " (" + survey.fan + ", setting " + survey.setting + ")\n";
-  text += "air " +
+  text += std::string(uncertainty_words) + "; left and right for someone who faces the fan\n";
+  text += wrapped("method: " + result.method, 2);
+  text += "air density " +
           format_with_uncertainty(
               result.density_kg_m3.value, result.density_kg_m3.standard_uncertainty, "kg/m3") +
-          "; " + result.method + "\n";
+          "\n";
+  std::size_t readings = 0, censored = 0;
+  for (const PlaneResult& plane : result.planes) {
+    readings += plane.readings;
+    censored += plane.censored;
+  }
+  if (censored > 0) {
+    text += wrapped(std::to_string(censored) + " of " + count_of(readings, "reading") +
+                        " are under the probe's starting speed of " +
+                        format_number(survey.probe.starting_speed_m_s, 3) +
+                        " m/s: normal outside the stream; each counts as \"below that speed\", not "
+                        "as zero",
+                    2);
+  }
   return text;
 }
 
@@ -71,7 +98,7 @@ std::string rounded_like(double value, double standard_uncertainty) {
   return text.substr(0, text.find(" +-"));
 }
 
-/// "  flow       0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % extrapolated"
+/// "  volume flow      0.613 +- 0.031 m3/s    95 %: 0.553 to 0.673    21 % extrapolated"
 std::string estimate_line(const std::string& name,
                           const Estimate& estimate,
                           const std::string& unit,
@@ -79,21 +106,33 @@ std::string estimate_line(const std::string& name,
   const double u = estimate.standard_uncertainty;
   std::string text =
       left_aligned("  " + name, 18, 2) + format_with_uncertainty(estimate.value, u, unit);
-  text = left_aligned(text, 41, 2) + "95 %: " + rounded_like(estimate.low_95, u) + " to " +
+  text = left_aligned(text, 42, 2) + "95 %: " + rounded_like(estimate.low_95, u) + " to " +
          rounded_like(estimate.high_95, u);
-  return (remark.empty() ? text : left_aligned(text, 65, 2) + remark) + "\n";
+  return (remark.empty() ? text : left_aligned(text, 68, 2) + remark) + "\n";
+}
+
+/// In whole percent; nothing where the method computes none.
+std::string extrapolated_text(double share) {
+  if (!std::isfinite(share)) {
+    return "";
+  }
+  const long percent = std::lround(100.0 * share);
+  return (percent < 1 ? "under 1" : std::to_string(percent)) + " % extrapolated";
 }
 
 std::string shape_lines(const PlaneResult& plane) {
-  const double aside_m = std::abs(plane.centre.y_m);
-  const std::string aside = aside_m < 5e-4 ? "on the axis"
-                                           : to_millimetre(aside_m) + " to the " +
-                                                 (plane.centre.y_m < 0 ? "left" : "right");
-  std::string text = "  peak       " + format_number(plane.peak_speed_m_s, 3) + " m/s; centre " +
-                     aside + ", " + to_millimetre(plane.centre.z_m) + " high\n";
+  std::string text;
+  if (std::isfinite(plane.peak_speed_m_s)) {
+    const double aside_m = std::abs(plane.centre.y_m);
+    text += "  peak speed      " + format_number(plane.peak_speed_m_s, 3) + " m/s\n  centre          " +
+            (aside_m < 5e-4 ? "on the axis"
+                            : fixed_metres(aside_m, true) + " to the " +
+                                  (plane.centre.y_m < 0 ? "left" : "right")) +
+            ", " + fixed_metres(plane.centre.z_m, true) + " above the floor\n";
+  }
   if (std::isfinite(plane.half_width_y_m) && std::isfinite(plane.half_width_z_m)) {
-    text += "  half width " + format_number(plane.half_width_y_m, 2) + " m across, " +
-            format_number(plane.half_width_z_m, 2) + " m up\n";
+    text += "  half-width      " + fixed_metres(plane.half_width_y_m) + " across, " +
+            fixed_metres(plane.half_width_z_m) + " up\n";
   }
   return text;
 }
@@ -101,53 +140,67 @@ std::string shape_lines(const PlaneResult& plane) {
 std::string plane_text(const PlaneResult& plane) {
   std::string text = "\nplane at " + metres_text(plane.distance_m) + ": " +
                      count_of(plane.sweeps, "sweep") + ", " + count_of(plane.readings, "reading");
-  if (plane.censored > 0) {
-    text += " (" + std::to_string(plane.censored) + " under the starting speed)";
-  }
   if (plane.left_out > 0) {
-    text += ", " + std::to_string(plane.left_out) + " left out";
+    text += ", " + count_of(plane.left_out, "row") + " left out";
   }
   text += "\n";
   if (plane.withheld.empty()) {
-    const auto extrapolated = [](double share) { return percent_text(share) + " extrapolated"; };
-    text += estimate_line("flow", plane.volume_flow_m3_s, "m3/s", extrapolated(plane.flow_extrapolated));
     text += estimate_line(
-        "momentum flux", plane.momentum_flux_n, "N", extrapolated(plane.momentum_extrapolated));
+        "volume flow", plane.volume_flow_m3_s, "m3/s", extrapolated_text(plane.flow_extrapolated));
+    text += estimate_line("momentum flux",
+                          plane.momentum_flux_n,
+                          "N",
+                          extrapolated_text(plane.momentum_extrapolated));
     text += estimate_line("kinetic power", plane.kinetic_power_w, "W");
   } else {
-    text += wrapped("  whole plane    withheld: " + plane.withheld, 17);
+    text += wrapped("  whole plane     withheld: " + plane.withheld, 18);
   }
-  if (plane.inside_flow_m3_s && plane.inside_momentum_n) {
-    text += estimate_line("  inside window", *plane.inside_flow_m3_s, "m3/s");
-    text += estimate_line("", *plane.inside_momentum_n, "N");
+  if (plane.inside_flow_m3_s && plane.inside_momentum_flux_n) {
+    text += "  inside the window that was read:\n" +
+            estimate_line("  volume flow", *plane.inside_flow_m3_s, "m3/s") +
+            estimate_line("  momentum flux", *plane.inside_momentum_flux_n, "N");
   }
   text += shape_lines(plane);
   if (!plane.budget.empty()) {
-    text += "  largest contribution to the momentum flux's uncertainty: " +
-            plane.budget.front().source + " (" +
-            format_number(plane.budget.front().momentum_flux_n, 2) + " N)\n";
+    text += wrapped("  dominant contribution to the uncertainty of the momentum flux: " +
+                        plane.budget.front().source + " (+- " +
+                        rounded_like(plane.budget.front().momentum_flux_n,
+                                     plane.momentum_flux_n.standard_uncertainty) +
+                        " N)",
+                    4);
   }
   for (const OutlyingReading& reading : plane.outlying) {
     text += wrapped("  far from the others, but used: " + reading.sweep + " line " +
                         std::to_string(reading.line) + ": " + format_number(reading.speed_m_s, 3) +
-                        " m/s, expected " + format_number(reading.expected_m_s, 3) + " m/s",
+                        " m/s, predicted " + format_number(reading.expected_m_s, 3) + " m/s",
                     4);
   }
   return text;
 }
 
-std::string check_text(const CrossCheck& check, const std::string& where) {
+/// One row of momentum flux over thrust.
+std::string check_row(const CrossCheck& check, const std::string& where) {
   const double u = (check.ratio_high_95 - check.ratio_low_95) / 4;
-  std::string text = where + " the momentum flux is " + rounded_like(check.ratio, u) +
-                     " of the thrust (95 %: " + rounded_like(check.ratio_low_95, u) + " to " +
-                     rounded_like(check.ratio_high_95, u) + "): ";
-  text += check.agrees ? "they agree within their uncertainties" : "they do NOT agree";
-  text = wrapped(text + " (normalised error " + format_number(check.normalised_error, 2) + ")", 4);
-  if (!check.agrees) {
-    std::size_t rank = 0;
-    for (const Explanation& explanation : check.explanations) {
-      text += wrapped("    " + std::to_string(++rank) + ". " + explanation.text, 7);
-    }
+  std::string text = left_aligned("    " + where, 26, 2) + rounded_like(check.ratio, u);
+  text = left_aligned(text, 34, 2) + rounded_like(check.ratio_low_95, u) + " to " +
+         rounded_like(check.ratio_high_95, u);
+  const long hundredths = std::lround(100.0 * std::abs(check.normalised_error));
+  const std::string rest = std::to_string(100 + hundredths % 100).substr(1);
+  const std::string error = (check.normalised_error < 0 && hundredths > 0 ? "-" : "") +
+                            std::to_string(hundredths / 100) + "." + rest;
+  return left_aligned(text, 52, 2) + right_aligned(error, 10) +
+         (check.agrees ? "        yes\n" : "        NO\n");
+}
+
+std::string explanations(const CrossCheck& check) {
+  if (check.agrees) {
+    return "";
+  }
+  std::string text =
+      "  at " + metres_text(check.distance_m) + ", what could explain the gap, likeliest first:\n";
+  std::size_t rank = 0;
+  for (const Explanation& explanation : check.explanations) {
+    text += wrapped("    " + std::to_string(++rank) + ". " + explanation.text, 7);
   }
   return text;
 }
@@ -158,10 +211,12 @@ std::string stream_text(const SurveyResult& result) {
     return "";
   }
   const StreamSummary& s = *result.stream;
-  std::string text = "\nall planes together\n" + estimate_line("momentum flux", s.momentum_flux_n, "N",
-                                                               s.momentum_constant
-                                                                   ? "constant along the stream"
-                                                                   : "NOT constant along the stream");
+  std::string text = "\nall planes together\n" +
+                     estimate_line("momentum flux",
+                                   s.momentum_flux_n,
+                                   "N",
+                                   s.momentum_constant ? "constant along the stream"
+                                                       : "NOT constant along the stream");
   text += estimate_line("virtual origin", *s.virtual_origin_m, "m", "downstream of the outlet");
   text += estimate_line("spread rate", *s.spread_rate, "", "round free jet: 0.094");
   return text + estimate_line("entrainment", *s.entrainment_rate, "", "round free jet: 0.282");
@@ -169,7 +224,7 @@ std::string stream_text(const SurveyResult& result) {
 
 std::string thrust_text(const SurveyResult& result) {
   if (!result.thrust_n) {
-    return "\nno balance readings, so nothing to hold the momentum flux against\n";
+    return "\nno balance readings, so nothing outside the sweeps checks the momentum flux\n";
   }
   std::string text =
       "\nbalance: thrust " +
@@ -178,11 +233,23 @@ std::string thrust_text(const SurveyResult& result) {
   for (const std::string& remark : result.thrust_remarks) {
     text += wrapped("  " + remark, 4);
   }
+  if (!result.cross_check.empty()) {
+    text += "  momentum flux over thrust  ratio   95 % interval    normalised error  agree\n";
+  }
   if (result.stream_check && result.cross_check.size() > 1) {
-    text += check_text(*result.stream_check, "  all planes together");
+    text += check_row(*result.stream_check, "all planes together");
   }
   for (const CrossCheck& check : result.cross_check) {
-    text += check_text(check, "  at " + metres_text(check.distance_m));
+    text += check_row(check, "at " + metres_text(check.distance_m));
+  }
+  if (!result.cross_check.empty()) {
+    text += wrapped(
+        "  normalised error: the gap over the expanded uncertainties (95 %) of both, root sum of "
+        "squares; from -1 to 1 they agree (ISO 13528)",
+        4);
+  }
+  for (const CrossCheck& check : result.cross_check) {
+    text += explanations(check);
   }
   return text;
 }
@@ -224,13 +291,8 @@ std::string map_text(const SurveyResult& result) {
   }
   text += stream_text(result);
   text += thrust_text(result);
-  if (result.next_sweep) {
-    text +=
-        "\n" + wrapped("most informative next sweep: at " + metres_text(result.next_sweep->distance_m) +
-                           ", height " + to_millimetre(result.next_sweep->height_m) +
-                           "; the momentum flux there would then be known to " +
-                           format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N",
-                       2);
+  if (const std::string next = next_sweep_text(result); !next.empty()) {
+    text += "\n" + wrapped(next, 2);
   }
   text += left_out_text(result.survey.sweeps);
   std::string defaults;
@@ -238,8 +300,14 @@ std::string map_text(const SurveyResult& result) {
     defaults += (defaults.empty() ? "\nnot stated, so taken: " : "; ") + value;
   }
   text += defaults.empty() ? "" : wrapped(defaults, 2);
+  std::vector<PlacedText> remarks;
   for (const Finding& remark : result.survey.remarks) {
-    text += wrapped("remark: " + remark.message(), 2);
+    const std::string line =
+        remark.spot.line > 0 ? " line " + std::to_string(remark.spot.line) : std::string();
+    remarks.push_back({remark.spot.file.string() + line, remark.text});
+  }
+  for (const std::string& line : one_line_a_kind(remarks)) {
+    text += wrapped("remark: " + line, 2);
   }
   return text;
 }

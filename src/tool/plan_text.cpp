@@ -53,10 +53,10 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
   std::string out;
   if (schedule.before_any_data) {
     out +=
-        "Ask again after each sweep: before any data these numbers rest on what the outlet and a "
-        "rough\nspeed let expect.\n";
+        "Ask again after each sweep: before any data these numbers rest on the outlet and a "
+        "rough\nexpected speed.\n";
   }
-  out += "Uncertainties: half of the 95 % interval, as a share of the value.\n";
+  out += "Expanded uncertainties: half of the 95 % interval, as a share of the value.\n";
   if (!schedule.why.empty()) {
     std::string why = schedule.why;
     why[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(why[0])));

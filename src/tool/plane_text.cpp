@@ -1,6 +1,8 @@
 #include "tool/plane_text.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/rank/survey_summary.hpp"
 
 #include <cmath>
 
@@ -12,26 +14,22 @@ std::string running_plane_text(const SurveyResult& result, double distance_m) {
     if (std::abs(plane.distance_m - distance_m) > 0.002) {
       continue;
     }
-    text += "plane at " + format_number(plane.distance_m) + " m with " +
-            std::to_string(plane.sweeps) + " sweeps:\n";
+    text += "plane at " + metres_text(plane.distance_m) + " with " + std::to_string(plane.sweeps) +
+            (plane.sweeps == 1 ? " sweep" : " sweeps") + " (" + uncertainty_words + "):\n";
     // Why a plane has no number stands in its warnings.
     const auto line = [&](const char* name, const Estimate& e, const char* unit) {
       if (plane.withheld.empty()) {
         text += name + format_with_uncertainty(e.value, e.standard_uncertainty, unit) + "\n";
       }
     };
-    line("  flow           ", plane.volume_flow_m3_s, "m3/s");
+    line("  volume flow    ", plane.volume_flow_m3_s, "m3/s");
     line("  momentum flux  ", plane.momentum_flux_n, "N");
     for (const std::string& warning : plane.warnings) {
       text += "! " + warning + "\n";
     }
   }
-  if (result.next_sweep) {
-    text += "most informative next sweep: " + format_number(result.next_sweep->distance_m) + " m, height " +
-            format_number(result.next_sweep->height_m) + " m; momentum flux then +- " +
-            format_number(result.next_sweep->momentum_uncertainty_after_n, 2) + " N\n";
-  }
-  return text;
+  const std::string next = next_sweep_text(result);
+  return next.empty() ? text : text + next + "\n";
 }
 
 }  // namespace sweepflux::tool

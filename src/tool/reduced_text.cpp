@@ -1,5 +1,6 @@
 #include "tool/reduced_text.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/columns.hpp"
@@ -37,9 +38,10 @@ std::string table_name(const std::filesystem::path& log,
 std::string reduced_text(const ReducedLog& reduced) {
   const bool swivel = reduced.motion == Motion::swivel;
   std::string text = reduced.file.string() + ": " + std::to_string(reduced.readings.size()) +
-                     " readings from " + std::to_string(reduced.counts.rows) + " rows\n\n";
+                     " readings from " + std::to_string(reduced.counts.rows) + " rows\n" + uncertainty_words +
+                     "\n\n";
   text += swivel ? "   angle" : "  across";
-  text += "    speed  +-(1 sd)  turbulence  indep.  dwell     lines\n";
+  text += "    speed        +-  turbulence  indep.  dwell     lines\n";
   text += swivel ? "     deg" : "       m";
   text += "      m/s       m/s           %  values      s\n";
   for (const ReducedReading& r : reduced.readings) {
@@ -83,8 +85,9 @@ std::string reduced_text(const ReducedLog& reduced) {
 
 std::string scale_text(const ScaleLog& log) {
   std::string text = log.file.string() + ": " + std::to_string(log.plateaus.size()) +
-                     " plateaus, " + std::to_string(log.settings.size()) + " with the fan on\n\n";
-  text += "  setting         thrust   +-(1 sd)   zero drift     lines\n";
+                     " plateaus, " + std::to_string(log.settings.size()) + " with the fan on\n" + uncertainty_words +
+                     "\n\n";
+  text += "  setting         thrust         +-   zero drift     lines\n";
   text += "                       N          N            N\n";
   for (const PlateauThrust& s : log.settings) {
     text += "  " + left_aligned(terminal_line(s.label), 12) + aligned(s.thrust_n.value, 10, 4) +

@@ -32,7 +32,7 @@ class ProgressLine {
   void show(const char* what, double share) {
     const std::lock_guard guard(mutex_);
     const Clock::time_point now = Clock::now();
-    // Short work stays silent, and a terminal need not be told more than a few times a second.
+    // Short work stays silent, and a terminal need not be refreshed more than a few times a second.
     if (now - start_ < std::chrono::seconds(1) ||
         (shown_ && now - last_ < std::chrono::milliseconds(200))) {
       return;
@@ -62,7 +62,7 @@ void Session::put(std::string_view text) {
 
 void Session::say(std::string_view text) {
   if (!options_.quiet && !options_.json) {
-    put(terminal_text(text));
+    put(terminal_text(with_minus_signs(text)));
   }
 }
 
@@ -79,7 +79,9 @@ void Session::redraw(std::string_view page) {
 }
 
 void Session::say_place(const char* what, const std::filesystem::path& folder) {
-  say(std::string("\n") + what + " in " + terminal_line(folder.string()) + "\n");
+  if (!options_.quiet && !options_.json) {
+    put(std::string("\n") + what + " in " + terminal_line(folder.string()) + "\n");
+  }
 }
 
 void Session::give(std::string_view json) { put(terminal_json(json)); }

@@ -10,7 +10,7 @@
 
 namespace sweepflux::tool {
 
-/// What every command can be told.
+/// What every command accepts.
 struct CommonOptions {
   bool quiet = false;
   bool json = false;

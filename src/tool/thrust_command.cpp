@@ -27,7 +27,7 @@ std::string line_of(const ThrustArguments& options) {
     line += " --distance " + shell_word(d);
   }
   for (const std::string& v : options.speeds) {
-    line += " --reach " + shell_word(v);
+    line += " --throw " + shell_word(v);
   }
   return line;
 }
@@ -61,7 +61,7 @@ void run(const ThrustArguments& options, Session& session) {
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
   if (!options.speeds.empty()) {
-    compare_options.wished_speeds_m_s = speeds_of("--reach", options.speeds);
+    compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
   }
   compare_options.shared.same_balance = true;  // a session is one balance
   const BalanceSession balance = read_session(options.session);
@@ -102,7 +102,7 @@ Command make_thrust_command() {
         "From the outlet, where the stream is predicted, such as \"2 m\"; may be given more than "
         "once",
         "LENGTH"},
-       {"--reach",
+       {"--throw",
         &options->speeds,
         "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
         "SPEED"},

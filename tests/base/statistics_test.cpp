@@ -108,7 +108,7 @@ TEST(Statistics, CompensatedSumKeepsWhatAPlainSumLoses) {
   EXPECT_EQ(sum.value(), 2.0);
 }
 
-TEST(Statistics, RobustScaleIsTheStandardDeviationOfNormalValuesAndHeedsNoOutliers) {
+TEST(Statistics, RobustScaleIsTheStandardDeviationOfNormalValuesAndIgnoresOutliers) {
   std::mt19937_64 random(1);
   std::normal_distribution<double> normal(10.0, 2.0);
   std::vector<double> values(20000);

@@ -63,5 +63,11 @@ TEST(TextEncoding, trims_every_blank) {
   EXPECT_EQ(trimmed("\xC2\xB0"), "\xC2\xB0");
 }
 
+TEST(MinusSigns, StandBeforeNumbersAndNotInNames) {
+  EXPECT_EQ(with_minus_signs("-2.5 to -0.3 m (-4 %), x -1."), "\u22122.5 to \u22120.3 m (\u22124 %), x \u22121.");
+  EXPECT_EQ(with_minus_signs("+- 0.3; heron-3 -3.csv a-2 -x 1-2 --3"),
+            "+- 0.3; heron-3 -3.csv a-2 -x 1-2 --3");
+}
+
 }  // namespace
 }  // namespace sweepflux

@@ -1,6 +1,6 @@
 // How far the readings themselves reach: streams drawn from a known population, measured, and
-// answered twice, by sweepflux, which is told nothing of the population, and by Bayes' rule for one
-// who is told all of it. No method has a smaller mean error than the second over many streams.
+// answered twice, by sweepflux, which knows nothing of the population, and by Bayes' rule for one
+// who knows all of it. No method has a smaller mean error than the second over many streams.
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
@@ -240,7 +240,7 @@ int work(int argc, const char* const* argv) {
          "of\n"
          "the 95 % interval, share of the streams whose interval holds in fewer than 80 % of "
          "their\n"
-         "surveys, its median half width and mean interval score. best: who is told how streams\n"
+         "surveys, its median half width and mean interval score. best: who knows how streams\n"
          "and noise were drawn; apart: how far the medians of two halves of its chain differ,\n"
          "rms, in standard deviations; 0.3 makes the best about 1 % worse. Rooms: still, drifting\n"
          "with the drift unread, drifting with it read. What sweepflux refuses counts for "

@@ -1,7 +1,7 @@
 // How fast raw logs are reduced, and in how much memory.
 //   log_reduction [million rows, else 100] [folder for the log, else the temporary one] [keep]
 // Writes a log of that many rows (about 20 bytes each), reads it plainly, reduces it, prints the
-// figures, removes it unless told to keep it.
+// figures, removes it unless asked to keep it.
 
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"

@@ -39,13 +39,13 @@ def main():
     wanted = np.stack(np.meshgrid(*line), -1).reshape(-1, 2)
     whole = (options.side / options.sample) ** 2
 
-    def told(name, seconds):
+    def reported(name, seconds):
         print(f"{name}: {seconds:.2f} s for {len(wanted)} places, {seconds * whole:.0f} s for "
               f"{options.side} x {options.side}")
 
     start = time.perf_counter()
     RBFInterpolator(data[:, :2], data[:, 2], neighbors=options.neighbours, smoothing=1e-3)(wanted)
-    told(f"scipy RBFInterpolator, {options.neighbours} neighbours, no variance",
+    reported(f"scipy RBFInterpolator, {options.neighbours} neighbours, no variance",
          time.perf_counter() - start)
     with tempfile.NamedTemporaryFile("w", suffix=".R") as script:
         script.write(GSTAT)
@@ -56,7 +56,7 @@ def main():
         except (FileNotFoundError, subprocess.CalledProcessError) as fault:
             print(f"gstat: not run ({fault})")
             return
-    told(f"gstat krige, {options.neighbours} neighbours, with variance", float(answer))
+    reported(f"gstat krige, {options.neighbours} neighbours, with variance", float(answer))
 
 
 if __name__ == "__main__":

@@ -241,7 +241,7 @@ def log(page, bench, folder):
     page.table(["program", "runs", "seconds", "times the first", "MB"], [
         ["**sweepflux**: dwells and settling found, standard errors of correlated rows",
          str(page.runs), short(seconds), "1", f"{peak:.0f}"],
-        ["numpy loadtxt, means between changes of the angle, settling told",
+        ["numpy loadtxt, means between changes of the angle, settling given",
          str(page.runs), short(their_s), f"{their_s / seconds:.3g}", f"{their_peak:.0f}"],
         ["every byte looked at once", str(page.runs), short(plain), f"{plain / seconds:.3g}", "-"]])
 

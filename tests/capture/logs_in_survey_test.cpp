@@ -72,7 +72,7 @@ height = "0.92 m"
   EXPECT_EQ(read.logs[0].recipe.value_unit, "m/s");
 }
 
-TEST(LogsInSurvey, EveryFaultIsToldInOneGo) {
+TEST(LogsInSurvey, EveryFaultIsReportedAtOnce) {
   const WrittenSurvey survey = survey_with(R"([log]
 start = "-24 deg"
 step = "0 deg"
@@ -135,7 +135,7 @@ TEST(LogsInSurvey, ALogWithoutAngleNeedsItsStops) {
   EXPECT_EQ(list_refused[0].rfind("stops.csv:1:1: no column `dwell`", 0), 0u) << list_refused[0];
 }
 
-TEST(LogsInSurvey, TheSameLogTwiceIsRefusedUnlessItsPartsAreToldApart) {
+TEST(LogsInSurvey, TheSameLogTwiceIsRefusedUnlessItsPartsAreDistinguished) {
   const std::string block = near_log;
   const auto twice = survey_with(block + block).refusals();
   ASSERT_EQ(twice.size(), 1u);

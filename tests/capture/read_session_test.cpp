@@ -84,7 +84,7 @@ TEST(read_session, a_scale_that_shows_grams_follows_the_gravity_of_the_place) {
   EXPECT_NEAR(s.readings[1].on_n[0], 0.5, 1e-12);  // newtons are newtons anywhere
 }
 
-TEST(read_session, two_arms_make_a_lever_with_its_doubt) {
+TEST(read_session, two_arms_make_a_lever_with_its_uncertainty) {
   std::string text = good;
   const std::string ratio = "lever_ratio = 1.25\nlever_ratio_uncertainty = \"0.5 %\"\n";
   text.replace(text.find(ratio),
@@ -95,7 +95,7 @@ TEST(read_session, two_arms_make_a_lever_with_its_doubt) {
   EXPECT_NEAR(s.balance.lever_ratio_uncertainty, std::hypot(0.001 / 0.4, 0.001 / 0.3), 1e-12);
 }
 
-TEST(read_session, every_fault_is_told_in_one_go) {
+TEST(read_session, every_fault_is_reported_at_once) {
   const std::string faults = faults_of(R"([session]
 titel = "Herb loft"
 
@@ -150,17 +150,17 @@ TEST(read_session, a_session_without_readings_is_a_fault) {
   EXPECT_NE(faults.find("[[reading]]"), std::string::npos) << faults;
 }
 
-TEST(read_session, defaults_that_were_taken_are_told) {
+TEST(read_session, defaults_that_were_taken_are_reported) {
   std::string text = good;
   const std::string power = "power_uncertainty = \"1 W\"\n";
   text.replace(text.find(power), power.size(), "");
   const BalanceSession s = read_session(written_session(text));
-  std::string told;
+  std::string reported;
   for (const std::string& d : s.defaults_used) {
-    told += d + "\n";
+    reported += d + "\n";
   }
-  EXPECT_NE(told.find("power_uncertainty"), std::string::npos) << told;
-  EXPECT_NE(told.find("gravity"), std::string::npos) << told;
+  EXPECT_NE(reported.find("power_uncertainty"), std::string::npos) << reported;
+  EXPECT_NE(reported.find("gravity"), std::string::npos) << reported;
   EXPECT_NEAR(s.readings[0].power_w->standard_uncertainty, 0.82, 1e-12);
 }
 

@@ -297,7 +297,7 @@ TEST(ReadSurvey, plans_without_sweeps_and_without_air) {
   EXPECT_EQ(written.refusals().size(), 2U);  // air and sweeps
 }
 
-TEST(ReadSurvey, may_pass_over_unknown_keys_when_told_to) {
+TEST(ReadSurvey, may_pass_over_unknown_keys_when_asked_to) {
   WrittenSurvey written(usual_sections + usual_sweep + "note = \"x\"\n");
   written.write("near.csv", usual_csv);
   EXPECT_EQ(written.refusals().size(), 1U);

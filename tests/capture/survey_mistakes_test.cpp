@@ -1,4 +1,4 @@
-// Several mistakes in one file: all must be told in one run, each at its place.
+// Several mistakes in one file: all must be reported in one run, each at its place.
 #include "tests/capture/written_survey.hpp"
 
 #include <gtest/gtest.h>
@@ -24,7 +24,7 @@ void expect_messages(const std::vector<std::string>& messages,
   }
 }
 
-/// Without the sections that a survey needs, their absence would be told as well.
+/// Without the sections that a survey needs, their absence would be reported as well.
 const std::string rest = R"([outlet]
 diameter = "0.40 m"
 centre_height = "0.92 m"
@@ -141,7 +141,7 @@ TEST(SurveyMistakes, read_latin1_and_old_line_ends) {
   EXPECT_EQ(read.remarks[0].text, "not UTF-8, read as Latin-1");
 }
 
-TEST(SurveyMistakes, do_not_follow_from_a_mistake_already_told) {
+TEST(SurveyMistakes, do_not_follow_from_a_mistake_already_reported) {
   // A key that is broken is not missing as well.
   std::string toml = test::usual_sections + test::usual_sweep;
   toml.replace(toml.find("\"0.40 m\""), 8, "0.40 m");

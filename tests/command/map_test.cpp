@@ -113,7 +113,7 @@ TEST(Map, PrintsTheSummaryAsJsonAndWritesNoFolderUnasked) {
   EXPECT_EQ(test::file_content(top / "out/summary.json"), result.out);
 }
 
-TEST(Map, FindsThePushThatTheDemoStreamsCarry) {
+TEST(Map, FindsTheMomentumFluxThatTheDemoStreamsCarry) {
   // 0.35 N of thrust, of which the mean flow carries 0.97 - 0.01 * 1.49 (scans/demo_streams.cpp).
   const ProcessResult result = run({"map", small_survey().string(), "--json"});
   ASSERT_EQ(result.exit_code, 0) << result.err;
@@ -123,7 +123,7 @@ TEST(Map, FindsThePushThatTheDemoStreamsCarry) {
   EXPECT_GE(momentum.at("interval_95")[1].get<double>(), truth_n);
 }
 
-TEST(Map, WritesBesideTheSurveyWhenNotToldWhere) {
+TEST(Map, WritesBesideTheSurveyWhenNotAskedWhere) {
   const fs::path top = test::scratch_folder() / "a b \xC3\xA4\xE2\x82\xAC";
   fs::create_directories(top);
   fs::copy(small_survey().parent_path(), top / "heron 1", fs::copy_options::recursive);

@@ -18,7 +18,7 @@ TEST(New, MakesASurveyThatMapCanRead) {
   EXPECT_NE(made.out.find("sweepflux map"), std::string::npos);
   const auto mapped = test::run_process(
       SWEEPFLUX_PROGRAM, {"map", (folder / "survey.toml").string(), "--no-pictures", "--quiet"});
-  // One sweep alone may well give no answer worth having (3), but it must be readable.
+  // One sweep alone may well give no answer (3), but it must be readable.
   EXPECT_TRUE(mapped.exit_code == 0 || mapped.exit_code == 3) << mapped.err;
 }
 

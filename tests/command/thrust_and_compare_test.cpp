@@ -87,7 +87,7 @@ TEST(compare_command, surveys_with_only_a_balance_are_compared) {
   write_balance_survey(campaign / "teal-6", "teal", "6", "140 g");
   fs::create_directories(campaign / "photos");
   const fs::path out = test::scratch_folder() / "out";
-  const auto ran = run({"compare", campaign.string(), "--reach", "0.5 m/s", "--out", out.string()});
+  const auto ran = run({"compare", campaign.string(), "--throw", "0.5 m/s", "--out", out.string()});
   ASSERT_EQ(ran.exit_code, 0) << ran.err;
   EXPECT_NE(ran.out.find("Highest thrust: teal at 6"), std::string::npos) << ran.out;
   EXPECT_NE(ran.out.find("heron at 3 has the thrust of teal at 4."), std::string::npos) << ran.out;
@@ -112,7 +112,7 @@ TEST(compare_command, a_session_beside_surveys_hides_none_of_them) {
       << json.at("warnings");
 }
 
-TEST(compare_command, sources_are_told_from_the_folder_that_it_runs_in) {
+TEST(compare_command, sources_are_derived_from_the_folder_that_it_runs_in) {
   const fs::path campaign = test::scratch_folder() / "campaign";
   write_balance_survey(campaign / "heron-9", "heron", "9", "97 g");
   write_balance_survey(campaign / "teal-9", "teal", "9", "60 g");
@@ -126,7 +126,7 @@ TEST(compare_command, sources_are_told_from_the_folder_that_it_runs_in) {
   EXPECT_EQ(csv.find(campaign.string()), std::string::npos) << csv;
 }
 
-TEST(compare_command, faults_of_all_surveys_are_told_in_one_go) {
+TEST(compare_command, faults_of_all_surveys_are_reported_at_once) {
   const fs::path campaign = test::scratch_folder() / "campaign";
   write_balance_survey(campaign / "a", "heron", "3", "97 kgg");
   write_balance_survey(campaign / "b", "teal", "3", "60 gramm");

@@ -57,7 +57,7 @@ TEST(Air, follows_a_magnus_estimate_within_its_stated_error) {
   }
 }
 
-TEST(Air, carries_the_doubt_of_its_inputs) {
+TEST(Air, carries_the_uncertainty_of_its_inputs) {
   // Sensitivities at 20 degC, one atmosphere, 50 %: -0.369 %/K, 0.0992 %/hPa, -0.0873 % per 10 %
   // of humidity (worked out apart).
   AirState state = air(20, 101325, 0.5);

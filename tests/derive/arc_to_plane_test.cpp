@@ -129,7 +129,7 @@ Integrals errors_of_arc(const RoundJet& jet, const Arc& arc) {
 }
 
 TEST(ArcToPlane, keeps_flow_and_momentum_of_self_similar_jets) {
-  // Errors in percent as found by another program with the same rule (rays from the outlet, over
+  // Errors in percent found by another program with the same rule (rays from the outlet, over
   // the cosine of the turn): -0.2/+0.1, -0.4/0.0, -0.7/+0.3.
   const Integrals round = errors_of_arc(gaussian(0.1), {});
   EXPECT_NEAR(round.flow, -0.2, 0.15);

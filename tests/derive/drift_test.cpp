@@ -37,7 +37,7 @@ std::vector<TimedReading> sweep_readings(double drift_per_s,
   return readings;
 }
 
-TEST(Drift, IsFoundFromRepeatedPlacesWithItsDoubt) {
+TEST(Drift, IsFoundFromRepeatedPlacesWithItsUncertainty) {
   int held = 0;
   for (std::uint64_t seed = 1; seed <= 200; ++seed) {
     const auto drift = find_drift(sweep_readings(-1e-5, 0.0, 0.02, seed, 2), 1e-6);
@@ -63,7 +63,7 @@ TEST(Drift, SayNothingWithoutRepeats) {
   EXPECT_FALSE(find_drift(sweep_readings(0.0, 0.0, 0.01, 1), 1e-6).has_value());
 }
 
-TEST(Drift, RepeatsThatScatterMoreThanTheySayWidenTheDoubt) {
+TEST(Drift, RepeatsThatScatterMoreThanTheySayWidenTheUncertainty) {
   auto readings = sweep_readings(0.0, 0.0, 0.05, 9, 2);
   for (TimedReading& reading : readings) {
     reading.standard_error_m_s *= 0.2;

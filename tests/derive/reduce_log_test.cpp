@@ -162,14 +162,14 @@ TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesCome) {
       settings.pattern = StepPattern{-14.0 * std::numbers::pi / 180.0, 2.0 * std::numbers::pi / 180.0, 15, 1.5, 4.5, 0.3, false};
     }
     const ReducedLog whole = reduce_log(write(text), settings);
-    std::size_t told = 0;
+    std::size_t reported = 0;
     LogFollower follower("log", settings, [&](std::span<const Dwell> dwells, const FollowMark&) {
-      told += dwells.size();
+      reported += dwells.size();
     });
     for (std::size_t i = 0; i < text.size(); i += 333) {
       follower.feed(std::string_view(text).substr(i, 333));
     }
-    EXPECT_GE(told + 1, whole.readings.size()) << "stops are told as they end";
+    EXPECT_GE(reported + 1, whole.readings.size()) << "stops are reported as they end";
     expect_same(follower.finish(), whole);
   }
 }

@@ -50,7 +50,7 @@ TEST(ReduceSurvey, ALogBecomesTheSweepThatReduceMakesOfIt) {
     EXPECT_EQ(sweep.readings[i].line, alone.readings[i].first_line);
   }
   EXPECT_TRUE(says(survey, "run.csv: 21 readings from")) << "counted";
-  EXPECT_TRUE(says(survey, "settling of")) << "how long settling lasted is told";
+  EXPECT_TRUE(says(survey, "settling of")) << "how long settling lasted is reported";
 }
 
 TEST(ReduceSurvey, BacklashIsTakenOffOnlyWhereItIsSignificant) {
@@ -112,7 +112,7 @@ TEST(ReduceSurvey, ADwellWithoutAReadingIsCountedWithItsLine) {
   EXPECT_TRUE(says(survey, "rows hold no value"));
 }
 
-TEST(ReduceSurvey, LogsThatShowNoSweepAreAllToldTogether) {
+TEST(ReduceSurvey, LogsThatShowNoSweepAreAllReportedTogether) {
   const WrittenSurvey written(usual_sections + log_block + R"([[sweep]]
 log = "other.csv"
 distance = "1.5 m"

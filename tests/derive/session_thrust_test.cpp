@@ -74,7 +74,7 @@ TEST(session_thrust, repeats_are_averaged_and_their_scatter_counts) {
   EXPECT_NEAR(t.settings[1].own_uncertainty_n, scatter, 1e-9);
 }
 
-TEST(session_thrust, thrust_per_watt_carries_both_doubts) {
+TEST(session_thrust, thrust_per_watt_carries_both_uncertainties) {
   BalanceSession s = session_of({block("heron", "3", 1.0)});
   s.readings[0].power_w = Measured{40.0, 0.8};
   const SettingThrust setting = derive_session_thrust(s).settings[0];

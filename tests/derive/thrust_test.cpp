@@ -72,7 +72,7 @@ TEST(Thrust, counts_the_step_of_the_scale) {
   EXPECT_NEAR(derive_thrust(balance).thrust_n.standard_uncertainty, step * std::sqrt(2.0), 1e-12);
 }
 
-TEST(Thrust, undoes_the_lever_and_adds_its_doubt) {
+TEST(Thrust, undoes_the_lever_and_adds_its_uncertainty) {
   Balance balance = steady({1.0, 1.0});
   balance.lever_ratio = 2.0;
   balance.lever_ratio_uncertainty = 0.01;

@@ -34,7 +34,7 @@ TEST(Neighbours, RankEquallyFarPlacesByIndex) {
   std::vector<PlanePoint> at;
   for (int k = 0; k < 40; ++k) {
     for (int i = 0; i < 40; ++i) {
-      at.push_back({0.25 * i, 0.25 * k});  // exact in binary: true ties
+      at.push_back({0.25 * i, 0.25 * k});  // exact in binary: truly equal
     }
   }
   const Neighbours tree(at);

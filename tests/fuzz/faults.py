@@ -272,7 +272,7 @@ def files_that_go_or_grow(program, top, dice, count):
         stop.set()
         thread.join()
         promise(code in (0, 2, 3), "%s: code %d: %s" % (what, code, err))
-        promise(code == 0 or err.strip(), "%s: no reason told" % what)
+        promise(code == 0 or err.strip(), "%s: no reason given" % what)
         promise((folder / "out").exists() == (code == 0), "%s: results do not fit code" % what)
         hidden = [p.name for p in folder.iterdir() if p.name.startswith(".")]
         promise(not hidden, "%s: left %r" % (what, hidden))

@@ -41,7 +41,7 @@ INSTANTIATE_TEST_SUITE_P(Fuzzed,
                          testing::ValuesIn(test::reader_names()),
                          [](const auto& each) { return each.param; });
 
-TEST(Readers, an_unknown_one_is_told) {
+TEST(Readers, an_unknown_one_is_reported) {
   EXPECT_THROW(test::try_reader("nobody", ""), std::logic_error);
 }
 

@@ -101,12 +101,12 @@ for reader in $readers; do
     -entropic=0 -print_final_stats=1 -dict="$here/$words.dict" \
     -artifact_prefix="$kept/found/$reader/" "$kept/corpus/$reader" "$kept/seeds/$reader" \
     >"$log" 2>&1; then
-    verdict="no crash, hang or leak"
+    outcome="no crash, hang or leak"
   else
-    verdict="FOUND A FAULT, see $log"
+    outcome="FOUND A FAULT, see $log"
     status=1
   fi
   runs=$(sed -n 's/^stat::number_of_executed_units: *//p' "$log")
-  echo "fuzz $reader: ${runs:-unknown} executions, $verdict"
+  echo "fuzz $reader: ${runs:-unknown} executions, $outcome"
 done
 exit $status

@@ -142,8 +142,8 @@ def main():
             print(fault, flush=True)
         else:
             codes[code] += 1
-    print("%d mutated surveys: %d answered, %d refused as faulty input, %d without an answer worth "
-          "having, %d broken promises; the slowest took %.1f s" %
+    print("%d mutated surveys: %d answered, %d refused as faulty input, %d without an "
+          "answer, %d broken promises; the slowest took %.1f s" %
           (options.count, codes[0], codes[2], codes[3], faults, slowest))
     return 1 if faults else 0
 

@@ -19,13 +19,13 @@ import tempfile
 
 SCANS = pathlib.Path(__file__).resolve().parents[2] / "scans"
 NUMBER = re.compile(r"(?<![\w.])[-\u2212]?\d+(?:\.\d+)?(?:e[-+]?\d+)?(?![\w]|\.\d)")
-# Units that results are also told in (per cent, cm, mm, minutes, hours), and those of surveys.
+# Units that results are also given in (per cent, cm, mm, minutes, hours), and those of surveys.
 SCALES = (1.0, 100.0, 1000.0, 60.0, 3600.0, 0.01, 0.001)
 # What the texts themselves say: the level of the intervals, a standard's number, "two in three".
 WORDS = re.compile(r"95 %|IEC 60879:1986|ISO 13528|CIPM-2007|JCGM \d+|sweepflux \d+\.\d+\.\d+")
-# Told on the page alone, worked out from the whole field: not in the summary.
+# Reported on the page alone, worked out from the whole field: not in the summary.
 PAGE_ALONE = re.compile(r"Beside the older rating by rings.*?(?=Left out, and why)"
-                        r"|takes along .*? a metre", re.S)
+                        r"|entrains .*? a metre", re.S)
 
 
 def numbers_of(node):
@@ -44,7 +44,7 @@ def numbers_of(node):
 
 
 def rounds_to(value, text):
-    """Whether a value, in any unit it may be told in, is what the text shows of it."""
+    """Whether a value, in any unit it may be given in, is what the text shows of it."""
     text = text.replace("\u2212", "-")
     mantissa, _, exponent = text.partition("e")
     digits = len(mantissa.partition(".")[2])
@@ -118,10 +118,10 @@ def check_tables(out, summary, faults):
     for plane in summary["planes"]:
         names = {sweep["name"] for sweep in plane["sweep_list"]}
         left = [row for row in summary["left_out"] if row["sweep"] in names]
-        told = sum(sweep["left_out"] for sweep in plane["sweep_list"])
-        if not plane["left_out"] == told == len(left):
+        reported = sum(sweep["left_out"] for sweep in plane["sweep_list"])
+        if not plane["left_out"] == reported == len(left):
             faults.append("left out: the plane says %d, its sweeps %d, the list %d" %
-                          (plane["left_out"], told, len(left)))
+                          (plane["left_out"], reported, len(left)))
 
 
 def check_support(out, faults):
@@ -166,11 +166,11 @@ def try_survey(program, name, top, faults, change=None):
         if count < 20:
             faults.append("%s, %s: only %d numbers were found" % (name, what, count))
     check_tables(out, summary, faults)
-    rows_told = sum(p["readings"] + p["left_out"] for p in summary["planes"])
+    rows_reported = sum(p["readings"] + p["left_out"] for p in summary["planes"])
     rows = sum(1 for sweep in (folder / "sweeps").glob("*.csv")
                for line in sweep.read_text().splitlines() if line[:1].isdigit() or line[:1] == "-")
-    if rows != rows_told:
-        faults.append("%s: %d rows in the files, %d told" % (name, rows, rows_told))
+    if rows != rows_reported:
+        faults.append("%s: %d rows in the files, %d reported" % (name, rows, rows_reported))
     return list(check_support(out, faults))
 
 

@@ -185,7 +185,7 @@ void try_log(std::string_view bytes) {
     promise(!std::isinf(sample->time_s), "a time is a number");
     promise(!std::isinf(sample->position), "a position is a number");
     promise(std::isfinite(sample->value) == (sample->fault == SampleFault::none),
-            "a value stands where no fault is told");
+            "a value stands where no fault is reported");
   }
   const LogCounts& counts = log.counts();
   promise(counts.rows == given + counts.undated, "every row is handed on or counted as undated");

@@ -98,16 +98,16 @@ def restart(dice, text):
 
 def make_log(dice):
     rows, stops, step = simulate(dice)
-    told = []
+    reported = []
     for fate in dice.sample([parked_start, parked_end, pause, clock_step, nothing],
                             dice.randint(1, 2)):
         fate(dice, rows, step)
-        told.append(fate.__name__)
+        reported.append(fate.__name__)
     text = bytearray(HEADING + b"".join(b"%.3f,%.2f,%.3f\n" % tuple(row) for row in rows))
     for fate in dice.sample([bad_digit, bad_bytes, lost_bytes, restart], dice.randint(0, 2)):
         fate(dice, text)
-        told.append(fate.__name__)
-    return bytes(text), stops, told
+        reported.append(fate.__name__)
+    return bytes(text), stops, reported
 
 
 def run(program, *arguments):
@@ -147,7 +147,7 @@ def main():
     wanted = parser.parse_args()
     faults = 0
     for number in range(wanted.seed, wanted.seed + wanted.count):
-        text, stops, told = make_log(random.Random(number))
+        text, stops, reported = make_log(random.Random(number))
         folder = pathlib.Path(tempfile.mkdtemp(prefix="sweepflux-spoiled-"))
         try:
             wrong = judge(wanted.program, folder, text, stops)
@@ -155,7 +155,7 @@ def main():
             shutil.rmtree(folder, ignore_errors=True)
         if wrong:
             faults += 1
-            print("seed %d (%s): %s" % (number, ", ".join(told), wrong))
+            print("seed %d (%s): %s" % (number, ", ".join(reported), wrong))
     print("%d logs, %d faults" % (wanted.count, faults))
     return 1 if faults else 0
 

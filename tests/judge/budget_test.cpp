@@ -67,7 +67,7 @@ TEST(Budget, SquaresOfItsRowsAddUpToTheVariance) {
     momentum_2 += row.momentum_flux_n * row.momentum_flux_n;
   }
   const double q = estimate_of(b.flow_m3_s).standard_uncertainty;
-  const double m = estimate_of(b.momentum_n).standard_uncertainty;
+  const double m = estimate_of(b.momentum_flux_n).standard_uncertainty;
   EXPECT_NEAR(std::sqrt(flow_2), q, 1e-9 * q);
   EXPECT_NEAR(std::sqrt(momentum_2), m, 1e-9 * m);
   // The largest share of the momentum comes first.
@@ -87,7 +87,7 @@ TEST(Budget, EachRowIsWhatItsSourceAdds) {
   EXPECT_NEAR(row_named(b, "size of the probe head"), 0.3 * 1.2 * 0.02, 1e-3);
   const double half = 1.2 * 0.03;
   EXPECT_NEAR(row_named(b, "ambient air speed not measured"), half, 0.15 * half);
-  EXPECT_NEAR(row_named(b, "readings and the shape between and beyond them"), half, 0.15 * half);
+  EXPECT_NEAR(row_named(b, "readings, interpolation and extrapolation"), half, 0.15 * half);
   EXPECT_LT(row_named(b, "number of cores"), 1e-6);
 }
 

@@ -49,7 +49,7 @@ const Ranking& ranking_by(const Comparison& c, Criterion criterion) {
   });
 }
 
-TEST(compare, a_sure_difference_ranks_and_a_small_one_is_called_a_tie) {
+TEST(compare, a_large_difference_ranks_and_a_small_one_shares_a_place) {
   const Comparison c = compare({on_balance("heron", "3", 1.00, 0.01),
                                 on_balance("teal", "3", 0.99, 0.01),
                                 on_balance("wren", "3", 0.50, 0.01)});
@@ -57,14 +57,14 @@ TEST(compare, a_sure_difference_ranks_and_a_small_one_is_called_a_tie) {
   ASSERT_EQ(r.rows.size(), 3u);
   EXPECT_EQ(c.entries[r.rows[0].entry].fan, "heron");
   EXPECT_EQ(r.rows[0].place, 1u);
-  EXPECT_EQ(r.rows[1].place, 1u);  // 0.01 apart with u 0.014: a tie shares the place
+  EXPECT_EQ(r.rows[1].place, 1u);  // 0.01 apart with u 0.014: no difference, one place
   EXPECT_EQ(r.rows[2].place, 3u);  // two are surely better
-  EXPECT_TRUE(r.differences[0].tie);
-  EXPECT_FALSE(r.differences[1].tie);
+  EXPECT_FALSE(r.differences[0].different);
+  EXPECT_TRUE(r.differences[1].different);
   // The difference by hand [JCGM 100, 5.1.2]: sqrt(0.01^2 + 0.01^2).
   EXPECT_NEAR(r.differences[0].difference.standard_uncertainty, std::sqrt(2.0) * 0.01, 1e-12);
-  EXPECT_EQ(c.verdict.front(),
-            "Highest thrust: heron at 3, 1.000 +- 0.010 N, in a tie with teal at 3.");
+  EXPECT_EQ(c.summary.front(),
+            "Highest thrust: heron at 3, 1.000 +- 0.010 N, not different from teal at 3 at 95 %.");
 }
 
 TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
@@ -72,10 +72,10 @@ TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
   auto b = on_balance("teal", "3", 0.95, 0.03);
   a.lever_share = b.lever_share = 0.029;
   CompareOptions options;
-  EXPECT_TRUE(ranking_by(compare({a, b}, options), Criterion::thrust).differences[0].tie);
+  EXPECT_FALSE(ranking_by(compare({a, b}, options), Criterion::thrust).differences[0].different);
   options.shared.same_balance = true;
   const Difference d = ranking_by(compare({a, b}, options), Criterion::thrust).differences[0];
-  EXPECT_FALSE(d.tie);
+  EXPECT_TRUE(d.different);
   const double own = 0.03 * 0.03 - 0.029 * 0.029;
   const double own_b = 0.03 * 0.03 - 0.029 * 0.029 * 0.95 * 0.95;
   EXPECT_NEAR(d.difference.standard_uncertainty,
@@ -83,8 +83,8 @@ TEST(compare, what_all_share_cancels_only_when_it_is_said_to_be_shared) {
               1e-12);
 }
 
-TEST(compare, no_two_on_one_place_can_be_told_apart) {
-  // The vague one ties with both, but those two are sure of each other.
+TEST(compare, no_two_on_one_place_can_be_distinguished) {
+  // The vague one differs from neither, but those two differ.
   const Comparison c = compare({on_balance("heron", "1", 1.00, 0.01),
                                 on_balance("teal", "1", 0.95, 0.20),
                                 on_balance("wren", "1", 0.90, 0.01)});
@@ -95,7 +95,7 @@ TEST(compare, no_two_on_one_place_can_be_told_apart) {
   for (std::size_t i = 0; i < r.rows.size(); ++i) {
     for (std::size_t j = 0; j < i; ++j) {
       if (r.rows[i].place == r.rows[j].place) {
-        EXPECT_TRUE(difference_of(r.rows[j], r.rows[i]).tie);
+        EXPECT_FALSE(difference_of(r.rows[j], r.rows[i]).different);
       }
     }
   }
@@ -119,10 +119,10 @@ TEST(compare, order_of_entries_does_not_change_places) {
   }
 }
 
-TEST(compare, gentlest_breeze_puts_the_slowest_first) {
+TEST(compare, lowest_centreline_speed_puts_the_slowest_first) {
   const Comparison c =
       compare({on_balance("heron", "9", 1.5, 0.01), on_balance("heron", "1", 0.1, 0.005)});
-  const Ranking& r = ranking_by(c, Criterion::gentlest_breeze);
+  const Ranking& r = ranking_by(c, Criterion::lowest_centreline_speed);
   EXPECT_EQ(c.entries[r.rows[0].entry].setting, "1");
   EXPECT_TRUE(r.rows[0].predicted);
   EXPECT_LT(r.rows[0].value.value, r.rows[1].value.value);
@@ -152,7 +152,7 @@ TEST(compare, a_fan_on_the_balance_at_many_settings_borrows_the_shape_mapped_at_
   const Comparison c = compare({mapped, on_balance("heron", "6", 4.0, 0.01)});
   ASSERT_EQ(c.predicted.size(), 2u);
   EXPECT_TRUE(c.predicted[1].shape.fitted);
-  // Four times the push: twice the speed everywhere.
+  // Four times the thrust: twice the speed everywhere.
   EXPECT_NEAR(c.predicted[1].along[0].centre_speed_m_s.value,
               2.0 * c.predicted[0].along[0].centre_speed_m_s.value,
               1e-9);
@@ -221,13 +221,13 @@ std::vector<FanAtSetting> two_square_law_fans() {
   return entries;
 }
 
-TEST(equal_push, follows_the_fan_law_between_settings) {
-  const auto pushes = equal_push(two_square_law_fans(), "heron", "teal", false);
-  ASSERT_EQ(pushes.size(), 3u);
+TEST(equal_thrust, follows_the_fan_law_between_settings) {
+  const auto pairs = equal_thrust_of(two_square_law_fans(), "heron", "teal", false);
+  ASSERT_EQ(pairs.size(), 3u);
   // 0.02 * 6^2 = 0.72 = 0.01 * s^2: s = 8.485.
-  EXPECT_EQ(pushes[1].setting, "6");
-  ASSERT_EQ(pushes[1].match, PushMatch::between);
-  EXPECT_NEAR(pushes[1].other_setting.value, std::sqrt(72.0), 1e-9);
+  EXPECT_EQ(pairs[1].setting, "6");
+  ASSERT_EQ(pairs[1].match, ThrustMatch::between);
+  EXPECT_NEAR(pairs[1].other_setting.value, std::sqrt(72.0), 1e-9);
   // Uncertainty by hand: both thrusts over the slope dT/ds = 2 * 0.01 * s, plus the rectangular gap to
   // the straight line between 6 and 9.
   const double s = std::sqrt(72.0);
@@ -235,39 +235,39 @@ TEST(equal_push, follows_the_fan_law_between_settings) {
   const double other = 0.004 * std::hypot(1.0 - w, w);
   const double straight = 6.0 + 3.0 * (0.72 - 0.36) / (0.81 - 0.36);
   const double shape = std::abs(s - straight) / std::sqrt(12.0);
-  EXPECT_NEAR(pushes[1].other_setting.standard_uncertainty,
+  EXPECT_NEAR(pairs[1].other_setting.standard_uncertainty,
               std::hypot(std::hypot(0.004, other) / (0.02 * s), shape),
               1e-9);
-  EXPECT_NE(pushes[1].words.find("heron at 6 has the thrust of teal at 8.4"), std::string::npos)
-      << pushes[1].words;
-  EXPECT_EQ(pushes[2].match, PushMatch::above_all);
-  EXPECT_NE(pushes[2].words.find("more thrust than teal at any"), std::string::npos);
+  EXPECT_NE(pairs[1].words.find("heron at 6 has the thrust of teal at 8.4"), std::string::npos)
+      << pairs[1].words;
+  EXPECT_EQ(pairs[2].match, ThrustMatch::above_all);
+  EXPECT_NE(pairs[2].words.find("more thrust than teal at any"), std::string::npos);
 }
 
-TEST(equal_push, outside_the_others_range_it_says_so) {
-  const auto pushes = equal_push(two_square_law_fans(), "teal", "heron", false);
-  EXPECT_EQ(pushes[0].match, PushMatch::below_all);
-  EXPECT_NE(pushes[0].words.find("less thrust than heron at any"), std::string::npos);
+TEST(equal_thrust, outside_the_others_range_it_says_so) {
+  const auto pairs = equal_thrust_of(two_square_law_fans(), "teal", "heron", false);
+  EXPECT_EQ(pairs[0].match, ThrustMatch::below_all);
+  EXPECT_NE(pairs[0].words.find("less thrust than heron at any"), std::string::npos);
 }
 
-TEST(equal_push, a_thrust_that_rises_and_falls_is_not_inverted) {
+TEST(equal_thrust, a_thrust_that_rises_and_falls_is_not_inverted) {
   std::vector<FanAtSetting> entries{on_balance("heron", "1", 0.5, 0.01)};
   for (const auto& [s, t] : {std::pair{1, 0.3}, {2, 0.7}, {3, 0.3}}) {
     entries.push_back(on_balance("teal", std::to_string(s), t, 0.01));
   }
-  const auto pushes = equal_push(entries, "heron", "teal", false);
-  EXPECT_EQ(pushes[0].match, PushMatch::several);
-  EXPECT_NE(pushes[0].words.find("more than one place"), std::string::npos);
+  const auto pairs = equal_thrust_of(entries, "heron", "teal", false);
+  EXPECT_EQ(pairs[0].match, ThrustMatch::several);
+  EXPECT_NE(pairs[0].words.find("more than one place"), std::string::npos);
 }
 
-TEST(equal_push, settings_that_are_names_are_left_to_the_nearest) {
+TEST(equal_thrust, settings_that_are_names_are_left_to_the_nearest) {
   std::vector<FanAtSetting> entries{on_balance("heron", "1", 0.5, 0.01),
                                     on_balance("teal", "low", 0.3, 0.01),
                                     on_balance("teal", "high", 0.9, 0.01)};
-  const auto pushes = equal_push(entries, "heron", "teal", false);
-  EXPECT_EQ(pushes[0].nearest_written, "low");
-  EXPECT_FALSE(pushes[0].nearest_ties);
-  EXPECT_NE(pushes[0].words.find("cannot be interpolated"), std::string::npos);
+  const auto pairs = equal_thrust_of(entries, "heron", "teal", false);
+  EXPECT_EQ(pairs[0].nearest_written, "low");
+  EXPECT_FALSE(pairs[0].nearest_equal);
+  EXPECT_NE(pairs[0].words.find("cannot be interpolated"), std::string::npos);
 }
 
 }  // namespace

@@ -17,11 +17,11 @@ Estimate estimate(double value, double u95) {
 }
 
 /// A plane of a round jet of 3 m/s at 1.8 m that spreads by a tenth.
-PlaneResult plane(double distance_m, double momentum_n, double relative_u95 = 0.03) {
+PlaneResult plane(double distance_m, double momentum_flux_n, double relative_u95 = 0.03) {
   PlaneResult p;
   p.distance_m = distance_m;
   p.downstream_m = distance_m;
-  p.momentum_flux_n = estimate(momentum_n, relative_u95 * momentum_n);
+  p.momentum_flux_n = estimate(momentum_flux_n, relative_u95 * momentum_flux_n);
   p.volume_flow_m3_s = estimate(0.3 * distance_m, 0.02);
   p.peak_speed_m_s = 5.4 / distance_m;
   p.half_width_y_m = 0.1 * distance_m;
@@ -125,7 +125,7 @@ TEST(CrossCheck, blames_the_room_when_the_ratio_falls_as_a_room_makes_it_fall) {
   EXPECT_GT(checks[2].explanations[0].weight, 0.9);
 }
 
-TEST(CrossCheck, blames_the_skirt_or_start_when_they_grow_and_no_room_is_known) {
+TEST(CrossCheck, blames_the_outer_region_or_start_when_they_grow_and_no_room_is_known) {
   std::vector<PlaneResult> list = planes({0.97, 0.91, 0.85});
   list[0].momentum_extrapolated = 0.03;
   list[1].momentum_extrapolated = 0.09;
@@ -160,7 +160,7 @@ TEST(CrossCheck, blames_turbulence_for_a_moderate_lack_in_one_plane) {
 TEST(CrossCheck, does_not_blame_turbulence_for_too_much_momentum) {
   const auto checks = cross_check({plane(3.5, 1.12, 0.02)}, one_newton, fan());
   for (const Explanation& e : checks[0].explanations) {
-    EXPECT_EQ(e.text.find("Turbulence and pressure push"), std::string::npos);
+    EXPECT_EQ(e.text.find("Turbulence and pressure act on the balance"), std::string::npos);
   }
   EXPECT_NE(checks[0].explanations.back().text.find("turbulence and pressure (-"),
             std::string::npos);

@@ -61,7 +61,7 @@ TEST(service_value, rings_of_a_round_jet_give_what_lies_above_the_limit) {
   EXPECT_NEAR(v->map_flow_above_limit_m3_s, exact, 0.01 * exact);
   EXPECT_EQ(v->height_m, 1.0);
   EXPECT_FALSE(v->rings.ran_out);
-  EXPECT_NEAR(v->rings.reach_left_m, v->rings.reach_right_m, 1e-12);
+  EXPECT_NEAR(v->rings.edge_left_m, v->rings.edge_right_m, 1e-12);
   // By hand: r = 0.15 sqrt(log2(10)) = 0.273 m, so the station at 0.26 m is the last: 7 rings.
   EXPECT_EQ(v->rings.rings, 7u);
 }

@@ -9,7 +9,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr double density = 1.2, momentum_n = 0.9, entrainment = 0.3, spread = 0.1, origin_m = -0.2;
+constexpr double density = 1.2, momentum_flux_n = 0.9, entrainment = 0.3, spread = 0.1, origin_m = -0.2;
 constexpr std::size_t draws = 400;
 
 /// Planes of a stream that grows along straight lines; `relative` the spread of each plane's
@@ -36,8 +36,8 @@ Made made(const std::vector<double>& downstream, const std::vector<double>& rela
       const double width = spread * (downstream[j] - origin_m);
       d.half_width_y_m.push_back(width * 1.25);
       d.half_width_z_m.push_back(width / 1.25);
-      b.momentum_n.push_back(momentum_n * (1.0 + growth * part) * (1.0 + dice.normal(relative[j])));
-      b.flow_m3_s.push_back(0.05 + entrainment * std::sqrt(momentum_n / density) * downstream[j]);
+      b.momentum_flux_n.push_back(momentum_flux_n * (1.0 + growth * part) * (1.0 + dice.normal(relative[j])));
+      b.flow_m3_s.push_back(0.05 + entrainment * std::sqrt(momentum_flux_n / density) * downstream[j]);
     }
     m.known.planes.push_back(plane);
     m.known.draws.push_back(d);
@@ -50,7 +50,7 @@ StreamSummary summary(const Made& m) { return summarise_stream(m.known, m.budget
 
 TEST(StreamSummary, ReadsTheStraightLinesOfAStream) {
   const StreamSummary s = summary(made({1.0, 1.5, 2.4}, {1e-6, 1e-6, 1e-6}));
-  EXPECT_NEAR(s.momentum_flux_n.value, momentum_n, 1e-5);
+  EXPECT_NEAR(s.momentum_flux_n.value, momentum_flux_n, 1e-5);
   EXPECT_NEAR(s.spread_rate->value, spread, 1e-9);
   EXPECT_NEAR(s.virtual_origin_m->value, origin_m, 1e-9);
   EXPECT_NEAR(s.entrainment_rate->value, entrainment, 1e-5);
@@ -60,7 +60,7 @@ TEST(StreamSummary, ReadsTheStraightLinesOfAStream) {
 TEST(StreamSummary, WeighsThePlanesByTheirVariance) {
   const StreamSummary s = summary(made({1.0, 2.0}, {0.01, 0.04}));
   // 1 / (1/0.01^2 + 1/0.04^2).
-  const double wanted = momentum_n / std::sqrt(1e4 + 625.0);
+  const double wanted = momentum_flux_n / std::sqrt(1e4 + 625.0);
   EXPECT_NEAR(s.momentum_flux_n.standard_uncertainty / wanted, 1.0, 0.1);
   EXPECT_TRUE(s.momentum_constant);
 }
@@ -73,7 +73,7 @@ TEST(StreamSummary, SeesMomentumThatGrows) {
 
 TEST(StreamSummary, OfOnePlaneIsItsMomentum) {
   const StreamSummary s = summary(made({1.5}, {0.02}));
-  EXPECT_NEAR(s.momentum_flux_n.value, momentum_n, 0.01);
+  EXPECT_NEAR(s.momentum_flux_n.value, momentum_flux_n, 0.01);
   EXPECT_FALSE(s.momentum_change.has_value());
   EXPECT_FALSE(s.spread_rate.has_value());
 }

@@ -82,7 +82,7 @@ TEST(ClosedForms, ConstantViscosityJetGivesItsMomentumToOnePerCent) {
   const double m =
       all.density_kg_m3.value * std::numbers::pi / (3.0 * a) * peak * peak * half * half;
   EXPECT_NEAR(p.momentum_flux_n.value / m, 1.0, 0.01);
-  // A quarter of its flow runs beyond the readings, half a per cent beyond twenty half widths.
+  // A quarter of its flow is extrapolated, half a per cent beyond twenty half widths.
   EXPECT_NEAR(p.volume_flow_m3_s.value / (std::numbers::pi / a * peak * half * half), 1.0, 0.01);
 }
 

@@ -374,8 +374,8 @@ TEST(Plan, AnUnreadRoomIsNamedWithWhatItIsWorth) {
   const Schedule read = nine_heights().plan(count_of(1));
   survey.air.ambient_speed_m_s.reset();
   const Schedule unread = plan_sweeps(survey, count_of(1));
-  EXPECT_TRUE(has(unread.caveats, "not read with the fan off"));
-  EXPECT_FALSE(has(read.caveats, "not read with the fan off"));
+  EXPECT_TRUE(has(unread.caveats, "ambient air speed was not measured"));
+  EXPECT_FALSE(has(read.caveats, "ambient air speed was not measured"));
   EXPECT_GT(unread.target_share_now, read.target_share_now);
 }
 

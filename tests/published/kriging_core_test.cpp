@@ -72,7 +72,7 @@ TEST(KrigingCore, HasTheLikelihoodsThatNumpyComputes) {
   }
 }
 
-TEST(KrigingCore, PredictsWhatNumpyForetells) {
+TEST(KrigingCore, PredictsWhatNumpyPredicts) {
   const test::PlainTable table = read_table("predictions.csv");
   const std::vector<double> model = table.numbers("model");
   const std::vector<double> y = table.numbers("y_m");

@@ -97,7 +97,7 @@ TEST(comparison_json, can_be_read_back_and_says_what_was_measured) {
       ranked = true;
       EXPECT_EQ(ranking.at("rows")[0].at("fan"), "teal, \"new\"");
       EXPECT_EQ(ranking.at("rows")[0].at("place"), 1);
-      EXPECT_FALSE(ranking.at("differences")[0].at("tie"));
+      EXPECT_TRUE(ranking.at("differences")[0].at("different_at_95"));
     }
   }
   EXPECT_TRUE(ranked);

@@ -104,7 +104,7 @@ TEST(ResultFolder, RefusesAnEarlierResultThatSomebodyAddedTo) {
   EXPECT_EQ(folder_refusal(top / "out"), "not refused");
 }
 
-TEST(ResultFolder, LeavesAFileAloneThatWasChangedUnlessToldTo) {
+TEST(ResultFolder, LeavesAFileAloneThatWasChangedUnlessAskedTo) {
   const fs::path top = test::scratch_folder();
   write_result(top / "out", "old");
   write_result(top / "out", "old");

@@ -49,7 +49,7 @@ TEST(PlanesCsv, HasARowForEachPlaneAndAHeadingForEachCell) {
   EXPECT_EQ(cell(rows, 1, "momentum_flux_n"), "0.91");
   EXPECT_EQ(cell(rows, 1, "momentum_flux_low_95_n"), "0.85");
   EXPECT_EQ(cell(rows, 1, "kinetic_power_w"), "1.6");
-  EXPECT_EQ(cell(rows, 1, "volume_flow_share_beyond_readings"), "0.21");
+  EXPECT_EQ(cell(rows, 1, "volume_flow_share_extrapolated"), "0.21");
   EXPECT_EQ(cell(rows, 1, "censored"), "12");
   EXPECT_EQ(cell(rows, 1, "half_width_z_m"), "0.17");
   EXPECT_EQ(cell(rows, 2, "momentum_to_thrust"), "0.9");

@@ -276,17 +276,17 @@ TEST(Profiles, AreSmoothBetweenFewPlaces) {
   }
 }
 
-TEST(Ranking, BracketsOnlyTies) {
+TEST(Ranking, BracketsOnlyWhatDoesNotDiffer) {
   RankingInput input;
   input.value_title = "momentum flux [N]";
   input.unit = "N";
   input.bars = {{"heron", {0.95, 0.02, 0.91, 0.99}, 1},
                 {"teal", {0.93, 0.03, 0.87, 0.99}, 1},
                 {"wren", {0.71, 0.02, 0.67, 0.75}, 3}};
-  const Canvas tied = draw_ranking(input);
-  EXPECT_TRUE(says(tied, "1=\n"));
-  EXPECT_TRUE(says(tied, "3\n"));
-  EXPECT_TRUE(says(tied, "no difference at 95 %"));
+  const Canvas equal = draw_ranking(input);
+  EXPECT_TRUE(says(equal, "1=\n"));
+  EXPECT_TRUE(says(equal, "3\n"));
+  EXPECT_TRUE(says(equal, "no difference at 95 %"));
   input.bars[1].place = 2;
   const Canvas clear = draw_ranking(input);
   EXPECT_FALSE(says(clear, "="));

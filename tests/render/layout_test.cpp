@@ -12,7 +12,7 @@ namespace sweepflux::render {
 namespace {
 
 const std::string long_title =
-    "Herb loft, heron, speed 3, with a title in which somebody told the whole story of the day, "
+    "Herb loft, heron, speed 3, with a title in which somebody wrote the whole story of the day, "
     "the "
     "place, the weather and the cold attic, and then went on about the anemometer and its stand";
 

@@ -88,7 +88,7 @@ double sheared(double y, double z) {
 }
 
 /// Cut off by the slow layer along a wall at the right, spilling over at the bottom left.
-double wall_skirt(double y, double z) {
+double wall_tail(double y, double z) {
   const double free =
       bell_at(y, z, 0.06, 0.05, 0.17) + 0.28 * oval(y + 0.12, z + 0.2, 0.26, 0.11, 0.25);
   return free * 0.5 * std::erfc((y - 0.17) / 0.05);
@@ -169,7 +169,7 @@ std::vector<IrregularShape> irregular_shapes() {
       {"crescent", "a broad jet with a bite taken out", crescent},
       {"corner", "the shape of an L with soft edges", corner},
       {"sheared", "an ellipse wound up by swirl, tails longer on one side", sheared},
-      {"wall-skirt", "a jet along a wall, with a skirt spilling to the other side", wall_skirt},
+      {"wall-tail", "a jet along a wall, with a tail spilling to the other side", wall_tail},
       {"star5", "five lobes about a round core", star5},
       {"open-ring", "a ring with one sector missing", open_ring},
       {"crossed", "two unequal ellipses across each other", crossed},

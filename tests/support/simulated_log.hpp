@@ -33,7 +33,7 @@ struct SimulatedRig {
   std::uint64_t seed = 1;
 
   [[nodiscard]] double true_speed(double angle_deg) const;
-  /// Stop-and-go; the angle column shows the stepper's target from the moment it is told to move.
+  /// Stop-and-go; the angle column shows the stepper's target from the moment it is commanded to move.
   [[nodiscard]] std::vector<LogSample> stop_and_go() const;
   /// Without stopping, from start to the last stop and back, `ways` times, at a constant rate.
   [[nodiscard]] std::vector<LogSample> continuous(double rate_deg_s, int ways) const;

@@ -237,7 +237,7 @@ TEST(Follow, GoesOnWithTheLogThatItHadReadAndWithNoOther) {
   EXPECT_EQ(run(fresh).code, 0);
 }
 
-TEST(FollowJournal, ComesBackAsItWasAndHeedsNoHalfLine) {
+TEST(FollowJournal, ComesBackAsItWasAndIgnoresAHalfLine) {
   const fs::path file = test::scratch_folder() / "journal";
   Dwell dwell;
   dwell.position = 0.1;

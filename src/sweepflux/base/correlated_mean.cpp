@@ -74,8 +74,8 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
   const double noise_same = (1.0 + phi * phi) * c.same - 2.0 * phi * c.next;
   const double noise_next = c.next - phi * c.same;
   double error_variance = c.same;
-  double foretold_value = 0.0;
-  double foretold_one = 0.0;
+  double predicted_value = 0.0;
+  double predicted_one = 0.0;
   // Of at most 80 factors above 1e-3, so it does not vanish; a logarithm each would be slow.
   double determinant = 1.0;
   double one_one = 0.0;
@@ -83,15 +83,15 @@ Candidate weigh(std::span<const double> departures, double time_over_stretch, Se
   double value_value = 0.0;
   for (const double value : departures) {
     const double weight = 1.0 / error_variance;
-    const double surprise = value - foretold_value;
-    const double surprise_one = 1.0 - foretold_one;
+    const double surprise = value - predicted_value;
+    const double surprise_one = 1.0 - predicted_one;
     determinant *= error_variance;
     one_one += weight * surprise_one * surprise_one;
     one_value += weight * surprise_one * surprise;
     value_value += weight * surprise * surprise;
     const double gain = noise_next * weight;
-    foretold_value = phi * value + gain * surprise;
-    foretold_one = phi + gain * surprise_one;
+    predicted_value = phi * value + gain * surprise;
+    predicted_one = phi + gain * surprise_one;
     error_variance = noise_same - gain * noise_next;
   }
   Candidate result;

@@ -17,7 +17,7 @@ class InputError : public Error {
   using Error::Error;
 };
 
-/// Legal input, but no answer worth having. Exit code 3.
+/// Legal input, but without an answer. Exit code 3.
 class NumericalError : public Error {
  public:
   using Error::Error;

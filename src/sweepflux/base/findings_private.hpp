@@ -9,7 +9,7 @@
 
 namespace sweepflux {
 
-/// Collects faults, so that all of them can be told in one go.
+/// Collects faults, so that all of them can be reported at once.
 class Findings {
  public:
   /// @param most  >= 1; the one after so many ends the reading

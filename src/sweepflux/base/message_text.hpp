@@ -1,8 +1,14 @@
 #pragma once
 
+#include <span>
 #include <string>
+#include <vector>
 
 namespace sweepflux {
+
+/// The kind of uncertainty that outputs quote; each says it once, at its top.
+inline constexpr const char* uncertainty_words =
+    "+- standard uncertainty (k = 1); intervals 95 %";
 
 /// A share as messages print it, two significant digits and from 99.5 % on whole percent: "4.2 %".
 [[nodiscard]] std::string percent_text(double share);
@@ -12,5 +18,16 @@ namespace sweepflux {
 
 /// A time as messages print it, three significant digits: "8.25 s".
 [[nodiscard]] std::string seconds_text(double time_s);
+
+/// A message and where it holds, such as "1.6 m"; empty: everywhere.
+struct PlacedText {
+  std::string place;
+  std::string text;
+};
+
+/// One line a kind of message. Texts that differ in their numbers alone become one, which names the
+/// places (of more than six the first five, and how many more) and gives each number as its range: "1 m, 1.6 m: 41 to 55 % of the flow is
+/// extrapolated". Numbers that touch a letter, as in a file's name, are part of the text.
+[[nodiscard]] std::vector<std::string> one_line_a_kind(std::span<const PlacedText> messages);
 
 }  // namespace sweepflux

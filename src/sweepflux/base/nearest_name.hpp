@@ -13,7 +13,7 @@ namespace sweepflux {
 [[nodiscard]] std::size_t spelling_distance(std::string_view a, std::string_view b);
 
 /// The name that was probably meant: the nearest, when it is near enough to be a slip (one slip,
-/// or one in three letters). Ties go to the first.
+/// or one in three letters). Of equals the first.
 [[nodiscard]] std::optional<std::string> nearest_name(std::string_view word,
                                                       std::span<const std::string> names);
 

@@ -192,6 +192,26 @@ std::string in_backticks(std::string_view text) {
   return quoted + '`';
 }
 
+std::string with_minus_signs(std::string_view text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool starts = i == 0 || std::string_view(" \n(").find(text[i - 1]) != std::string_view::npos;
+    std::size_t end = i + 1;
+    while (end < text.size() &&
+           (is_digit(text[end]) ||
+            (text[end] == '.' && end + 1 < text.size() && is_digit(text[end + 1])))) {
+      ++end;
+    }
+    const bool ends = end == text.size() ||
+                      std::string_view(" \n),;:.%e").find(text[end]) != std::string_view::npos;
+    out += text[i] == '-' && starts && end > i + 1 && ends &&
+                   !(end + 1 < text.size() && text[end] == '.' && text[end + 1] > ' ')
+               ? "\u2212"
+               : std::string(1, text[i]);
+  }
+  return out;
+}
+
 std::string_view trimmed(std::string_view text) {
   while (const std::size_t blank = blank_at_front(text)) {
     text.remove_prefix(blank);

@@ -38,6 +38,10 @@ namespace sweepflux {
 /// The same in `backticks`.
 [[nodiscard]] std::string in_backticks(std::string_view text);
 
+/// Numbers below zero with a minus sign (U+2212) for the hyphen. A number stands alone: after a blank,
+/// a bracket or nothing, before a blank, a mark or nothing; names of files stay as they are.
+[[nodiscard]] std::string with_minus_signs(std::string_view text);
+
 /// Blanks (space, tab, CR, LF, no-break space) at both ends taken off.
 [[nodiscard]] std::string_view trimmed(std::string_view text);
 

@@ -145,16 +145,16 @@ BudgetedPlane make_budget(const StreamPosterior& posterior,
     const Triple& v = draws.whole[d];
     const Triple& h = draws.head[d];
     out.flow_m3_s.push_back(s * w * v[0]);
-    out.momentum_n.push_back(rho * s * s * w * (v[1] + head * h[1]));
+    out.momentum_flux_n.push_back(rho * s * s * w * (v[1] + head * h[1]));
     out.power_w.push_back(rho * s * s * s * w * (v[2] + head * h[2]));
     own_flow.push_back(v[0]);
     own_momentum.push_back(density.value * (v[1] + h[1]));
     if (!draws.inside.empty()) {
       out.inside_flow_m3_s.push_back(s * w * draws.inside[d][0]);
-      out.inside_momentum_n.push_back(rho * s * s * w * draws.inside[d][1]);
+      out.inside_momentum_flux_n.push_back(rho * s * s * w * draws.inside[d][1]);
     }
   }
-  const double q = mean_of(out.flow_m3_s), m = mean_of(out.momentum_n);
+  const double q = mean_of(out.flow_m3_s), m = mean_of(out.momentum_flux_n);
   double head_n = 0.0;
   for (const Triple& h : draws.head) {
     head_n += density.value * h[1] / static_cast<double>(n);
@@ -164,7 +164,7 @@ BudgetedPlane make_budget(const StreamPosterior& posterior,
               {"air density", 0.0, relative_density * m},
               {"size of the probe head", 0.0, head_uncertainty * head_n}};
   // What the stream's own draws add is what is left, split in the proportions that they show.
-  double left_q = variance_of(out.flow_m3_s), left_m = variance_of(out.momentum_n);
+  double left_q = variance_of(out.flow_m3_s), left_m = variance_of(out.momentum_flux_n);
   for (const BudgetRow& row : out.rows) {
     left_q -= row.volume_flow_m3_s * row.volume_flow_m3_s;
     left_m -= row.momentum_flux_n * row.momentum_flux_n;
@@ -172,7 +172,7 @@ BudgetedPlane make_budget(const StreamPosterior& posterior,
   const auto of_q = split(own_flow, posterior), of_m = split(own_momentum, posterior);
   const std::array<const char*, 4> names = {"number of cores", "probe offset",
                                             "ambient air speed not measured",
-                                            "readings and the shape between and beyond them"};
+                                            "readings, interpolation and extrapolation"};
   const auto sum = [](const std::array<double, 4>& v) { return v[0] + v[1] + v[2] + v[3]; };
   for (std::size_t k = 0; k < names.size(); ++k) {
     const auto part = [&](double left, const std::array<double, 4>& of) {

@@ -26,8 +26,8 @@ struct CommonDraws {
 
 /// Flow, momentum and power of a plane with every uncertainty in them.
 struct BudgetedPlane {
-  std::vector<double> flow_m3_s, momentum_n, power_w;     ///< a draw
-  std::vector<double> inside_flow_m3_s, inside_momentum_n;  ///< the window that was read; maybe none
+  std::vector<double> flow_m3_s, momentum_flux_n, power_w;     ///< a draw
+  std::vector<double> inside_flow_m3_s, inside_momentum_flux_n;  ///< the window that was read; maybe none
   std::vector<BudgetRow> rows;  ///< largest share of the momentum first; squares add up
 };
 

@@ -33,8 +33,8 @@ void few_heights(std::size_t own, std::vector<std::string>& out) {
         "Sweep at least one more");
   } else if (own <= 4) {
     out.push_back("only " + std::to_string(own) +
-                  " heights were swept: what lies between them is guessed from the outlet and from "
-                  "how jets are shaped as a rule");
+                  " heights were swept: what lies between them is assumed from the outlet and from "
+                  "the usual shape of jets");
   }
 }
 
@@ -76,7 +76,7 @@ void not_bracketed(const PlaneSamples& samples,
     if (share > 0.2 && !floor) {
       out.push_back("the stream is not bracketed: the " + std::string(where) + " sweep at " +
                     metres_text(row.first) + " still has " + percent_text(share) +
-                    " of the strongest sweep's momentum; sweep " + what +
+                    " of the strongest sweep's momentum flux; sweep " + what +
                     ", or the totals rest on an assumed shape");
     }
   };
@@ -136,7 +136,7 @@ std::vector<std::string> plane_caveats(const Survey& survey,
     }
     several /= static_cast<double>(posterior->draws());
     if (several > 0.5) {
-      out.push_back("the readings speak for more than one core (" + percent_text(several) +
+      out.push_back("the readings indicate more than one core (" + percent_text(several) +
                     " of the draws): look at the map before you use a single centre or half width");
     }
   }

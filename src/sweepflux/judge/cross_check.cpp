@@ -90,12 +90,12 @@ Run run_of(const CheckedPlanes& c) {
 /// Share of the gaps' chi square that goes away when the suspect acts at one strength everywhere;
 /// halved by and by where what is left does not look like chance.
 double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& thrust) {
-  const double thrust_doubt = thrust.standard_uncertainty / thrust.value;
+  const double thrust_uncertainty = thrust.standard_uncertainty / thrust.value;
   double before = 0.0, along = 0.0, across = 0.0;
   std::vector<double> weight;
   for (std::size_t i = 0; i < c.planes.size(); ++i) {
     const double uncertainty =
-        std::hypot(own_uncertainty(*c.planes[i]), thrust_doubt) * std::max(c.ratio[i], 0.1);
+        std::hypot(own_uncertainty(*c.planes[i]), thrust_uncertainty) * std::max(c.ratio[i], 0.1);
     weight.push_back(1.0 / (uncertainty * uncertainty));
     const double gap = c.ratio[i] - 1.0;
     const double width = suspect.shift[i].high - suspect.shift[i].low;
@@ -135,12 +135,12 @@ Explanation all_well(const CrossCheck& check,
                      std::size_t plane) {
   std::vector<const Suspect*> neglected;
   for (const Suspect& s : suspects) {
-    if (!s.in_doubt) {
+    if (!s.in_uncertainty) {
       neglected.push_back(&s);
     }
   }
   const std::string list = list_of(neglected, plane);
-  std::string text = "Momentum and thrust agree: ratio " + ratio_text(check.ratio) + " (" +
+  std::string text = "Momentum flux and thrust agree: ratio " + ratio_text(check.ratio) + " (" +
                      ratio_text(check.ratio_low_95) + " to " + ratio_text(check.ratio_high_95) +
                      "), normalised error " + format_number(check.normalised_error, 2);
   if (!list.empty()) {
@@ -214,7 +214,7 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                     const Survey& survey,
                                     const CrossCheckOptions& options) {
   if (!(thrust_n.value > 0.0) || !std::isfinite(thrust_n.value)) {
-    throw InputError("the thrust must be above zero to be compared with the momentum");
+    throw InputError("the thrust must be above zero to be compared with the momentum flux");
   }
   CheckedPlanes checked{{}, {}, survey, thrust_n.value, air_density_kg_m3(survey.air).value};
   std::vector<CrossCheck> checks;

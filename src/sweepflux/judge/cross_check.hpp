@@ -17,17 +17,17 @@ struct CrossCheckOptions {
 [[nodiscard]] double normalised_error(const Estimate& a, const Estimate& b);
 
 /// One momentum flux against the thrust, without explanations; distance 0.
-[[nodiscard]] CrossCheck check_momentum(const Estimate& momentum_n, const Estimate& thrust_n);
+[[nodiscard]] CrossCheck check_momentum(const Estimate& momentum_flux_n, const Estimate& thrust_n);
 
 /// Momentum of the mean speed in each plane against the thrust of the balance, and what could
 /// explain a gap.
 ///
 /// Each candidate states by how much of the thrust it could shift the ratio in each plane, low to
-/// high: turbulence, room, swirl, scale, offset, head, response, starting speed, skirt, rows, lag,
+/// high: turbulence, room, swirl, scale, offset, head, response, starting speed, outer region, rows, lag,
 /// balance. Its weight is the share of the gaps' chi square, over all planes, that goes away when
 /// it acts at one strength in all of them, less when what is left is more than chance; so the run
 /// of the ratio along the stream decides: the same in all planes speaks for the scale, falling for
-/// room, skirt or starting speed, rising for swirl, hub or head. Best first; the last entry names
+/// room, outer region or starting speed, rising for swirl, hub or head. Best first; the last entry names
 /// those set aside. When all is well there is one entry: that they agree, and what was neglected.
 ///
 /// Nothing is added to the momentum: a correction is for the reader to make, with its range.

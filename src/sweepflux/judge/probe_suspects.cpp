@@ -24,7 +24,7 @@ Suspect scale(const CheckedPlanes& c) {
     s.shift.push_back({-4.0 * used, 4.0 * used});
     s.text.push_back("A probe that reads " + percent_text(std::abs(wanted)) +
                      (wanted < 0.0 ? " low" : " high") +
-                     " everywhere would explain the gap alone, as momentum goes with the square; " +
+                     " everywhere would explain the gap alone, as momentum flux goes with the square; " +
                      (stated > 0.0 ? "its stated uncertainty of " : "none is stated, and ") +
                      percent_text(used) + (stated > 0.0 ? "" : " is usual; it") + " allows " +
                      share_text(s.shift.back()) + " (two standard uncertainties).");
@@ -67,7 +67,7 @@ Suspect head(const CheckedPlanes& c, const CrossCheckOptions& options) {
     s.shift.push_back({loss, 0.8 * loss});
     s.text.push_back("A head of " + format_number(2e3 * radius, 3) +
                      " mm blunts a stream with a half width of " + format_number(width, 2) +
-                     " m: " + share_text({loss, loss}) + " of momentum.");
+                     " m: " + share_text({loss, loss}) + " of the momentum flux.");
   }
   return s;
 }
@@ -94,7 +94,7 @@ Suspect response(const CheckedPlanes& c) {
     shift = {-0.06, 0.06};
     text =
         "Pitot tubes are off by 1 to 3 % of speed in slanted and turbulent flow, by up to 6 % "
-        "of momentum.";
+        "of the momentum flux.";
   }
   s.shift.assign(c.planes.size(), shift);
   s.text.assign(c.planes.size(), text);
@@ -115,12 +115,12 @@ Suspect starting_speed(const CheckedPlanes& c) {
     s.text.push_back(
         "Below " + format_number(start, 2) + " m/s the probe shows nothing; with a peak of " +
         format_number(plane->peak_speed_m_s, 3) + " m/s up to " + percent_text(missed.high) +
-        " of the momentum flows there and was inferred only.");
+        " of the momentum flux lies there and was inferred only.");
   }
   return s;
 }
 
-Suspect skirt(const CheckedPlanes& c) {
+Suspect outer_region(const CheckedPlanes& c) {
   Suspect s{"extrapolated outer region", {}, {}, 0.9, true};
   for (const PlaneResult* plane : c.planes) {
     const double share = plane->momentum_extrapolated;
@@ -203,7 +203,7 @@ Suspect lag(const CheckedPlanes& c) {
     s.text.push_back("The sweep did not stop for its readings; a time constant of " +
                      format_number(c.survey.probe.time_constant_s.value_or(0.0), 2) +
                      " s blunts the profile by up to " + percent_text(-s.shift.back().low) +
-                     " of momentum.");
+                     " of the momentum flux.");
   }
   return s;
 }
@@ -217,7 +217,7 @@ std::vector<Suspect> probe_suspects(const CheckedPlanes& checked,
           head(checked, options),
           response(checked),
           starting_speed(checked),
-          skirt(checked),
+          outer_region(checked),
           rows(checked),
           lag(checked)};
 }

@@ -53,7 +53,7 @@ StreamSummary summarise_stream(const KnownStream& known,
   for (std::size_t j = 0; j < known.planes.size(); ++j) {
     if (known.swept(j)) {
       swept.push_back(j);
-      momentum.push_back(&budgets[j].momentum_n);
+      momentum.push_back(&budgets[j].momentum_flux_n);
       x.push_back(known.planes[j].downstream_m);
     }
   }

@@ -14,7 +14,7 @@ double in_diameters(const CheckedPlanes& c, const PlaneResult& plane) {
   return area > 0.0 ? plane.downstream_m / std::sqrt(4.0 * area / std::numbers::pi) : 0.0;
 }
 
-/// The mean speed squared leaves out u'^2 and the pressure: 2.3 to 6.2 % of the momentum in one
+/// The mean speed squared leaves out u'^2 and the pressure: 2.3 to 6.2 % of the momentum flux in one
 /// developed round jet [Panchapakesan 1993], 11.5 % in another [Hussein 1994]. They build up over
 /// the first eight diameters or so; that they do so evenly is a rule of thumb.
 Suspect turbulence(const CheckedPlanes& c) {
@@ -24,14 +24,14 @@ Suspect turbulence(const CheckedPlanes& c) {
     const double developed = x > 0.0 ? std::min(1.0, x / 8.0) : 1.0;
     s.shift.push_back({-0.12 * developed, -0.02 * developed});
     s.text.push_back(
-        "Turbulence and pressure push the balance but are not in the momentum of the mean speed: " +
+        "Turbulence and pressure act on the balance but are not in the momentum flux of the mean speed: " +
         share_text(s.shift.back()) + " at " + format_number(x, 2) +
         " outlet diameters (2 to 12 % in developed round jets).");
   }
   return s;
 }
 
-/// Swirl sucks at the plane: pressure -rho w^2 / 2 makes -4.5 % of momentum for w / u = 0.3, which
+/// Swirl sucks at the plane: pressure -rho w^2 / 2 makes -4.5 % of the momentum flux for w / u = 0.3, which
 /// the map does not see, so it reads high. A hub's wake and slanted flow make vanes read low. Both
 /// die out along the stream; as one over the square of the distance is a rule of thumb.
 Suspect swirl(const CheckedPlanes& c) {
@@ -45,7 +45,7 @@ Suspect swirl(const CheckedPlanes& c) {
                        share_text(s.shift.back()) +
                        ": slanted flow makes the probe read low, the swirl's suction is not seen.";
     if (x < 1.0) {
-      text += " So close to the outlet momentum and thrust need not agree at all.";
+      text += " So close to the outlet momentum flux and thrust need not agree at all.";
     }
     s.text.push_back(text);
   }
@@ -72,7 +72,7 @@ Suspect room(const CheckedPlanes& c) {
     s.shift.push_back({kept.low - 1.0, kept.high - 1.0});
     s.text.push_back("Entrained air comes back through the rest of the room's " +
                      format_number(section, 3) +
-                     " m2 and takes momentum from the stream: " + share_text(s.shift.back()) +
+                     " m2 and takes momentum flux from the stream: " + share_text(s.shift.back()) +
                      " at " + format_number(plane->downstream_m, 3) + " m.");
   }
   return s;

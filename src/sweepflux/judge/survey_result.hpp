@@ -51,8 +51,9 @@ struct PlaneResult {
   Estimate kinetic_power_w;
   std::string withheld;  ///< why the whole plane has no answer; empty: it has
   std::optional<Estimate> inside_flow_m3_s;   ///< of the window that was read; none for one height
-  std::optional<Estimate> inside_momentum_n;
-  double flow_extrapolated = 0.0;      ///< share that no reading above the starting speed saw, 0 to 1
+  std::optional<Estimate> inside_momentum_flux_n;
+  double flow_extrapolated = 0.0;      ///< share that no reading above the starting speed saw, 0 to 1;
+                                       ///< not a number: not computed
   double momentum_extrapolated = 0.0;
   double peak_speed_m_s = 0.0;
   PlanePoint centre;                      ///< of the momentum

@@ -15,8 +15,8 @@ struct Suspect {
   std::string name;               ///< a few words, for lists
   std::vector<ShareRange> shift;  ///< one a plane
   std::vector<std::string> text;  ///< one a plane: a sentence with its size
-  double plausibility = 1.0;      ///< breaks ties: 1 for what is sure to act, less for a mishap
-  bool in_doubt = false;          ///< part of the momentum's stated uncertainty already
+  double plausibility = 1.0;      ///< decides between equals: 1 for what always acts, less for a mishap
+  bool in_uncertainty = false;          ///< part of the momentum's stated uncertainty already
 };
 
 /// What the suspects are drawn up from.
@@ -31,7 +31,7 @@ struct CheckedPlanes {
 /// Turbulence and pressure, swirl and hub, the room's return flow, the floor.
 [[nodiscard]] std::vector<Suspect> stream_suspects(const CheckedPlanes& checked);
 
-/// The probe: scale, offset, head, response, starting speed, lag; the sweeps: skirt, rows.
+/// The probe: scale, offset, head, response, starting speed, lag; the sweeps: outer region, rows.
 [[nodiscard]] std::vector<Suspect> probe_suspects(const CheckedPlanes& checked,
                                                   const CrossCheckOptions& options);
 

@@ -50,7 +50,7 @@ std::string what_holds(const PlanPlane& plane,
        "the room's drift and the offset of the readings",
        "read the air with the fan off, and state it as ambient_speed under [air]"},
       {shape,
-       "the stream where no sweep tells more",
+       "what further sweeps do not show of the stream",
        "repeat sweeps, or read for longer at each stop"}};
   std::stable_sort(
       parts.begin(), parts.end(), [](const Part& a, const Part& b) { return a.share > b.share; });
@@ -75,13 +75,13 @@ std::vector<std::string> plan_reasons(const Survey& survey,
     if (!survey.sweeps.empty() && p.swept_m.empty()) {
       out.push_back("at " + metres_text(p.stream.distance_m) +
                     " no sweep was made yet: predicted from the other distances, as a jet that "
-                    "keeps its momentum");
+                    "keeps its momentum flux");
     }
   }
   if (planes.size() > 1) {
     out.emplace_back(
         "heights differ from distance to distance: the planes share one stream, and the "
-        "same heights again would tell next to nothing");
+        "same heights again would add next to nothing");
   }
   return out;
 }

@@ -219,22 +219,22 @@ void explain(Schedule& s, const PlanOptions& o, const Walk& walk) {
   const std::string wish = percent_text(o.wished_share.value_or(0.0));
   if (s.stop) {
     s.why = "you can stop: " + what + " is known within " + interval_text(s.target_share_now) +
-            " (95 %), which is the wish";
+            " (95 %), which is the target";
   } else if (s.stalls) {
     s.why = what + " within " + wish + " is out of reach: " +
             (s.sweeps.empty() ? "no further sweep lowers its uncertainty, "
                               : "after " + sweeps_text(s.sweeps.size()) + " more it stalls at ") +
             interval_text(walk.share()) + " (95 %), held there by " + walk.holds() +
-            ", or wish for less";
+            ", or set a wider target";
   } else if (s.sweeps.empty()) {
-    s.why = "no further height would tell more";
+    s.why = "no further height would lower the uncertainty";
   } else {
     const PlannedSweep& last = s.sweeps.back();
     s.why = sweeps_text(s.sweeps.size()) + ", " + minutes_text(last.elapsed_minutes) + ": " + what +
             " of the least certain plane from " + interval_text(s.target_share_now) + " to about " +
             interval_text(last.target_share_after) + " (95 %)";
     if (o.wished_share && !walk.reached(*o.wished_share / coverage)) {
-      s.why += "; the wished " + wish + " is not reached in this " +
+      s.why += "; the target of " + wish + " is not reached in this " +
                (o.budget_s ? "time" : "number of sweeps");
     }
   }
@@ -319,7 +319,7 @@ Schedule plan_sweeps(const Survey& survey,
   s.minutes_saved_by_stops = walk.minutes_saved();
   if (!survey.air.ambient_speed_m_s && !s.stop) {
     s.caveats.push_back(
-        "the air was not read with the fan off. Read it, and state it as "
+        "the ambient air speed was not measured. Measure it with the fan off, and state it as "
         "ambient_speed under [air]: of the uncertainty of the " +
         std::string(options.of == PlanTarget::flow ? "flow" : "momentum flux") +
         " after these sweeps, " + interval_text(walk.share_of_drift()) +

@@ -15,7 +15,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double round_spread = 0.094, round_decay = 5.8;  // [Hussein 1994]
-constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of momentum lost to
+constexpr double room_share = 0.8;  // farthest plane over sqrt(section): 5 % of the momentum flux lost to
                                     // the room's return flow at 0.282^2 x^2 / section, entrainment
                                     // by [Ricou 1961]
 
@@ -23,7 +23,7 @@ double outlet_width(const Outlet& o) {
   return o.shape == OutletShape::round ? o.diameter_m : std::sqrt(o.width_m * o.height_m);
 }
 
-double momentum_n(const Survey& survey, double half_y, double half_z) {
+double momentum_flux_n(const Survey& survey, double half_y, double half_z) {
   const double rho = air_density_kg_m3(survey.air).value;
   if (survey.plan.expected_thrust_n) {
     return *survey.plan.expected_thrust_n;
@@ -84,7 +84,7 @@ StreamGuess guess_stream(const Survey& survey, double distance_m) {
   const double near =
       downstream_of_outlet_m(survey.rig, survey.outlet, first_distance(survey, distance_m));
   const HalfWidths at_near = half_widths(survey.outlet, near);
-  const double m = momentum_n(survey, at_near.y, at_near.z);
+  const double m = momentum_flux_n(survey, at_near.y, at_near.z);
   const double by_width = std::sqrt(m * 2.0 * std::log(2.0) / (rho * std::numbers::pi * h.y * h.z));
   const double far = round_decay * std::sqrt(4.0 * m / (std::numbers::pi * rho)) / g.downstream_m;
   g.peak_m_s = std::min(by_width, far);
@@ -124,7 +124,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
     throw NumericalError(
         "the room is too small for this outlet: planes beyond " +
         metres_text(std::max(farthest, 0.0)) +
-        " lose more than 5 % of the momentum to the room's return flow, and nearer "
+        " lose more than 5 % of the momentum flux to the room's return flow, and nearer "
         "than " +
         metres_text(nearest) + " the outlet's own pressure and swirl count");
   }
@@ -132,7 +132,7 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
     x = farthest;
     out.reasons.push_back("kept to " + metres_text(x) +
                           ", where the room's return flow still takes "
-                          "less than 5 % of the momentum");
+                          "less than 5 % of the momentum flux");
   }
   const double step =
       count > 1 ? std::min(1.5, std::pow(farthest / x, 1.0 / static_cast<double>(count))) : 1.0;
@@ -159,7 +159,7 @@ std::vector<std::string> distance_caveats(const Survey& survey, const StreamGues
   if (g.downstream_m < width) {
     out.push_back(at +
                   "nearer than one outlet width; reverse flow, pressure and swirl count, and "
-                  "momentum need not match thrust");
+                  "the momentum flux need not match the thrust");
   }
   const double a = std::min(g.half_width_y_m, g.half_width_z_m);
   if (survey.probe.head_diameter_m > a) {
@@ -171,7 +171,7 @@ std::vector<std::string> distance_caveats(const Survey& survey, const StreamGues
     const double loss = 0.0795 * g.downstream_m * g.downstream_m / section;
     if (loss > 0.05) {
       out.push_back(at + "the room's return flow may take about " +
-                    format_number(100.0 * loss / (1.0 + loss), 2) + " % of the momentum");
+                    format_number(100.0 * loss / (1.0 + loss), 2) + " % of the momentum flux");
     }
     const double margin = *survey.room.height_m - g.centre_height_m - 2.5 * g.half_width_z_m;
     if (margin < 0.0) {

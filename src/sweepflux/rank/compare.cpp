@@ -108,7 +108,7 @@ double commonest_distance(const std::vector<FanAtSetting>& entries) {
 }
 
 /// What drives the stream of an entry: its balance, else the momentum of its planes.
-std::optional<Measured> push_of(const FanAtSetting& fan) {
+std::optional<Measured> thrust_of(const FanAtSetting& fan) {
   if (fan.thrust_n && fan.thrust_n->value > 0.0) {
     return Measured{fan.thrust_n->value, fan.thrust_n->standard_uncertainty};
   }
@@ -121,7 +121,7 @@ std::optional<Measured> push_of(const FanAtSetting& fan) {
   return mean > 0.0 ? std::optional<Measured>({mean, u}) : std::nullopt;
 }
 
-/// The planes of every setting of a fan, each with the push that drives it.
+/// The planes of every setting of a fan, each with the thrust that drives it.
 std::vector<PlaneForLaw> shapes_of(const std::vector<FanAtSetting>& entries,
                                    const std::string& fan) {
   std::vector<PlaneForLaw> shapes;
@@ -137,7 +137,7 @@ std::vector<PlaneForLaw> shapes_of(const std::vector<FanAtSetting>& entries,
       s.volume_flow_m3_s = {p.volume_flow_m3_s.value, p.volume_flow_m3_s.standard_uncertainty};
       s.momentum_flux_n = {p.momentum_flux_n.value, p.momentum_flux_n.standard_uncertainty};
       if (e.thrust_n && e.thrust_n->value > 0.0) {
-        s.push_n = Measured{e.thrust_n->value, e.thrust_n->standard_uncertainty};
+        s.thrust_n = Measured{e.thrust_n->value, e.thrust_n->standard_uncertainty};
       }
       if (s.downstream_m > 0.0 && s.peak_speed_m_s > 0.0 && s.half_width_m > 0.0 &&
           s.volume_flow_m3_s.value > 0.0 && s.momentum_flux_n.value > 0.0) {
@@ -165,12 +165,12 @@ std::optional<Outlet> outlet_of(const std::vector<FanAtSetting>& entries,
 /// What drives the stream of an entry, when enough of it is known.
 std::optional<StreamSource> source_of(const std::vector<FanAtSetting>& entries, std::size_t index) {
   const FanAtSetting& fan = entries[index];
-  const auto push = push_of(fan);
+  const auto thrust = thrust_of(fan);
   const auto outlet = outlet_of(entries, fan);
-  if (!push || !outlet || !fan.density_kg_m3 || !(outlet->area_m2() > 0.0)) {
+  if (!thrust || !outlet || !fan.density_kg_m3 || !(outlet->area_m2() > 0.0)) {
     return std::nullopt;
   }
-  return StreamSource{*push, *fan.density_kg_m3, *outlet, fan.room};
+  return StreamSource{*thrust, *fan.density_kg_m3, *outlet, fan.room};
 }
 
 std::optional<PredictedStream> predict(const std::vector<FanAtSetting>& entries,
@@ -192,7 +192,7 @@ std::optional<PredictedStream> predict(const std::vector<FanAtSetting>& entries,
     f.along.push_back(predict_stream(source, f.shape, d));
   }
   for (const double v : options.wished_speeds_m_s) {
-    f.reach.push_back(reach_of(source, f.shape, v));
+    f.throws.push_back(throw_of(source, f.shape, v));
   }
   f.conditions = prediction_conditions(source, f.shape);
   return f;
@@ -204,8 +204,8 @@ void add_curves(Comparison& c) {
   constexpr int steps = 48;
   double far = 1.5 * c.distances_m.back();
   for (const PredictedStream& f : c.predicted) {
-    if (!f.reach.empty() && f.reach[f.reach.size() / 2].downstream_m) {
-      far = std::max(far, 1.2 * f.reach[f.reach.size() / 2].downstream_m->value);
+    if (!f.throws.empty() && f.throws[f.throws.size() / 2].downstream_m) {
+      far = std::max(far, 1.2 * f.throws[f.throws.size() / 2].downstream_m->value);
     }
   }
   far = std::min(far, std::max(12.0, 1.5 * c.distances_m.back()));
@@ -238,14 +238,14 @@ std::string head_of(const Ranking& ranking) {
       return "Most thrust per watt";
     case Criterion::flow_per_watt:
       return "Most air per watt" + at;
-    case Criterion::gentlest_breeze:
+    case Criterion::lowest_centreline_speed:
       return "Lowest centreline speed" + at;
   }
   return {};
 }
 
-/// "in a tie with teal at 3 and wren at 2", or how many when there are many.
-std::string tie_words(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
+/// "not different from teal at 3 and wren at 2 at 95 %", or how many when there are many.
+std::string equal_words(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
   constexpr std::size_t most_named = 4;
   std::vector<std::string> others;
   for (std::size_t i = 1; i < ranking.rows.size() && ranking.rows[i].place == 1; ++i) {
@@ -255,14 +255,14 @@ std::string tie_words(const Ranking& ranking, const std::vector<FanAtSetting>& e
     return {};
   }
   if (others.size() + 1 == entries.size() && others.size() > 1) {
-    return ", in a tie with all others";
+    return ", not different from all others at 95 %";
   }
-  return ", in a tie with " +
-         (others.size() <= most_named ? joined(others) : std::to_string(others.size()) + " others");
+  return ", not different from " +
+         (others.size() <= most_named ? joined(others) : std::to_string(others.size()) + " others") + " at 95 %";
 }
 
-/// "Highest thrust: heron at 9, 1.23 +- 0.02 N, in a tie with teal at 9."
-std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
+/// "Highest thrust: heron at 9, 1.23 +- 0.02 N, not different from teal at 9 at 95 %."
+std::string summary_of(const Ranking& ranking, const std::vector<FanAtSetting>& entries) {
   const Ranked& first = ranking.rows.front();
   std::string unit = unit_of(ranking.criterion);
   double scale = 1.0;
@@ -275,7 +275,7 @@ std::string verdict_of(const Ranking& ranking, const std::vector<FanAtSetting>& 
          entries[first.entry].name() + ", " +
          format_with_uncertainty(
              first.value.value * scale, first.value.standard_uncertainty * scale, unit) +
-         tie_words(ranking, entries) + ".";
+         equal_words(ranking, entries) + ".";
 }
 
 void add_rankings(Comparison& c) {
@@ -294,36 +294,36 @@ void add_rankings(Comparison& c) {
         c.rankings.push_back(std::move(ranking));
       } else {
         c.warnings.push_back("No ranking by " + words_of(criterion) +
-                             ": no entry tells what it needs.");
+                             ": no entry states what it needs.");
       }
     }
   }
 }
 
-void add_equal_pushes(Comparison& c) {
+void add_equal_thrust(Comparison& c) {
   for (std::size_t a = 0; a < c.fans.size(); ++a) {
     for (std::size_t b = 0; b < c.fans.size(); ++b) {
       if (a == b) {
         continue;
       }
-      auto pairs = equal_push(c.entries, c.fans[a], c.fans[b], c.options.shared.same_balance);
-      c.equal_pushes.insert(c.equal_pushes.end(), pairs.begin(), pairs.end());
+      auto pairs = equal_thrust_of(c.entries, c.fans[a], c.fans[b], c.options.shared.same_balance);
+      c.equal_thrust.insert(c.equal_thrust.end(), pairs.begin(), pairs.end());
     }
   }
 }
 
-void add_verdict(Comparison& c) {
+void add_summary(Comparison& c) {
   for (const Ranking& ranking : c.rankings) {
     if (c.entries.size() > 1) {
-      c.verdict.push_back(verdict_of(ranking, c.entries));
+      c.summary.push_back(summary_of(ranking, c.entries));
     }
   }
   std::map<std::pair<std::string, std::string>, bool> said;
-  for (const EqualPush& p : c.equal_pushes) {
+  for (const EqualThrust& p : c.equal_thrust) {
     const std::pair<std::string, std::string> pair = std::minmax(p.fan, p.other);
-    if (p.match == PushMatch::between && !said[pair]) {
+    if (p.match == ThrustMatch::between && !said[pair]) {
       said[pair] = true;
-      c.verdict.push_back("Equal thrust: " + p.words + ".");
+      c.summary.push_back("Equal thrust: " + p.words + ".");
     }
   }
 }
@@ -377,8 +377,8 @@ Comparison compare(std::vector<FanAtSetting> entries, const CompareOptions& opti
   }
   add_curves(c);
   add_rankings(c);
-  add_equal_pushes(c);
-  add_verdict(c);
+  add_equal_thrust(c);
+  add_summary(c);
   add_warnings(c);
   return c;
 }

@@ -1,10 +1,10 @@
 #pragma once
 
-#include "sweepflux/rank/equal_push.hpp"
+#include "sweepflux/rank/equal_thrust.hpp"
 #include "sweepflux/rank/fan_at_setting.hpp"
 #include "sweepflux/rank/growth.hpp"
 #include "sweepflux/rank/ranking.hpp"
-#include "sweepflux/rank/reach.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include <string>
 #include <vector>
@@ -17,7 +17,7 @@ struct PredictedStream {
   StreamLaw shape;
   std::vector<StreamPrediction> along;  ///< at the distances asked for
   std::vector<StreamPrediction> curve;  ///< at even steps, all entries alike, for a picture
-  std::vector<Reach> reach;             ///< for the speeds asked for
+  std::vector<Throw> throws;             ///< for the speeds asked for
   std::vector<std::string> conditions;
 };
 
@@ -35,16 +35,16 @@ struct Comparison {
   std::vector<std::string> fans;      ///< order of first appearance
   std::vector<double> distances_m;    ///< downstream, nearest first
   std::vector<Ranking> rankings;
-  std::vector<EqualPush> equal_pushes;
+  std::vector<EqualThrust> equal_thrust;
   std::vector<Growth> growths;
   std::vector<PredictedStream> predicted;
-  std::vector<std::string> verdict;   ///< what a reader should know first, one sentence each
+  std::vector<std::string> summary;   ///< what a reader should know first, one sentence each
   std::vector<std::string> warnings;  ///< what was left out, and why
   CompareOptions options;
 };
 
-/// Ranks fans and settings, says which differences are sure (95 %) and which are ties, predicts
-/// reach, and measures growth. Differences use each row's own uncertainty; what rows share by the same
+/// Ranks fans and settings, says which differ at 95 %, predicts
+/// throw, and measures growth. Differences use each row's own uncertainty; what rows share by the same
 /// probe or balance is counted once, times the difference.
 ///
 /// @throws InputError  no entries, a fan without a name, or an option out of range

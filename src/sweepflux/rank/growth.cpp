@@ -1,6 +1,6 @@
 #include "sweepflux/rank/growth.hpp"
 
-#include "sweepflux/rank/reach.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include <algorithm>
 #include <cmath>

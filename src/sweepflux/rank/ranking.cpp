@@ -52,7 +52,7 @@ MaybeRow flow_row(const FanAtSetting& fan,
 }
 
 /// The centre speed goes with the square root of the momentum, hence half its relative uncertainty.
-MaybeRow breeze_row(const FanAtSetting& fan,
+MaybeRow centreline_row(const FanAtSetting& fan,
                     double downstream_m,
                     const std::optional<StreamPrediction>& predicted,
                     const SharedErrors& shared) {
@@ -92,21 +92,21 @@ double own_variance(const Ranked& row) {
   return std::max(0.0, u * u - shared * shared);
 }
 
-bool smaller_is_better(Criterion criterion) { return criterion == Criterion::gentlest_breeze; }
+bool smaller_is_better(Criterion criterion) { return criterion == Criterion::lowest_centreline_speed; }
 
 void place(Ranking& ranking) {
   const double sign = smaller_is_better(ranking.criterion) ? -1.0 : 1.0;
   std::stable_sort(ranking.rows.begin(), ranking.rows.end(), [&](const Ranked& a, const Ranked& b) {
     return sign * a.value.value > sign * b.value.value;
   });
-  // A place takes in whoever ties with all that stand on it; the next opens a place of its own.
+  // A place takes in whoever does not differ from all that stand on it; the next opens a place of its own.
   std::size_t first = 0;
   for (std::size_t i = 0; i < ranking.rows.size(); ++i) {
-    const bool ties_with_all = std::all_of(
+    const bool equals_all = std::all_of(
         ranking.rows.begin() + static_cast<std::ptrdiff_t>(first),
         ranking.rows.begin() + static_cast<std::ptrdiff_t>(i),
-        [&](const Ranked& better) { return difference_of(better, ranking.rows[i]).tie; });
-    if (!ties_with_all) {
+        [&](const Ranked& better) { return !difference_of(better, ranking.rows[i]).different; });
+    if (!equals_all) {
       first = i;
     }
     ranking.rows[i].place = first + 1;
@@ -136,7 +136,7 @@ Difference difference_of(const Ranked& better, const Ranked& worse) {
   const double u = std::sqrt(own_variance(a) + own_variance(b) + gap * gap * shared * shared);
   Difference d;
   d.difference = symmetric(gap, u);
-  d.tie = std::abs(gap) <= normal_95 * u;
+  d.different = std::abs(gap) > normal_95 * u;
   return d;
 }
 
@@ -170,8 +170,8 @@ Ranking rank_by(Criterion criterion,
       case Criterion::flow_per_watt:
         row = per_watt(flow_row(fan, downstream_m, guess, shared), fan.power_w);
         break;
-      case Criterion::gentlest_breeze:
-        row = breeze_row(fan, downstream_m, guess, shared);
+      case Criterion::lowest_centreline_speed:
+        row = centreline_row(fan, downstream_m, guess, shared);
         break;
     }
     if (row) {
@@ -195,7 +195,7 @@ std::string words_of(Criterion criterion) {
       return "thrust per watt";
     case Criterion::flow_per_watt:
       return "flow per watt";
-    case Criterion::gentlest_breeze:
+    case Criterion::lowest_centreline_speed:
       return "lowest centreline speed";
   }
   return {};
@@ -211,7 +211,7 @@ std::string unit_of(Criterion criterion) {
       return "N/W";
     case Criterion::flow_per_watt:
       return "m3/s/W";
-    case Criterion::gentlest_breeze:
+    case Criterion::lowest_centreline_speed:
       return "m/s";
   }
   return {};

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/rank/fan_at_setting.hpp"
-#include "sweepflux/rank/reach.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include <array>
 #include <optional>
@@ -18,13 +18,13 @@ struct SharedErrors {
 };
 
 /// By what fans are ranked.
-enum class Criterion { thrust, flow, thrust_per_watt, flow_per_watt, gentlest_breeze };
+enum class Criterion { thrust, flow, thrust_per_watt, flow_per_watt, lowest_centreline_speed };
 
 inline constexpr std::array every_criterion{Criterion::thrust,
                                             Criterion::flow,
                                             Criterion::thrust_per_watt,
                                             Criterion::flow_per_watt,
-                                            Criterion::gentlest_breeze};
+                                            Criterion::lowest_centreline_speed};
 
 /// One fan at one setting in a ranking.
 struct Ranked {
@@ -33,7 +33,7 @@ struct Ranked {
   double shared = 0.0;     ///< relative standard uncertainty common to all rows; cancels in ratios
   bool predicted = false;  ///< from thrust and outlet, not from a map
   std::size_t place = 1;   ///< 1 + how many stand on better places; no two of one place can
-                           ///< be told apart
+                           ///< be distinguished
 };
 
 /// Two rows held against each other.
@@ -41,13 +41,13 @@ struct Difference {
   std::size_t better = 0;  ///< row of the ranking
   std::size_t worse = 0;
   Estimate difference;  ///< value of `better` minus value of `worse`
-  bool tie = false;     ///< the 95 % interval holds zero
+  bool different = false;  ///< the 95 % interval does not hold zero
 };
 
 struct Ranking {
   Criterion criterion = Criterion::thrust;
-  std::optional<double> downstream_m;   ///< where flow and breeze are taken
-  std::vector<Ranked> rows;             ///< best first; gentlest_breeze: smallest speed first
+  std::optional<double> downstream_m;   ///< where flow and centreline speed are taken
+  std::vector<Ranked> rows;             ///< best first; lowest_centreline_speed: smallest speed first
   std::vector<std::size_t> missing;     ///< entries that do not tell this quantity
   std::vector<Difference> differences;  ///< each row with the next, and the first with every other
 };
@@ -56,7 +56,7 @@ struct Ranking {
 /// share is counted once, times the difference.
 ///
 /// @param entries       of all fans
-/// @param downstream_m  where flow and breeze are taken; a map nearer than 5 % is used, scaled to
+/// @param downstream_m  where flow and centreline speed are taken; a map nearer than 5 % is used, scaled to
 ///                      the distance, else the prediction handed in
 /// @param predicted      one an entry or empty: flow and centre speed where there is no map
 [[nodiscard]] Ranking rank_by(Criterion criterion,

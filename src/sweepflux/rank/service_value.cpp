@@ -94,11 +94,11 @@ std::string flow_text(double flow) { return format_number(flow, 3) + " m3/s"; }
 
 void explain(ServiceValue& v) {
   const double map = v.map_flow_m3_s.value;
-  const double skirt = map - v.map_flow_above_limit_m3_s;
+  const double outer = map - v.map_flow_above_limit_m3_s;
   v.differences.push_back(
       "The rings stop where the air is slower than 0.4 m/s; the map counts the "
       "slow outer region too, " +
-      flow_text(skirt) + " of its " + flow_text(map) + ".");
+      flow_text(outer) + " of its " + flow_text(map) + ".");
   const double shape = v.rings.flow_m3_s - v.map_flow_above_limit_m3_s;
   v.differences.push_back(
       "The rings take one level line for the whole round stream, centred on the outlet's axis; a "
@@ -144,7 +144,7 @@ RingFlow ring_flow(std::span<const double> across_m, std::span<const double> spe
         continue;
       }
       mean += 0.5 * *speed;
-      (side == 0 ? flow.reach_left_m : flow.reach_right_m) = radius + 0.5 * pitch_m;
+      (side == 0 ? flow.edge_left_m : flow.edge_right_m) = radius + 0.5 * pitch_m;
     }
     // The last station is the one without air, so that the ring before it ends halfway to it.
     radius_m.push_back(radius);

@@ -13,8 +13,8 @@ namespace sweepflux {
 struct RingFlow {
   double flow_m3_s = 0.0;
   std::size_t rings = 0;      ///< with air in them
-  double reach_left_m = 0.0;  ///< outer edge of the last ring counted, each side
-  double reach_right_m = 0.0;
+  double edge_left_m = 0.0;  ///< outer edge of the last ring counted, each side
+  double edge_right_m = 0.0;
   bool ran_out = false;  ///< the line ended before the speed fell below the limit
 };
 
@@ -36,7 +36,7 @@ struct ServiceValue {
   RingFlow rings;
   Estimate map_flow_m3_s;
   double map_flow_above_limit_m3_s = 0.0;       ///< of the map's cells at 0.4 m/s and more
-  std::optional<Measured> ring_value_m3_min_w;  ///< empty: no power was told
+  std::optional<Measured> ring_value_m3_min_w;  ///< empty: no power was stated
   std::optional<Measured> map_value_m3_min_w;
   std::vector<std::string> differences;  ///< why the two differ, with sizes, one sentence each
 };

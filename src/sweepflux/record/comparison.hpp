@@ -14,7 +14,7 @@ namespace sweepflux {
 /// names as text_cell writes them.
 [[nodiscard]] std::string comparison_csv(const Comparison& comparison);
 
-/// The same and more as JSON: entries, rankings with places and ties, equal pushes, growth, reach,
+/// The same and more as JSON: entries, rankings with places, equal thrust, growth, throw,
 /// summary, warnings. SI, the unit in the key or beside the value.
 [[nodiscard]] std::string comparison_json(const Comparison& comparison);
 

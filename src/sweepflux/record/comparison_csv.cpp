@@ -39,10 +39,10 @@ class Rows {
            const Measured& m,
            const char* unit,
            const char* how) {
-    const double reach = normal_95 * m.standard_uncertainty;
+    const double half = normal_95 * m.standard_uncertainty;
     add(quantity,
         downstream_m,
-        Estimate{m.value, m.standard_uncertainty, m.value - reach, m.value + reach},
+        Estimate{m.value, m.standard_uncertainty, m.value - half, m.value + half},
         unit,
         how);
   }
@@ -109,16 +109,16 @@ void add_predicted(Rows& rows, const PredictedStream& f) {
     rows.add("half_width", p.downstream_m, p.half_width_m, "m", "predicted");
     rows.add("volume_flow", p.downstream_m, p.volume_flow_m3_s, "m3/s", "predicted");
   }
-  for (const Reach& r : f.reach) {
+  for (const Throw& r : f.throws) {
     if (r.downstream_m) {
-      std::string name = "reach_of_";
+      std::string name = "throw_to_";
       append_number(name, r.wished_speed_m_s);
       rows.add((name + "_m_s").c_str(), nowhere, *r.downstream_m, "m", "predicted");
     }
   }
 }
 
-/// Thrust and flow are told already; per watt only the rankings know.
+/// Thrust and flow are written already; per watt only the rankings know.
 void add_per_watt(std::string& text, const Comparison& c) {
   for (const Ranking& ranking : c.rankings) {
     const bool thrust = ranking.criterion == Criterion::thrust_per_watt;

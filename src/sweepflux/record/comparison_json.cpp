@@ -58,7 +58,7 @@ Json to_json(const Comparison& c, const Ranking& ranking) {
     differences.push_back({{"ahead", who(c.entries[ranking.rows[d.better].entry])},
                            {"behind", who(c.entries[ranking.rows[d.worse].entry])},
                            {"difference", to_json(d.difference)},
-                           {"tie", d.tie}});
+                           {"different_at_95", d.different}});
   }
   Json missing = Json::array();
   for (const std::size_t i : ranking.missing) {
@@ -67,17 +67,17 @@ Json to_json(const Comparison& c, const Ranking& ranking) {
   return {{"by", words_of(ranking.criterion)},
           {"unit", unit_of(ranking.criterion)},
           {"downstream_m", ranking.downstream_m ? Json(*ranking.downstream_m) : Json(nullptr)},
-          {"smallest_first", ranking.criterion == Criterion::gentlest_breeze},
+          {"smallest_first", ranking.criterion == Criterion::lowest_centreline_speed},
           {"rows", std::move(rows)},
           {"differences", std::move(differences)},
-          {"not_told_by", std::move(missing)}};
+          {"without_value", std::move(missing)}};
 }
 
-Json to_json(const EqualPush& p) {
-  const bool between = p.match == PushMatch::between;
+Json to_json(const EqualThrust& p) {
+  const bool between = p.match == ThrustMatch::between;
   const char* match = between                           ? "between"
-                      : p.match == PushMatch::below_all ? "below_all"
-                      : p.match == PushMatch::above_all ? "above_all"
+                      : p.match == ThrustMatch::below_all ? "below_all"
+                      : p.match == ThrustMatch::above_all ? "above_all"
                                                         : "several_or_none";
   return {{"fan", p.fan},
           {"setting", p.setting},
@@ -86,7 +86,7 @@ Json to_json(const EqualPush& p) {
           {"match", match},
           {"other_setting", between ? to_json(p.other_setting) : Json(nullptr)},
           {"nearest_of_its_own", p.nearest_written},
-          {"nearest_ties", p.nearest_ties},
+          {"nearest_equal", p.nearest_equal},
           {"words", p.words}};
 }
 
@@ -130,21 +130,21 @@ Json predicted_to_json(const Comparison& c, const PredictedStream& f) {
                      {"room_loss", number(p.room_loss)}});
   }
   json["along"] = std::move(along);
-  Json reach = Json::array();
-  for (const Reach& r : f.reach) {
-    reach.push_back({{"speed_m_s", number(r.wished_speed_m_s)},
+  Json throws = Json::array();
+  for (const Throw& r : f.throws) {
+    throws.push_back({{"speed_m_s", number(r.wished_speed_m_s)},
                      {"downstream_m", to_json(r.downstream_m)},
                      {"zone", zone_name(r.zone)},
                      {"words", r.words}});
   }
-  json["reach"] = std::move(reach);
+  json["throw"] = std::move(throws);
   json["conditions"] = f.conditions;
   return json;
 }
 
 Json to_json(const Comparison& c) {
   Json json;
-  json["summary"] = c.verdict;
+  json["summary"] = c.summary;
   json["warnings"] = c.warnings;
   json["distances_m"] = c.distances_m;
   json["same_probe"] = c.options.shared.same_probe;
@@ -158,7 +158,7 @@ Json to_json(const Comparison& c) {
   };
   json["entries"] = list(c.entries, [](const auto& e) { return to_json(e); });
   json["rankings"] = list(c.rankings, [&](const auto& r) { return to_json(c, r); });
-  json["equal_pushes"] = list(c.equal_pushes, [](const auto& p) { return to_json(p); });
+  json["equal_thrust"] = list(c.equal_thrust, [](const auto& p) { return to_json(p); });
   json["growth"] = list(c.growths, [&](const auto& g) { return growth_to_json(c, g); });
   json["predicted"] = list(c.predicted, [&](const auto& f) { return predicted_to_json(c, f); });
   return json;

@@ -174,7 +174,7 @@ std::optional<JournalContent> FollowJournal::read(const std::filesystem::path& f
         content.fingerprint = fingerprint;
         std::move(unmarked.begin(), unmarked.end(), std::back_inserter(content.dwells));
       }
-      unmarked.clear();  // of a cut one the source holds what it told
+      unmarked.clear();  // of a cut one the source holds what it gave
     } else if (line.empty()) {
       unmarked.clear();  // another run began here
     } else {

@@ -124,7 +124,7 @@ PlaneResult to_plane(const Json& json) {
     const Json& inside = json.at("inside_window");
     if (!inside.at("volume_flow_m3_s").is_null() && !inside.at("momentum_flux_n").is_null()) {
       plane.inside_flow_m3_s = to_estimate(inside.at("volume_flow_m3_s"));
-      plane.inside_momentum_n = to_estimate(inside.at("momentum_flux_n"));
+      plane.inside_momentum_flux_n = to_estimate(inside.at("momentum_flux_n"));
     }
   }
   plane.peak_speed_m_s = to_number(json, "peak_speed_m_s");

@@ -88,7 +88,7 @@ Json to_json(const PlaneResult& plane) {
       {"withheld", plane.withheld.empty() ? Json(nullptr) : Json(plane.withheld)},
       {"inside_window",
        {{"volume_flow_m3_s", estimate_or_null(plane.inside_flow_m3_s)},
-        {"momentum_flux_n", estimate_or_null(plane.inside_momentum_n)}}},
+        {"momentum_flux_n", estimate_or_null(plane.inside_momentum_flux_n)}}},
       {"share_beyond_readings",
        {{"volume_flow", number(plane.flow_extrapolated)},
         {"momentum_flux", number(plane.momentum_extrapolated)}}},

@@ -45,7 +45,7 @@ std::string planes_csv(const SurveyResult& result) {
   append_estimate_heading(text, "momentum_flux", "n");
   append_estimate_heading(text, "kinetic_power", "w");
   text +=
-      "volume_flow_share_beyond_readings,momentum_flux_share_beyond_readings,peak_speed_m_s,"
+      "volume_flow_share_extrapolated,momentum_flux_share_extrapolated,peak_speed_m_s,"
       "centre_y_m,centre_z_m,half_width_y_m,half_width_z_m,momentum_to_thrust,"
       "momentum_to_thrust_low_95,momentum_to_thrust_high_95,normalised_error,agrees\n";
   for (const PlaneResult& plane : result.planes) {

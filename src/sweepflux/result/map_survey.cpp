@@ -34,7 +34,8 @@ constexpr std::size_t draws_for_outliers = 96;
 std::string method_name(Method method) {
   switch (method) {
     case Method::automatic:
-      return "draws from the posterior of one model of the stream";
+      return "one model of the stream, fitted to all readings at once; values are medians of draws "
+             "from its posterior";
     case Method::kriging:
       return "ordinary kriging";
     case Method::linear:
@@ -82,11 +83,11 @@ double share_extrapolated(const PlaneDraws& draws, std::size_t k) {
 
 void add_numbers(PlaneResult& r, const PlaneDraws& draws, const BudgetedPlane& budget) {
   r.volume_flow_m3_s = estimate_of(budget.flow_m3_s);
-  r.momentum_flux_n = estimate_of(budget.momentum_n);
+  r.momentum_flux_n = estimate_of(budget.momentum_flux_n);
   r.kinetic_power_w = estimate_of(budget.power_w);
   if (!budget.inside_flow_m3_s.empty()) {
     r.inside_flow_m3_s = estimate_of(budget.inside_flow_m3_s);
-    r.inside_momentum_n = estimate_of(budget.inside_momentum_n);
+    r.inside_momentum_flux_n = estimate_of(budget.inside_momentum_flux_n);
   }
   r.budget = budget.rows;
   r.flow_extrapolated = share_extrapolated(draws, 0);
@@ -126,7 +127,7 @@ void add_hold_out(PlaneResult& r, const StreamPosterior& posterior, std::size_t 
         {sweep.name, sweep.height_m, left.rms_error_m_s, left.z_score, left.chance});
     if (left.chance < false_calls / static_cast<double>(sweeps_in_all) && left.z_score > 2.0) {
       r.warnings.push_back("the sweep " + sweep.name +
-                           " does not go with the others (predicted from them, it is " +
+                           " departs from the others (predicted from them, it is " +
                            format_number(left.z_score, 2) +
                            " standard deviations off): check its height, or repeat it");
     }
@@ -174,7 +175,7 @@ void say_convergence(SurveyResult& out, const SamplerReport& report) {
     out.warnings.push_back(
         "the draws have not settled (two independent halves differ by " +
         format_number(report.apart, 2) +
-        " standard deviations): take the intervals for a rough guess, and repeat with other sweeps");
+        " standard deviations): take the intervals as rough, and repeat with other sweeps");
   }
 }
 
@@ -257,8 +258,9 @@ void map_alternative(SurveyResult& out,
     r.kinetic_power_w = with_scale(2, rho);
     r.budget = {{"heights left out one at a time", made.uncertainty[0], rho * made.uncertainty[1]},
                 {"probe scale", scale * made.value[0], 2.0 * scale * rho * made.value[1]}};
+    r.flow_extrapolated = r.momentum_extrapolated = std::numeric_limits<double>::quiet_NaN();
     r.inside_flow_m3_s = r.volume_flow_m3_s;
-    r.inside_momentum_n = r.momentum_flux_n;
+    r.inside_momentum_flux_n = r.momentum_flux_n;
     r.peak_speed_m_s = shape.peak_speed_m_s;
     r.centre = shape.centre;
     r.half_width_y_m = shape.half_width_y_m;

@@ -15,10 +15,10 @@ struct MapOptions {
 };
 
 /// The main job: readings to samples, samples to fields, fields to flow, momentum and power, all
-/// with their uncertainty, and the verdict against the balance.
+/// with their uncertainty, and the check against the balance.
 ///
 /// @throws InputError      the survey has no sweeps, or an option is out of range
-/// @throws NumericalError  the readings give no answer worth having; the message says why
+/// @throws NumericalError  the readings give no answer; the message says why
 /// @throws Interrupted     the user stopped it
 [[nodiscard]] SurveyResult map_survey(const Survey& survey,
                                       const MapOptions& options = {},

@@ -9,7 +9,7 @@ import numpy as np
 start = time.perf_counter()
 data = np.loadtxt(sys.argv[1], delimiter=",", skiprows=1)
 after_read = time.perf_counter()
-# Stops where the angle changes; the first three tenths of a second are settling, told, not found.
+# Stops where the angle changes; the first three tenths of a second are settling, given, not found.
 edges = np.flatnonzero(np.diff(data[:, 1])) + 1
 starts, ends = np.concatenate([[0], edges]), np.concatenate([edges, [len(data)]])
 sums = np.concatenate([[0.0], np.cumsum(data[:, 2])])

@@ -22,7 +22,7 @@ struct BestAnswer {
   Posterior momentum_over_density_m4_s2;
 };
 
-/// The answer of Bayes' rule to a straight traverse at 1.8 m for one who is told how the stream was
+/// The answer of Bayes' rule to a straight traverse at 1.8 m for one who knows how the stream was
 /// drawn, how large the noise is and where the rotor stops. Over many draws of the population no
 /// method has a smaller mean |error| than its median [Robert 2007, 2.5], and its interval holds
 /// the truth in 95 % of cases. By random-walk Metropolis from the truth itself, which is one draw

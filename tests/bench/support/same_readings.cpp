@@ -18,7 +18,7 @@ constexpr double reach_m = 0.9;  ///< of the grid, about the middle of the strea
 /// The stream on a grid whose rows include the sweeps.
 struct Grid {
   std::vector<double> y, z;
-  std::vector<bool> told;  ///< node by node: by a sweep, or at the rim
+  std::vector<bool> known;  ///< node by node: by a sweep, or at the rim
   Vector truth;            ///< speed
   Vector area;             ///< of a node
   Sparse bending;          ///< energy = u' bending u
@@ -126,7 +126,7 @@ Grid make_grid(const test::KnownField& field, const test::SurveyPlan& plan, doub
       const bool rim = i < 2 || i + 2 >= grid.y.size();
       grid.truth[grid.at(i, j)] = field.jet_speed_m_s(x, grid.y[i], grid.z[j]);
       grid.area[grid.at(i, j)] = wide[i] * tall[j];
-      grid.told.push_back(swept || rim || beyond);
+      grid.known.push_back(swept || rim || beyond);
     }
   }
   grid.bending = bending_energy(grid);
@@ -155,7 +155,7 @@ class Bent {
     } else {
       right = pull * grid_.area;
     }
-    std::vector<Held> held(grid_.told.size(), Held::no);
+    std::vector<Held> held(grid_.known.size(), Held::no);
     Vector u;
     bool changed = true;
     for (int round = 0; changed && round < rounds; ++round) {
@@ -166,7 +166,7 @@ class Bent {
       const Vector force = a * u - right;
       changed = false;
       for (std::size_t k = 0; k < held.size(); ++k) {
-        if (grid_.told[k]) {
+        if (grid_.known[k]) {
           continue;
         }
         const auto at = static_cast<Eigen::Index>(k);
@@ -195,7 +195,7 @@ class Bent {
     Vector u = Vector::Zero(grid_.truth.size());
     for (std::size_t k = 0; k < held.size(); ++k) {
       const auto at = static_cast<Eigen::Index>(k);
-      if (grid_.told[k]) {
+      if (grid_.known[k]) {
         u[at] = grid_.truth[at];
       } else if (held[k] == Held::no) {
         place[k] = open++;

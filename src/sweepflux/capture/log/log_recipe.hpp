@@ -42,7 +42,7 @@ struct LogRecipe {
   std::optional<bool> rotating;
 
   std::optional<double> full_scale_m_s;
-  std::optional<bool> as_found;
+  std::optional<bool> uncorrected;
 
   friend bool operator==(const LogRecipe&, const LogRecipe&) = default;
 };

@@ -11,7 +11,7 @@ namespace sweepflux {
 /// One stop of the rig, as listed.
 struct StepRow {
   double position = 0.0;  ///< [rad] or [m]
-  double start_s = 0.0;   ///< the rig is told to go there
+  double start_s = 0.0;   ///< the rig is commanded there
   double settle_s = 0.0;  ///< 0: not stated
   double dwell_s = 0.0;   ///< after settling
 };

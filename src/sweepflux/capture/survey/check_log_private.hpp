@@ -7,7 +7,7 @@
 namespace sweepflux {
 
 /// Looks at the opening of a log that a [[sweep]] names, so that a slip in its columns or its place
-/// is told together with all others, before the long reading begins.
+/// is reported together with all others, before the long reading begins.
 void check_log(const SweepRequest& request, Motion motion, Findings& findings);
 
 }  // namespace sweepflux

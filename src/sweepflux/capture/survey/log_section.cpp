@@ -75,7 +75,7 @@ LogRecipe read_log_recipe(TomlView& view,
            view.quantity("distance_constant", Dimension::length, zero_or_more));
   lay_over(recipe.rotating, view.boolean("rotating"));
   lay_over(recipe.full_scale_m_s, view.quantity("full_scale", Dimension::speed, above_zero));
-  lay_over(recipe.as_found, view.boolean("as_found"));
+  lay_over(recipe.uncorrected, view.boolean("uncorrected"));
   return recipe;
 }
 

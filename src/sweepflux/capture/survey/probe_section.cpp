@@ -33,7 +33,7 @@ KindDefaults defaults_of(ProbeKind kind) {
   return {Response::cosine, 0.3, 0.03, 0.05};
 }
 
-/// A quantity with a default that is told.
+/// A quantity with a default that is noted.
 double quantity_or(TomlView& view,
                    const std::string& key,
                    Dimension dimension,

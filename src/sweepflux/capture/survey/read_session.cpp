@@ -23,16 +23,16 @@ struct Zeros {
   std::optional<double> after_n;
 };
 
-/// Which of the three ways the lever is told by; more than one is a fault.
+/// Which of the three ways the lever is stated by; more than one is a fault.
 enum class LeverWay { none, ratio, arms, check };
 
 LeverWay lever_way(TomlView& balance, const TomlView& check) {
   const bool ratio = balance.has("lever_ratio");
   const bool arms = balance.has("fan_arm") || balance.has("scale_arm");
-  const int told = (ratio ? 1 : 0) + (arms ? 1 : 0) + (check.is_there() ? 1 : 0);
-  if (told > 1) {
+  const int stated = (ratio ? 1 : 0) + (arms ? 1 : 0) + (check.is_there() ? 1 : 0);
+  if (stated > 1) {
     balance.fault(ratio ? "lever_ratio" : "fan_arm",
-                  "the lever is told more than once; keep one of lever_ratio, the two arms, and "
+                  "the lever is stated more than once; keep one of lever_ratio, the two arms, and "
                   "[balance.check]");
   }
   return check.is_there() ? LeverWay::check
@@ -119,8 +119,8 @@ SessionBalance read_session_balance(TomlView& root) {
   return balance;
 }
 
-/// @param told  whether the default was noted already: once is enough for all blocks
-std::optional<Measured> read_power(TomlView& view, bool& told) {
+/// @param noted whether the default was noted already: once is enough for all blocks
+std::optional<Measured> read_power(TomlView& view, bool& noted) {
   const auto power = view.quantity("power", Dimension::power, above_zero);
   const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
   if (!view.has("power")) {
@@ -129,9 +129,9 @@ std::optional<Measured> read_power(TomlView& view, bool& told) {
     }
     return std::nullopt;
   }
-  if (!view.has("power_uncertainty") && !told) {
-    told = true;
-    view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not told");
+  if (!view.has("power_uncertainty") && !noted) {
+    noted = true;
+    view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not stated");
   }
   return power ? std::optional<Measured>({*power, uncertainty.value_or(power_uncertainty * *power)})
                : std::nullopt;
@@ -171,7 +171,7 @@ void read_blocks(TomlView& root, BalanceSession& session) {
     return;
   }
   std::vector<Zeros> zeros;
-  bool power_default_told = false;
+  bool power_default_noted = false;
   for (TomlView& view : views) {
     SessionReading block;
     block.spot = view.spot();
@@ -183,7 +183,7 @@ void read_blocks(TomlView& root, BalanceSession& session) {
     if (view.has("fan") && block.fan.empty()) {
       view.fault("fan", view.name() + ".fan must be a name in quotation marks, not empty");
     }
-    block.power_w = read_power(view, power_default_told);
+    block.power_w = read_power(view, power_default_noted);
     const double g = session.balance.gravity_m_s2;
     block.on_n = view.forces("readings", g);
     zeros.push_back(

@@ -12,7 +12,7 @@ namespace sweepflux {
 /// [session]
 /// title = "Herb loft, three fans on the balance"
 ///
-/// [air]                            # optional, as in a survey: for reach and derived flow
+/// [air]                            # optional, as in a survey: for throw and derived flow
 /// [room]                           # optional, as in a survey
 ///
 /// [balance]
@@ -24,7 +24,7 @@ namespace sweepflux {
 /// resolution = "1 g"
 /// # gravity = "9.81 m/s2"          # of the place; standard gravity if not said
 ///
-/// # [balance.check]                # instead of any of these: a mass hung where the fan pushes
+/// # [balance.check]                # instead of any of these: a mass hung in the line of the thrust
 /// # mass = "100 g"
 /// # mass_uncertainty = "0.05 g"
 /// # zero_before = "0 g"

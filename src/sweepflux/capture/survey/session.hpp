@@ -9,7 +9,7 @@
 
 namespace sweepflux {
 
-/// A known mass hung where the fan pushes, and what the scale said: the lever measured as a whole.
+/// A known mass hung in the line of the thrust, and what the scale said: the lever measured as a whole.
 struct CheckMass {
   double mass_kg = 0.0;
   double mass_uncertainty_kg = 0.0;
@@ -50,7 +50,7 @@ struct SessionFan {
 struct BalanceSession {
   std::filesystem::path file;
   std::string title;
-  std::optional<AirState> air;  ///< needed for reach and for thrust-derived flow only
+  std::optional<AirState> air;  ///< needed for throw and for thrust-derived flow only
   Room room;
   SessionBalance balance;
   std::vector<SessionFan> fans;

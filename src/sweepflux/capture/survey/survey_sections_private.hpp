@@ -47,7 +47,7 @@ struct SweepRequest {
 /// How the sections are to be read.
 struct SectionOptions {
   bool unknown_keys_are_errors = true;
-  bool for_plan = false;  ///< a survey without sweeps: air may be missing, rig times are told
+  bool for_plan = false;  ///< a survey without sweeps: air may be missing, rig times are stated
 };
 
 // Each reads one section, reports what is wrong with it, and notes the defaults that it uses.

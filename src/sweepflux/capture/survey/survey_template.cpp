@@ -87,7 +87,7 @@ height   = "0.92 m"              # of the probe above the floor
 # time_budget = "3 h"
 # target = "5 %"
 
-# [balance]                      # if the fan stood on a scale or pushed one through a lever
+# [balance]                      # if the fan stood on a scale or acted on one through a lever
 # lever_ratio = 1.0              # force at the scale / thrust
 # lever_ratio_uncertainty = "0.5 %"
 # resolution  = "1 g"

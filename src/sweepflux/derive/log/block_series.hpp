@@ -49,7 +49,7 @@ struct StretchMean {
   std::size_t samples = 0;
   double mean = 0.0;
   double standard_deviation = 0.0;  ///< of the values as they were logged
-  double integral_time_s = 0.0;     ///< NaN when it cannot be told
+  double integral_time_s = 0.0;     ///< NaN when it cannot be determined
   double effective_samples = 0.0;
   double standard_error = 0.0;  ///< mean +- 1.96 of it holds the true mean in 95 %; NaN: unknown
   double first_time_s = 0.0;

@@ -319,7 +319,7 @@ void ContinuousReducer::judge_lag(ContinuousSweep& sweep, std::map<long, double>
     sweep.remarks.push_back("lag undone with the stated " + lag_words(sweep.used));
   } else if (!plain_gap) {
     sweep.remarks.push_back(
-        "no way back: the lag cannot be told, and none was stated; the readings "
+        "no way back: the lag cannot be determined, and none was stated; the readings "
         "sit late by the sensor's lag");
   } else {
     sweep.remarks.push_back(

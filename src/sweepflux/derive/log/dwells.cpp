@@ -53,11 +53,11 @@ bool DwellFinder::stands(const Rest& rest) const {
 }
 
 bool DwellFinder::is_passing(const Rest& rest) const {
-  return !stands(rest) || (!rests_.by_list() && rest.length_s() < told_.shortest_s);
+  return !stands(rest) || (!rests_.by_list() && rest.length_s() < learnt_.shortest_s);
 }
 
 bool DwellFinder::is_parked(const Rest& rest) const {
-  return told_.parked_s > 0.0 && rest.length_s() > told_.parked_s;
+  return learnt_.parked_s > 0.0 && rest.length_s() > learnt_.parked_s;
 }
 
 std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
@@ -89,9 +89,9 @@ void DwellFinder::learn() {
     }
   }
   const RestLengths judged = judge_rest_lengths(lengths);
-  told_.usual_rest_s = judged.usual_s;
-  told_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
-  told_.shortest_s = rests_.options().shortest_s > 0.0 ? rests_.options().shortest_s
+  learnt_.usual_rest_s = judged.usual_s;
+  learnt_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
+  learnt_.shortest_s = rests_.options().shortest_s > 0.0 ? rests_.options().shortest_s
                      : !rests_.by_list()               ? judged.shortest_s
                                                        : 0.0;
   // On a ladder, so that one rest more or less does not move it; its steps are at no round times.
@@ -100,21 +100,21 @@ void DwellFinder::learn() {
           ? 0.93 * std::pow(1.25, std::floor(std::log(judged.usual_s / 0.93) / std::log(1.25)))
           : 0.0;
   const std::vector<StepRecord> records = step_records(window_s);
-  told_.response = find_step_response(records, window_s);
-  told_.steps = records.size();
-  const StepResponse& response = told_.response;
+  learnt_.response = find_step_response(records, window_s);
+  learnt_.steps = records.size();
+  const StepResponse& response = learnt_.response;
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
-  told_.listed = false;
-  told_.settle_s = 0.0;
+  learnt_.listed = false;
+  learnt_.settle_s = 0.0;
   if (rests_.options().settle_s) {
-    told_.settle_s = *rests_.options().settle_s;
+    learnt_.settle_s = *rests_.options().settle_s;
   } else if (listed > 0.0) {
-    told_.settle_s = listed;
-    told_.listed = true;
+    learnt_.settle_s = listed;
+    learnt_.listed = true;
   } else if (response.seen) {
     // A long time that the turbulence may only feign must not eat up the dwells.
-    const bool eats = response.settle_s > 0.4 * told_.usual_rest_s;
-    told_.settle_s = on_settling_ladder(eats ? response.settle_low_s : response.settle_s);
+    const bool eats = response.settle_s > 0.4 * learnt_.usual_rest_s;
+    learnt_.settle_s = on_settling_ladder(eats ? response.settle_low_s : response.settle_s);
   }
 }
 
@@ -152,7 +152,7 @@ std::vector<Dwell> DwellFinder::preview() {
     if (is_passing(rest)) {
       continue;
     }
-    if (!rest.shown || rest.shown->settle_s != told_.settle_s) {
+    if (!rest.shown || rest.shown->settle_s != learnt_.settle_s) {
       rest.shown = reduce(rest, first ? Place::first : Place::between);
     }
     first = false;
@@ -170,18 +170,18 @@ Dwell DwellFinder::reduce(const Rest& rest, Place place) const {
   Dwell dwell = rest.dwell;
   dwell.position = rest.position();
   dwell.start_s = rest.start_s;
-  dwell.settle_s = told_.settle_s;
+  dwell.settle_s = learnt_.settle_s;
   double from_s = rest.start_s;
   double to_s = std::numeric_limits<double>::infinity();
   if (is_parked(rest)) {
-    from_s = place == Place::first ? rest.end_s - told_.usual_rest_s : from_s;
-    to_s = place == Place::last ? rest.start_s + told_.usual_rest_s + rounding_s : to_s;
+    from_s = place == Place::first ? rest.end_s - learnt_.usual_rest_s : from_s;
+    to_s = place == Place::last ? rest.start_s + learnt_.usual_rest_s + rounding_s : to_s;
   }
-  dwell.reading = mean_of_stretch(rest.series, from_s + told_.settle_s - rounding_s, to_s);
+  dwell.reading = mean_of_stretch(rest.series, from_s + learnt_.settle_s - rounding_s, to_s);
   if (dwell.reading.samples == 0) {
     dwell.warnings.push_back("nothing is left of a rest of " + seconds_text(rest.length_s()) +
-                             " after " + seconds_text(told_.settle_s) + " of settling");
-  } else if (told_.settle_s > 0.7 * rest.length_s()) {
+                             " after " + seconds_text(learnt_.settle_s) + " of settling");
+  } else if (learnt_.settle_s > 0.7 * rest.length_s()) {
     dwell.warnings.push_back("settling takes up most of the rest of " + seconds_text(rest.length_s()));
   }
   return dwell;
@@ -198,7 +198,7 @@ void DwellFinder::hand_out(const Rest& rest, Place place) {
                          rest.last_line,
                          lost,
                          "a rest of " + seconds_text(rest.length_s()) +
-                             " is too short beside the usual " + seconds_text(told_.usual_rest_s)});
+                             " is too short beside the usual " + seconds_text(learnt_.usual_rest_s)});
     }
     return;
   }
@@ -215,7 +215,7 @@ void DwellFinder::hand_out(const Rest& rest, Place place) {
                               std::to_string(rest.last_line) + ")";
     const std::string at = " at " + place_text(dwell.position, rests_.options().motion) + " for " +
                            seconds_text(rest.length_s());
-    const std::string usual = seconds_text(told_.usual_rest_s);
+    const std::string usual = seconds_text(learnt_.usual_rest_s);
     parked_words_.push_back(
         place == Place::first
             ? "the log starts parked" + at + lines + "; its reading is that of the last " + usual
@@ -234,7 +234,7 @@ void DwellFinder::hand_out(const Rest& rest, Place place) {
 }
 
 void DwellFinder::go_on(const LearntSettling& learnt, const Dwell& last) {
-  told_ = learnt;
+  learnt_ = learnt;
   handing_out_ = true;
   last_position_ = last.position;
   last_direction_ = last.direction;
@@ -259,7 +259,7 @@ OpenDwell DwellFinder::open() const {
     open.position = rest->position();
     open.elapsed_s = rest->length_s();
     open.values = rest->dwell.values;
-    open.mean = rest->series.mean_between(rest->start_s + told_.settle_s, rest->end_s + 1.0);
+    open.mean = rest->series.mean_between(rest->start_s + learnt_.settle_s, rest->end_s + 1.0);
   }
   return open;
 }
@@ -268,29 +268,29 @@ std::vector<std::string> DwellFinder::remarks() const {
   if (!handing_out_) {
     return {};
   }
-  const StepResponse& response = told_.response;
-  const std::string settling = "settling of " + seconds_text(told_.settle_s);
+  const StepResponse& response = learnt_.response;
+  const std::string settling = "settling of " + seconds_text(learnt_.settle_s);
   std::vector<std::string> remarks;
   if (rests_.options().settle_s) {
     remarks.push_back(settling + " as stated");
-  } else if (told_.listed) {
+  } else if (learnt_.listed) {
     remarks.push_back(settling + " as listed");
   } else if (response.seen) {
-    remarks.push_back(settling + " from the response to " + std::to_string(told_.steps) +
+    remarks.push_back(settling + " from the response to " + std::to_string(learnt_.steps) +
                       " steps: delay " + seconds_text(response.delay_s) + ", time constant " +
                       seconds_text(response.time_constant_s) + ", so between " +
                       seconds_text(response.settle_low_s) + " and " + seconds_text(response.settle_high_s));
   } else if (response.noise < 0.25) {
-    remarks.push_back("no settling is to be seen after " + std::to_string(told_.steps) +
+    remarks.push_back("no settling is to be seen after " + std::to_string(learnt_.steps) +
                       " steps; nothing was dropped");
   } else {
     remarks.emplace_back(
-        "settling could not be told: the steps are too small against the turbulence; nothing was "
+        "settling could not be determined: the steps are too small against the turbulence; nothing was "
         "dropped (state a settling time if the sensor is slow)");
   }
-  if (response.seen && told_.settle_s < response.settle_low_s) {
+  if (response.seen && learnt_.settle_s < response.settle_low_s) {
     remarks.push_back("the readings need " + seconds_text(response.settle_low_s) +
-                      " or more to settle, longer than the " + seconds_text(told_.settle_s) +
+                      " or more to settle, longer than the " + seconds_text(learnt_.settle_s) +
                       " dropped");
   }
   remarks.insert(remarks.end(), parked_words_.begin(), parked_words_.end());

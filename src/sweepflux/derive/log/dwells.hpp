@@ -22,7 +22,7 @@ struct UnusedRest {
   std::string reason;
 };
 
-/// What the rests of a log told about all of them.
+/// What the rests of a log say about all of them.
 struct LearntSettling {
   double settle_s = 0.0;      ///< dropped from each rest
   double shortest_s = 0.0;    ///< rests below it are passing positions
@@ -76,11 +76,11 @@ class DwellFinder {
   }
 
   [[nodiscard]] OpenDwell open() const;
-  [[nodiscard]] const LearntSettling& learnt() const { return told_; }
+  [[nodiscard]] const LearntSettling& learnt() const { return learnt_; }
   [[nodiscard]] const std::vector<UnusedRest>& unused() const { return unused_; }
   [[nodiscard]] std::size_t moving_rows() const { return rests_.moving_rows() + passing_rows_; }
   [[nodiscard]] const ClockMender& clock() const { return rests_.clock(); }
-  /// On settling: where it was taken from, or why it could not be told; and on parked rests.
+  /// On settling: where it was taken from, or why it could not be determined; and on parked rests.
   [[nodiscard]] std::vector<std::string> remarks() const;
   /// On the clock, on positions that do not fit, and on rests that were not used.
   [[nodiscard]] std::vector<std::string> warnings() const;
@@ -104,7 +104,7 @@ class DwellFinder {
   std::size_t standing_ = 0;  ///< of them, more than places passed in a few rows
   std::size_t closed_ = 0;
   bool handing_out_ = false;  ///< what there is to learn is known
-  LearntSettling told_;
+  LearntSettling learnt_;
   std::optional<double> last_position_;
   int last_direction_ = 0;
   std::size_t passing_rows_ = 0;

@@ -54,7 +54,7 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
   if (reduced.drift &&
       !(reduced.drift->span_s > 1.0 &&
         reduced.drift->rate_per_s.standard_uncertainty * reduced.drift->span_s < 1.0)) {
-    reduced.remarks.push_back("the repeats lie too near in time to tell a drift");
+    reduced.remarks.push_back("the repeats lie too close in time to determine a drift");
     reduced.drift.reset();
   }
   if (reduced.drift) {

@@ -76,7 +76,7 @@ void LogFollower::look() {
     pool_errors(dwells_);
   }
   auto news = std::find_if(dwells_.rbegin(), dwells_.rend(), [this](const Dwell& dwell) {
-                return dwell.start_s <= told_until_s_;
+                return dwell.start_s <= reported_until_s_;
               }).base();
   if (news == dwells_.end()) {
     return;
@@ -84,7 +84,7 @@ void LogFollower::look() {
   for (auto dwell = news; dwell != dwells_.end(); ++dwell) {
     warn_of(*dwell);
   }
-  told_until_s_ = dwells_.back().start_s;
+  reported_until_s_ = dwells_.back().start_s;
   if (reduced_) {
     reduced_(std::span(news, dwells_.end()),
              {feed_.bytes_before(),

@@ -44,7 +44,7 @@ struct FollowView {
 /// anywhere. The end gives what reduce_log gives of the same rows.
 class LogFollower {
  public:
-  /// Told of dwells when they end, as they look then, and of the mark from which a run over a
+  /// Called with dwells when they end, as they look then, and of the mark from which a run over a
   /// stream goes on after a kill. A file is better read again from its start.
   using Reduced = std::function<void(std::span<const Dwell>, const FollowMark&)>;
 
@@ -86,7 +86,7 @@ class LogFollower {
   std::vector<Dwell> dwells_;  ///< those that are final, and a preview of those held back
   std::size_t final_ = 0;
   std::size_t closed_ = 0;  ///< rests seen by the last look
-  double told_until_s_ = -1e300;
+  double reported_until_s_ = -1e300;
   bool resumed_ = false;
   std::size_t moving_rows_before_ = 0;
   std::vector<LogSample> kept_;  ///< rows, where the begin of the sweep is to be found from them

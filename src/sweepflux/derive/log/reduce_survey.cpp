@@ -87,7 +87,7 @@ ReduceSettings reduce_settings(const Survey& survey, const LoggedSweep& log) {
   }
   settings.starting_speed_m_s = survey.probe.starting_speed_m_s;
   settings.full_scale_m_s = recipe.full_scale_m_s.value_or(0.0);
-  settings.correct = !recipe.as_found.value_or(false);
+  settings.correct = !recipe.uncorrected.value_or(false);
   return settings;
 }
 

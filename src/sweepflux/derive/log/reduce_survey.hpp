@@ -9,7 +9,7 @@
 
 namespace sweepflux {
 
-/// What the survey says of one of its logs, as `reduce` would be told it: the probe's starting
+/// What the survey says of one of its logs, as `reduce` would be given it: the probe's starting
 /// speed goes along, and a vane's lag is taken for a distance constant unless the log says so.
 ///
 /// @throws SurveyError  its list of stops cannot be read

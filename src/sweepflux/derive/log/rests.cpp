@@ -12,7 +12,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t rows_of_a_slip = 2;  // with another position amid a rest, at most
+constexpr std::size_t rows_of_a_slip = 2;  // with another position within a rest, at most
 constexpr std::size_t most_unplaced = 3;   // rows without a position that a move may hide in
 constexpr std::size_t most_words = 5;
 constexpr double rounding_s = 1e-6;  // of times
@@ -156,7 +156,7 @@ bool RestFinder::came_back(const LogSample& sample) {
   misplaced_ += rest_->rows;
   if (misplaced_words_.size() < most_words) {
     misplaced_words_.push_back("line " + std::to_string(rest_->dwell.first_line) + ": a row at " +
-                               place_text(rest_->position(), options_.motion) + " amid a rest at " +
+                               place_text(rest_->position(), options_.motion) + " within a rest at " +
                                place_text(left_->position(), options_.motion) + " was left out");
   }
   rest_ = std::move(left_);

@@ -15,7 +15,7 @@ namespace sweepflux {
 /// One stop of the rig on a list, times since the begin of the list.
 struct RigStop {
   double position = 0.0;  ///< [rad] or [m]
-  double start_s = 0.0;   ///< when the rig is told to go there
+  double start_s = 0.0;   ///< when the rig is commanded there
   double settle_s = 0.0;  ///< 0: not stated
   double dwell_s = 0.0;   ///< > 0, after settling
 

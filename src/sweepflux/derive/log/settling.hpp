@@ -8,7 +8,7 @@ namespace sweepflux {
 
 /// One move of the rig and the stretch after it.
 struct StepRecord {
-  const BlockSeries* after = nullptr;  ///< the stretch, from the moment the rig was told to move
+  const BlockSeries* after = nullptr;  ///< the stretch, from the moment the rig was commanded to move
   double start_s = 0.0;
   double level_before = 0.0;  ///< late mean of the stretch before
 };

@@ -191,7 +191,7 @@ double PatternFinder::begin_s() const {
           : 0;
   if (more > 0 && !pattern_.there_and_back) {
     throw NumericalError("the log is " + format_number(spare_s, 3) +
-                         " s longer than the sweep, so the first stop cannot be told from the "
+                         " s longer than the sweep, so the first stop cannot be distinguished from the "
                          "signal; state when the sweep began");
   }
   if (more > 0) {

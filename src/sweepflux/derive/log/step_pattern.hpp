@@ -6,7 +6,7 @@
 
 namespace sweepflux {
 
-/// A regular sweep that the rig was told to make.
+/// A regular sweep that the rig was commanded to make.
 struct StepPattern {
   double start = 0.0;           ///< position of the first stop, [rad] or [m]
   double step = 0.0;            ///< from stop to stop, signed, not 0
@@ -30,7 +30,7 @@ class PatternFinder {
 
   void add(double time_s, double value);
 
-  /// @return the log's time at which the rig was told to go to the first stop
+  /// @return the log's time at which the rig was commanded to go to the first stop
   /// @throws NumericalError  the signal does not show the steps; or the log is shorter than the
   ///                         sweep; or longer, and nothing tells which stop is the first
   [[nodiscard]] double begin_s() const;

@@ -26,7 +26,7 @@ std::string why_no_width(const Survey& survey, const PlaneSamples& plane) {
   const bool swivel = survey.rig.motion == Motion::swivel;
   const std::string where = swivel ? "one angle" : "one place across the stream";
   return (readings == 1 ? "has one reading" : "was read at " + where + " only") +
-         ": how wide the stream is cannot be told from that; sweep several " +
+         ": how wide the stream is cannot be determined from that; sweep several " +
          (swivel ? "angles" : "places") + " from one side of the stream to the other";
 }
 

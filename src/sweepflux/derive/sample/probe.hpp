@@ -31,7 +31,7 @@ class Calibration {
 /// response, 1 for a flat one.
 ///
 /// The flow is taken as parallel to the fan's axis on purpose: entrainment turns the core's flow
-/// by half of the ray's angle only and the skirt's flow inwards, so dividing by the cosine of the
+/// by half of the ray's angle only and the flow of the outer region inwards, so dividing by the cosine of the
 /// ray's angle does worse (tests/derive/samples_test.cpp).
 [[nodiscard]] double yaw_correction(Response response, double yaw_rad);
 

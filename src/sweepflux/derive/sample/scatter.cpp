@@ -16,10 +16,10 @@ namespace {
 
 constexpr std::size_t longest_block = 40;  ///< keeps the cost linear; a profile's length is less
 constexpr std::size_t shortest_block = 4;
-constexpr double skirt_share = 0.1;  ///< of a line's peak
+constexpr double outer_share = 0.1;  ///< of a line's peak
 constexpr std::size_t most_blocks = 60;
 constexpr double stray_z = 4.0;  ///< one sound reading in 16 000
-/// Noise that is taken as always there, of the highest speed. Without it a calm skirt without any
+/// Noise that is taken as always there, of the highest speed. Without it a calm outer region without any
 /// noise would outweigh the stream.
 constexpr double least_noise = 3e-3;
 
@@ -35,18 +35,18 @@ struct Block {
   Vector smooth;        ///< running mean, for the noise
   double height = 1.0;  ///< of the profile, for the process
   double least = 0.0;   ///< noise that is always there
-  bool skirt = false;
+  bool outer = false;
 };
 
 struct Point {
   double ln_length = 0.0;  ///< within the stream
-  double ln_skirt_length = 0.0;
+  double ln_outer_length = 0.0;
   double ln_offset = 0.0;
   double ln_share = 0.0;
 };
 
 double length_of(const Block& block, const Point& at) {
-  return std::exp(block.skirt ? at.ln_skirt_length : at.ln_length);
+  return std::exp(block.outer ? at.ln_outer_length : at.ln_length);
 }
 
 struct LengthPrior {
@@ -76,14 +76,14 @@ Block make_block(std::size_t line_index,
   return block;
 }
 
-/// Where the stream begins and ends on a line, and the skirts beside it: one process cannot be
-/// both as lively as the stream and as still as the skirts.
-std::array<std::size_t, 4> skirt_and_stream(const std::vector<double>& mean) {
+/// Where the stream begins and ends on a line, and the outer regions beside it: one process cannot be
+/// both as lively as the stream and as still as the outer regions.
+std::array<std::size_t, 4> outer_and_stream(const std::vector<double>& mean) {
   double peak = 0.0;
   for (const double v : mean) {
     peak = std::max(peak, std::abs(v));
   }
-  const auto strong = [&](double v) { return std::abs(v) >= skirt_share * peak; };
+  const auto strong = [&](double v) { return std::abs(v) >= outer_share * peak; };
   const auto first = std::find_if(mean.begin(), mean.end(), strong);
   const auto last = std::find_if(mean.rbegin(), mean.rend(), strong).base();
   return {0,
@@ -131,7 +131,7 @@ std::vector<Block> cut_blocks(std::span<const SweepLine> lines,
     for (std::size_t i = 0; i < used.size(); ++i) {
       smooth[used[i]] = mean[i];
     }
-    const std::array<std::size_t, 4> cut = skirt_and_stream(mean);
+    const std::array<std::size_t, 4> cut = outer_and_stream(mean);
     for (std::size_t c = 0; c < 3; ++c) {
       const std::size_t count = cut[c + 1] - cut[c];
       const std::size_t pieces = (count + longest_block - 1) / longest_block;
@@ -139,7 +139,7 @@ std::vector<Block> cut_blocks(std::span<const SweepLine> lines,
         const std::size_t first = cut[c] + p * count / pieces;
         const std::size_t last = cut[c] + (p + 1) * count / pieces;
         blocks.push_back(make_block(l, line, smooth, std::span(used).subspan(first, last - first)));
-        blocks.back().skirt = c != 1;
+        blocks.back().outer = c != 1;
       }
     }
   }
@@ -211,7 +211,7 @@ double posterior_cost(const std::vector<Block>& blocks,
   const double a = (at.ln_offset - std::log(prior.offset_m_s)) / prior_spread;
   const double b = (at.ln_share - std::log(prior.share)) / prior_spread;
   double sum = 0.5 * (a * a + b * b);
-  for (const double ln_length : {at.ln_length, at.ln_skirt_length}) {
+  for (const double ln_length : {at.ln_length, at.ln_outer_length}) {
     if (ln_length < length.ln_low || ln_length > length.ln_high) {
       return std::numeric_limits<double>::infinity();
     }
@@ -251,7 +251,7 @@ Point fit(const std::vector<Block>& blocks,
   std::vector<std::pair<Simplex::Array, double>> ends(starts.size());
   parallel_for(starts.size(), threads, [&](std::size_t i) {
     const Point& s = starts[i];
-    const Simplex::Array start(s.ln_length, s.ln_skirt_length, s.ln_offset, s.ln_share);
+    const Simplex::Array start(s.ln_length, s.ln_outer_length, s.ln_offset, s.ln_share);
     ends[i] = Simplex(cost, start).descend();
   });
   Point best = starts.front();

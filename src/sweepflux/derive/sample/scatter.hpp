@@ -41,14 +41,14 @@ struct Scatter {
 ///
 /// Each line is a smooth profile plus noise: a Gaussian process with a rational quadratic of shape
 /// 1 [Rasmussen 2006, eq. 4.19 and 5.8], its height that of the line, one length for the streams
-/// and one for their skirts. Lengths, offset and share are those of the greatest posterior density.
+/// and one for their outer regions. Lengths, offset and share are those of the greatest posterior density.
 /// The profile takes so much freedom as it needs, at any spacing of the positions; what is left
 /// over is noise. The speed that stands in the noise is a running mean of three: the reading itself
 /// would weigh low readings more than high ones. Readings beyond four standard deviations of what
 /// their neighbours predict are kept out, and named. Noise below 0.3 % of the highest speed reads
 /// as none.
 ///
-/// @param lines  any number; those (and skirts) with fewer than four usable readings are passed
+/// @param lines  any number; those (and outer regions) with fewer than four usable readings are passed
 /// over
 /// @param prior  where the answer stays when the lines say little
 /// @param prior_spread  standard deviation of ln(offset) and ln(share) about the prior, > 0

@@ -208,7 +208,7 @@ void SteadyWatch::add(double time_s, double force_n) {
   const auto old = std::find_if(recent_.begin(), recent_.end(), [&](const auto& one) {
     return one.first >= time_s - window_s_;
   });
-  // One older row stays, so that a full window can be told from one that has just begun.
+  // One older row stays, so that a full window can be distinguished from one that has just begun.
   if (old - recent_.begin() > 1) {
     recent_.erase(recent_.begin(), old - 1);
   }

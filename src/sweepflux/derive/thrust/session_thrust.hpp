@@ -43,7 +43,7 @@ struct SessionThrust {
 /// common to all and is added last. With a check mass the lever is the scale's force over m g.
 ///
 /// @throws SurveyError  with every block at fault (drift of the zero above a tenth of the thrust,
-///                      ...), and a lever that cannot be told
+///                      ...), and a lever that cannot be determined
 [[nodiscard]] SessionThrust derive_session_thrust(const BalanceSession& session);
 
 /// Newtons as grams-force, by standard gravity whatever the local one is.

@@ -92,7 +92,8 @@ std::vector<std::string> remarks_on(const Balance& b, const Force& f, double dri
     remarks.emplace_back("no zero was read; taken as tared, so a drift could not be seen");
   } else {
     remarks.push_back("zero drifted by " + percent_text(std::abs(drift_n) / size) +
-                      " of the thrust");
+                      " of the thrust: taken off evenly in time, and part of the uncertainty (more "
+                      "than 10 % is refused)");
   }
   if (b.readings_n.size() == 1) {
     remarks.emplace_back("one reading only: its scatter is not known and was taken as 1 %");
@@ -135,9 +136,9 @@ Thrust derive_thrust(const Balance& balance) {
   if (f.freedom >= 1.0 && scatter > 0.0) {
     freedom = f.freedom * std::pow(thrust.standard_uncertainty / scatter, 4);
   }
-  const double reach = student_95(freedom) * thrust.standard_uncertainty;
-  thrust.low_95 = thrust.value - reach;
-  thrust.high_95 = thrust.value + reach;
+  const double half = student_95(freedom) * thrust.standard_uncertainty;
+  thrust.low_95 = thrust.value - half;
+  thrust.high_95 = thrust.value + half;
   return result;
 }
 

@@ -37,7 +37,7 @@ void check(const NearestOptions& options, const KrigingModel& model) {
   }
 }
 
-/// Tells of progress and heeds a stop; from the caller's thread alone.
+/// Tells of progress and obeys a stop; from the caller's thread alone.
 void before_round(const Progress& progress, std::size_t done, std::size_t all) {
   if (progress.stop_wanted && progress.stop_wanted()) {
     throw Interrupted("stopped while making the map");

@@ -44,7 +44,7 @@ class Best {
     return true;
   }
 
-  /// The tree passes only what is strictly nearer than this: a hair more lets ties through.
+  /// The tree passes only what is strictly nearer than this: a hair more lets equals through.
   [[nodiscard]] double worstDist() const {
     return full()
                ? std::nextafter(found_[size_ - 1].squared, std::numeric_limits<double>::infinity())

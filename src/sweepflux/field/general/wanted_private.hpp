@@ -38,7 +38,7 @@ struct Wanted {
     return b;
   }
 
-  /// Halves a part across its longer side. Ties go by index: the halves are unique.
+  /// Halves a part across its longer side. Equals go by index: the halves are unique.
   [[nodiscard]] std::pair<Part, Part> halve(Part part) const {
     const Box b = box(part);
     const std::vector<double>& along = b.y_high - b.y_low >= b.z_high - b.z_low ? y : z;

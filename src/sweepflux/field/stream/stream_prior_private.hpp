@@ -44,7 +44,7 @@ struct SurveyStream {
   double offset = 0.0;            ///< common to all readings: of the probe, of the ambient reading
 };
 
-/// What the prior is told.
+/// What the prior is given.
 struct StreamScales {
   double length_m = 1.0;          ///< half width that the outlet lets expect at the reference plane
   double speed_m_s = 1.0;         ///< mean of the three highest readings, or the speed expected
@@ -60,7 +60,7 @@ struct StreamScales {
 /// slot: 0.094 x of the round free jet [Hussein 1994], the outlet's own half size near by.
 [[nodiscard]] double expected_half_width_m(const Outlet& outlet, double downstream_m);
 
-/// Probability of a room whose air drifts along, where it was not read. An assumption.
+/// Probability of a room whose air drifts along, where that was not measured. An assumption.
 inline constexpr double drift_probability = 0.5;
 /// Its standard deviation along the stream [m/s]; against it half as much. An assumption.
 inline constexpr double drift_of_room_m_s = 0.08;

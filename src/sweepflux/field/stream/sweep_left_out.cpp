@@ -41,10 +41,10 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
   for (const PlaneReadings& r : p.readings) {
     all += r.sweeps;
   }
-  const bool heard = std::any_of(readings.rows.begin(), readings.rows.end(), [&](const auto& row) {
+  const bool observed = std::any_of(readings.rows.begin(), readings.rows.end(), [&](const auto& row) {
     return row.sweep == static_cast<int>(sweep);
   });
-  if (!heard || all < 2 || readings.sweeps == 0) {
+  if (!observed || all < 2 || readings.sweeps == 0) {
     return out;
   }
   std::vector<double> shares(readings.sweeps, 1.0);

@@ -65,7 +65,7 @@ std::set<std::string> offered(const std::vector<std::string>& words, const fs::p
     list += " '" + word + "'";
   }
   const std::string said = shell("cd '" + folder.string() +
-                                 "' && source '" SWEEPFLUX_PAPERS "/sweepflux' && COMP_WORDS=(" +
+                                 "' && source '" SWEEPFLUX_MANUAL "/sweepflux' && COMP_WORDS=(" +
                                  list + ") && COMP_CWORD=" + std::to_string(words.size() - 1) +
                                  " && _sweepflux && printf '%s\\n' \"${COMPREPLY[@]}\"");
   std::set<std::string> offers;
@@ -78,12 +78,12 @@ std::set<std::string> offered(const std::vector<std::string>& words, const fs::p
   return offers;
 }
 
-TEST(Papers, TheManualPageSaysAllThatHelpSays) {
+TEST(Manual, TheManualPageSaysAllThatHelpSays) {
   if (!is_here("man")) {
     GTEST_SKIP() << "skipped: no man here";
   }
   const std::string page = one_blank_a_gap(
-      shell("MANWIDTH=9999 LC_ALL=C man --warnings -P cat -l '" SWEEPFLUX_PAPERS "/sweepflux.1'"));
+      shell("MANWIDTH=9999 LC_ALL=C man --warnings -P cat -l '" SWEEPFLUX_MANUAL "/sweepflux.1'"));
   ASSERT_GE(verbs().size(), 7u);
   for (const std::string& verb : verbs()) {
     const std::string help = help_of(verb);
@@ -99,7 +99,24 @@ TEST(Papers, TheManualPageSaysAllThatHelpSays) {
   }
 }
 
-TEST(Papers, BashCompletesVerbsOptionsFilesAndFolders) {
+TEST(Manual, ThePageNamesEveryKeyForRawLogs) {
+  if (!is_here("man")) {
+    GTEST_SKIP() << "skipped: no man here";
+  }
+  std::string page = one_blank_a_gap(
+      shell("MANWIDTH=9999 LC_ALL=C man --warnings -P cat -l '" SWEEPFLUX_MANUAL "/sweepflux.1'"));
+  page.erase(0, page.find("RAW LOGS Under"));
+  const std::string reader =
+      test::file_content(test::source_folder() / "src/sweepflux/capture/survey/log_section.cpp");
+  static const std::regex key("view[.](?:text|texts|choice|number|quantity|boolean)\\(\"([a-z_]+)\"");
+  std::size_t keys = 0;
+  for (std::sregex_iterator it(reader.begin(), reader.end(), key), end; it != end; ++it, ++keys) {
+    EXPECT_TRUE(std::regex_search(page, std::regex("\\b" + (*it)[1].str() + "\\b"))) << (*it)[1];
+  }
+  EXPECT_GT(keys, 15u);
+}
+
+TEST(Manual, BashCompletesVerbsOptionsFilesAndFolders) {
   if (!is_here("bash")) {
     GTEST_SKIP() << "skipped: no bash here";
   }

@@ -18,7 +18,7 @@ struct StreamSource {
   Room room;               ///< width and height, when known, say where the prediction ends
 };
 
-/// How a stream spreads, slows and grows, free of the push that drives it. With v = sqrt(T / rho):
+/// How a stream spreads, slows and grows, free of the thrust that drives it. With v = sqrt(T / rho):
 ///   half width   r(x) = spread (x - origin)
 ///   centre speed u(x) = throw_constant v / (x - origin)
 ///   flow         Q(x) = entrainment v (x - origin)
@@ -29,8 +29,8 @@ struct StreamLaw {
   Measured entrainment;      ///< [-]
   Measured origin_m;         ///< virtual origin, positive: in front of the outlet
   bool fitted = false;       ///< from a map of this fan, not from a textbook
-  double nearest_m = 0.0;    ///< fitted: the planes it rests on reach from here
-  double furthest_m = 0.0;   ///< ... to here
+  double nearest_m = 0.0;    ///< fitted: the nearest plane it rests on
+  double furthest_m = 0.0;   ///< furthest
   std::string origin_words;  ///< one sentence: where the figures come from
 };
 
@@ -41,7 +41,7 @@ struct PlaneForLaw {
   double half_width_m = 0.0;  ///< geometric mean of the two half widths
   Measured volume_flow_m3_s;
   Measured momentum_flux_n;
-  std::optional<Measured> push_n;  ///< of the balance; empty: the plane's own momentum drives it
+  std::optional<Measured> thrust_n;  ///< of the balance; empty: the plane's own momentum drives it
 };
 
 enum class StreamZone {
@@ -60,8 +60,8 @@ struct StreamPrediction {
   double room_loss = 0.0;  ///< share of the momentum that the return flow may take, 0 if unknown
 };
 
-/// How far a breeze of the wished speed reaches.
-struct Reach {
+/// Distance at which the centreline speed has fallen to the wished one.
+struct Throw {
   double wished_speed_m_s = 0.0;
   std::optional<Estimate> downstream_m;  ///< empty: the stream never is that fast
   StreamZone zone = StreamZone::developed;
@@ -98,7 +98,7 @@ struct Reach {
 /// Where the centre speed has fallen to a wished one. Same conditions as predict_stream.
 ///
 /// @throws InputError  the wished speed is not above zero
-[[nodiscard]] Reach reach_of(const StreamSource& source,
+[[nodiscard]] Throw throw_of(const StreamSource& source,
                              const StreamLaw& law,
                              double wished_speed_m_s);
 

@@ -1,4 +1,4 @@
-#include "sweepflux/rank/reach.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -18,7 +18,7 @@ constexpr double slot_decay = 2.5;         // [Rajaratnam 1976]
 constexpr double slot_flow = 0.60;         // 0.549 to 0.62 in the sources
 constexpr double slot_flow_spread = 0.10;  // relative; common practice, no published source
 constexpr double slot_ratio = 3.0;         // common practice, no published source
-constexpr double room_reach = 0.8;         // times sqrt(section): common practice
+constexpr double room_limit = 0.8;         // times sqrt(section): common practice
 constexpr double uneven_outlet = 0.10;     // relative; common practice, no published source
 constexpr double room_k = 0.119;           // 4 / B^2 [Hussein 1994]
 
@@ -72,7 +72,7 @@ double velocity_scale_relative(const StreamSource& source) {
 
 StreamZone zone_at(const StreamSource& source, double downstream_m) {
   const auto section = section_m2(source.room);
-  if (section && downstream_m > room_reach * std::sqrt(*section)) {
+  if (section && downstream_m > room_limit * std::sqrt(*section)) {
     return StreamZone::beyond_room;
   }
   return downstream_m < developed_outlets * outlet_size_m(source.outlet) ? StreamZone::developing
@@ -210,8 +210,8 @@ StreamLaw fit_law(std::span<const PlaneForLaw> planes,
   law.nearest_m = std::numeric_limits<double>::infinity();
   double k_sum = 0.0, e_sum = 0.0, k_sq = 0.0, e_sq = 0.0, u_q = 0.0, u_m = 0.0, scale_u = 0.0;
   for (const PlaneForLaw& p : planes) {
-    const Measured push = p.push_n ? *p.push_n : p.momentum_flux_n;
-    const double v = std::sqrt(push.value / density_kg_m3.value);
+    const Measured thrust = p.thrust_n ? *p.thrust_n : p.momentum_flux_n;
+    const double v = std::sqrt(thrust.value / density_kg_m3.value);
     const double from_origin = std::max(p.downstream_m - origin, 0.5 * size);
     const double k = p.peak_speed_m_s * from_origin / v;
     const double e = p.volume_flow_m3_s.value / (from_origin * v);
@@ -221,7 +221,7 @@ StreamLaw fit_law(std::span<const PlaneForLaw> planes,
     e_sq += e * e;
     u_q = std::max(u_q, relative(p.volume_flow_m3_s));
     u_m = std::max(u_m, 0.5 * relative(p.momentum_flux_n));
-    scale_u = std::max(scale_u, 0.5 * relative(push));
+    scale_u = std::max(scale_u, 0.5 * relative(thrust));
     law.nearest_m = std::min(law.nearest_m, p.downstream_m);
     law.furthest_m = std::max(law.furthest_m, p.downstream_m);
   }
@@ -278,17 +278,17 @@ StreamPrediction predict_stream(const StreamSource& source,
   return p;
 }
 
-Reach reach_of(const StreamSource& source, const StreamLaw& law, double wished_speed_m_s) {
+Throw throw_of(const StreamSource& source, const StreamLaw& law, double wished_speed_m_s) {
   check(source);
   if (!(wished_speed_m_s > 0.0) || !std::isfinite(wished_speed_m_s)) {
-    throw InputError("a reach needs a wished speed above zero");
+    throw InputError("a throw needs a speed above zero");
   }
-  Reach reach;
-  reach.wished_speed_m_s = wished_speed_m_s;
+  Throw thrown;
+  thrown.wished_speed_m_s = wished_speed_m_s;
   if (wished_speed_m_s >= highest_speed(source, law)) {
-    reach.words = "the stream is at most about " + format_number(highest_speed(source, law), 2) +
+    thrown.words = "the stream is at most about " + format_number(highest_speed(source, law), 2) +
                   " m/s and never is that fast";
-    return reach;
+    return thrown;
   }
   // The centre speed falls all the way, so each end of the band falls too: bisection is safe.
   const auto where = [&](auto&& speed_of) {
@@ -308,14 +308,14 @@ Reach reach_of(const StreamSource& source, const StreamLaw& law, double wished_s
   e.low_95 = where([](const StreamPrediction& p) { return p.centre_speed_m_s.low_95; });
   e.high_95 = where([](const StreamPrediction& p) { return p.centre_speed_m_s.high_95; });
   e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * normal_95);
-  reach.downstream_m = e;
-  reach.zone = zone_at(source, e.value);
-  if (reach.zone == StreamZone::beyond_room) {
-    reach.words = "further than this room lets a free stream run";
-  } else if (reach.zone == StreamZone::developing) {
-    reach.words = "so near that the stream is still developing";
+  thrown.downstream_m = e;
+  thrown.zone = zone_at(source, e.value);
+  if (thrown.zone == StreamZone::beyond_room) {
+    thrown.words = "further than this room lets a free stream run";
+  } else if (thrown.zone == StreamZone::developing) {
+    thrown.words = "so near that the stream is still developing";
   }
-  return reach;
+  return thrown;
 }
 
 Measured thrust_derived_flow_m3_s(const StreamSource& source, double factor) {
@@ -335,7 +335,7 @@ std::vector<std::string> prediction_conditions(const StreamSource& source, const
                  " m (8 outlet sizes) the stream is still developing and the band is wide.");
   if (const auto section = section_m2(source.room)) {
     said.push_back("The room's section is " + format_number(*section, 3) + " m2: beyond about " +
-                   format_number(room_reach * std::sqrt(*section), 2) +
+                   format_number(room_limit * std::sqrt(*section), 2) +
                    " m the air that flows back slows the stream; the lower end of the band allows "
                    "for it.");
   } else {

@@ -1,4 +1,4 @@
-#include "sweepflux/rank/reach.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include "sweepflux/base/error.hpp"
 
@@ -19,7 +19,7 @@ StreamSource worked_example() {
   return source;
 }
 
-TEST(reach, entrainment_is_the_published_one_of_a_free_round_jet) {
+TEST(throw_of, entrainment_is_the_published_one_of_a_free_round_jet) {
   // Ricou & Spalding 1961, J. Fluid Mech. 11:21: m = 0.282 x sqrt(rho M), given there also as
   // m/m0 = 0.32 x/d; the two differ by 0.6 % (rounding).
   const StreamSource source = worked_example();
@@ -32,7 +32,7 @@ TEST(reach, entrainment_is_the_published_one_of_a_free_round_jet) {
   EXPECT_NEAR(p.volume_flow_m3_s.value / outlet_flow, 0.32 * x_m / 0.40, 0.006 * 0.32 * x_m / 0.4);
 }
 
-TEST(reach, throw_constant_lies_in_the_published_band) {
+TEST(throw_of, throw_constant_lies_in_the_published_band) {
   // Centre-line decay B 5.8 (Hussein, Capp & George 1994, J. Fluid Mech. 258:31) to 6.06
   // (Panchapakesan & Lumley 1993, J. Fluid Mech. 246:197) per diameter; per square root of the
   // area, the K of throw tables, that is B sqrt(4 / pi) = 6.5 to 6.8.
@@ -44,7 +44,7 @@ TEST(reach, throw_constant_lies_in_the_published_band) {
             5.6 * factor);
 }
 
-TEST(reach, worked_example_gives_the_centre_speed_of_its_decay_law) {
+TEST(throw_of, worked_example_gives_the_centre_speed_of_its_decay_law) {
   // T 1 N, D 0.40 m, rho 1.2: sqrt(T/(rho A)) = 2.575 m/s, sqrt(A T/rho) = 0.3236 m3/s; at 2 m
   // B = 5.8 gives 2.99 m/s, 0.282 gives 0.5149 m3/s (worked by hand from the laws named above).
   const StreamSource source = worked_example();
@@ -58,7 +58,7 @@ TEST(reach, worked_example_gives_the_centre_speed_of_its_decay_law) {
   EXPECT_NEAR(p.volume_flow_m3_s.value, 2.0 * 0.5149, 2e-4);
 }
 
-TEST(reach, measured_decay_of_a_consensus_jet_lies_in_the_band) {
+TEST(throw_of, measured_decay_of_a_consensus_jet_lies_in_the_band) {
   // Bridges & Wernet 2011, NASA/TM-2011-216807: 1/U = 0.13496 x/D - 0.0956 for x/D >= 12, not yet
   // self-similar; so it tests the band, not the value.
   StreamSource source = worked_example();
@@ -75,7 +75,7 @@ TEST(reach, measured_decay_of_a_consensus_jet_lies_in_the_band) {
   }
 }
 
-TEST(reach, centre_speed_never_exceeds_the_outlets_and_flow_is_never_less) {
+TEST(throw_of, centre_speed_never_exceeds_the_outlets_and_flow_is_never_less) {
   const StreamSource source = worked_example();
   const StreamLaw shape = textbook_law(source.outlet);
   const double outlet_m_s = std::sqrt(1.0 / (1.2 * std::numbers::pi / 4 * 0.16));
@@ -91,34 +91,34 @@ TEST(reach, centre_speed_never_exceeds_the_outlets_and_flow_is_never_less) {
   }
 }
 
-TEST(reach, reach_is_where_the_prediction_says_the_wished_speed) {
+TEST(throw_of, throw_is_where_the_prediction_says_the_wished_speed) {
   const StreamSource source = worked_example();
   const StreamLaw shape = textbook_law(source.outlet);
   for (const double wished : {0.25, 0.5, 1.0, 2.0}) {
-    const Reach reach = reach_of(source, shape, wished);
-    ASSERT_TRUE(reach.downstream_m);
-    const double x = reach.downstream_m->value;
+    const Throw thrown = throw_of(source, shape, wished);
+    ASSERT_TRUE(thrown.downstream_m);
+    const double x = thrown.downstream_m->value;
     EXPECT_NEAR(predict_stream(source, shape, x).centre_speed_m_s.value, wished, 1e-6);
-    EXPECT_LT(reach.downstream_m->low_95, x);
-    EXPECT_GT(reach.downstream_m->high_95, x);
+    EXPECT_LT(thrown.downstream_m->low_95, x);
+    EXPECT_GT(thrown.downstream_m->high_95, x);
   }
-  EXPECT_FALSE(reach_of(source, shape, 3.0).downstream_m);
-  EXPECT_NE(reach_of(source, shape, 3.0).words.find("never is that fast"), std::string::npos);
+  EXPECT_FALSE(throw_of(source, shape, 3.0).downstream_m);
+  EXPECT_NE(throw_of(source, shape, 3.0).words.find("never is that fast"), std::string::npos);
 }
 
-TEST(reach, twice_the_outlet_and_four_times_the_push_reach_twice_as_far) {
+TEST(throw_of, twice_the_outlet_and_four_times_the_thrust_reach_twice_as_far) {
   // Dimensions alone: same outlet speed, all lengths doubled.
   StreamSource small = worked_example();
   StreamSource large = small;
   large.outlet.diameter_m *= 2.0;
   large.thrust_n = {4.0, 0.04};
-  const Reach a = reach_of(small, textbook_law(small.outlet), 0.5);
-  const Reach b = reach_of(large, textbook_law(large.outlet), 0.5);
+  const Throw a = throw_of(small, textbook_law(small.outlet), 0.5);
+  const Throw b = throw_of(large, textbook_law(large.outlet), 0.5);
   EXPECT_NEAR(b.downstream_m->value, 2.0 * a.downstream_m->value, 1e-6);
   EXPECT_NEAR(b.downstream_m->high_95, 2.0 * a.downstream_m->high_95, 1e-6);
 }
 
-TEST(reach, fit_finds_the_shape_that_made_the_planes) {
+TEST(throw_of, fit_finds_the_shape_that_made_the_planes) {
   const StreamSource source = worked_example();
   const double v = std::sqrt(1.0 / 1.2);
   std::vector<PlaneForLaw> planes;
@@ -129,7 +129,7 @@ TEST(reach, fit_finds_the_shape_that_made_the_planes) {
     p.peak_speed_m_s = 6.0 * v / (x + 0.2);
     p.volume_flow_m3_s = {0.30 * v * (x + 0.2), 0.002};
     p.momentum_flux_n = {0.95, 0.01};
-    p.push_n = Measured{1.0, 0.01};
+    p.thrust_n = Measured{1.0, 0.01};
     planes.push_back(p);
   }
   const StreamLaw shape = fit_law(planes, source.density_kg_m3, source.outlet);
@@ -146,7 +146,7 @@ TEST(reach, fit_finds_the_shape_that_made_the_planes) {
   EXPECT_NEAR(again.spread.value, shape.spread.value, 1e-12);
 }
 
-TEST(reach, one_plane_leaves_the_origin_as_open_as_the_textbook_does) {
+TEST(throw_of, one_plane_leaves_the_origin_as_open_as_the_textbook_does) {
   const StreamSource source = worked_example();
   PlaneForLaw p;
   p.downstream_m = 2.0;
@@ -160,7 +160,7 @@ TEST(reach, one_plane_leaves_the_origin_as_open_as_the_textbook_does) {
   EXPECT_NE(shape.origin_words.find("one mapped plane"), std::string::npos);
 }
 
-TEST(reach, a_long_slot_slows_as_a_plane_jet_near_by_and_as_a_round_one_far_away) {
+TEST(throw_of, a_long_slot_slows_as_a_plane_jet_near_by_and_as_a_round_one_far_away) {
   StreamSource source = worked_example();
   source.outlet.shape = OutletShape::slot;
   source.outlet.width_m = 0.04;
@@ -176,7 +176,7 @@ TEST(reach, a_long_slot_slows_as_a_plane_jet_near_by_and_as_a_round_one_far_away
   EXPECT_NEAR(ratio, 2.0, 0.05);
 }
 
-TEST(reach, a_law_that_takes_over_brings_its_own_doubt) {
+TEST(throw_of, a_law_that_takes_over_brings_its_own_uncertainty) {
   StreamSource source = worked_example();
   source.outlet.shape = OutletShape::slot;
   source.outlet.width_m = 0.04;
@@ -187,7 +187,7 @@ TEST(reach, a_law_that_takes_over_brings_its_own_doubt) {
   EXPECT_LT(p.centre_speed_m_s.low_95, 0.9 * p.centre_speed_m_s.value);
 }
 
-TEST(reach, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
+TEST(throw_of, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
   StreamSource open = worked_example();
   StreamSource room = open;
   room.room.width_m = 4.0;
@@ -203,7 +203,7 @@ TEST(reach, a_known_room_lowers_the_low_end_and_says_where_it_ends) {
   EXPECT_EQ(predict_stream(room, shape, 2.4).zone, StreamZone::developing);
 }
 
-TEST(reach, what_makes_no_sense_is_refused) {
+TEST(throw_of, what_makes_no_sense_is_refused) {
   const StreamSource good = worked_example();
   const StreamLaw shape = textbook_law(good.outlet);
   StreamSource bad = good;
@@ -213,7 +213,7 @@ TEST(reach, what_makes_no_sense_is_refused) {
   bad.outlet.diameter_m = 0.0;
   EXPECT_THROW((void)predict_stream(bad, shape, 2.0), InputError);
   EXPECT_THROW((void)predict_stream(good, shape, 0.0), InputError);
-  EXPECT_THROW((void)reach_of(good, shape, -1.0), InputError);
+  EXPECT_THROW((void)throw_of(good, shape, -1.0), InputError);
   EXPECT_THROW((void)fit_law({}, good.density_kg_m3, good.outlet), InputError);
 }
 

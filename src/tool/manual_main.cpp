@@ -1,4 +1,4 @@
-// Writes what a package holds beside the program: papers MANUAL_PAGE BASH_COMPLETION
+// Writes what a package holds beside the program: sweepflux_manual MANUAL_PAGE BASH_COMPLETION
 #include "tool/commands.hpp"
 #include "tool/manual_page.hpp"
 #include "tool/program.hpp"
@@ -10,7 +10,7 @@
 int main(int argc, char** argv) {
   using namespace sweepflux::tool;
   if (argc != 3) {
-    std::cerr << "papers needs two files to write: the manual page and the completion\n";
+    std::cerr << "sweepflux_manual needs two files to write: the manual page and the completion\n";
     return bad_input;
   }
   const std::vector<Command> commands = all_commands();

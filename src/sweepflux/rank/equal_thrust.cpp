@@ -1,4 +1,4 @@
-#include "sweepflux/rank/equal_push.hpp"
+#include "sweepflux/rank/equal_thrust.hpp"
 
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -11,7 +11,7 @@ namespace sweepflux {
 namespace {
 
 /// One setting of a fan as the interpolation needs it.
-struct PushPoint {
+struct ThrustPoint {
   std::string written;
   std::optional<double> setting;
   Estimate thrust_n;
@@ -25,10 +25,10 @@ double own_part(const Estimate& thrust, double lever_share, bool same_balance) {
 }
 
 /// The settings of a fan by number, then by thrust; entries of one setting averaged.
-std::vector<PushPoint> points_of(std::span<const FanAtSetting> entries,
+std::vector<ThrustPoint> points_of(std::span<const FanAtSetting> entries,
                                  const std::string& fan,
                                  bool same_balance) {
-  std::vector<PushPoint> points;
+  std::vector<ThrustPoint> points;
   std::vector<double> count;
   for (const FanAtSetting& e : entries) {
     if (e.fan != fan || !e.thrust_n) {
@@ -36,7 +36,7 @@ std::vector<PushPoint> points_of(std::span<const FanAtSetting> entries,
     }
     const double own = own_part(*e.thrust_n, e.lever_share, same_balance);
     const auto same = std::find_if(
-        points.begin(), points.end(), [&](const PushPoint& p) { return p.written == e.setting; });
+        points.begin(), points.end(), [&](const ThrustPoint& p) { return p.written == e.setting; });
     if (same == points.end()) {
       points.push_back({e.setting, setting_number(e.setting), *e.thrust_n, own});
       count.push_back(1.0);
@@ -50,15 +50,15 @@ std::vector<PushPoint> points_of(std::span<const FanAtSetting> entries,
     n += 1.0;
   }
   const bool numbers = std::all_of(
-      points.begin(), points.end(), [](const PushPoint& p) { return p.setting.has_value(); });
-  std::stable_sort(points.begin(), points.end(), [&](const PushPoint& a, const PushPoint& b) {
+      points.begin(), points.end(), [](const ThrustPoint& p) { return p.setting.has_value(); });
+  std::stable_sort(points.begin(), points.end(), [&](const ThrustPoint& a, const ThrustPoint& b) {
     return numbers ? *a.setting < *b.setting : a.thrust_n.value < b.thrust_n.value;
   });
   return points;
 }
 
 /// Where the line between two points carries the wanted thrust, with its uncertainty; empty: it does not.
-std::optional<Estimate> crossing(const PushPoint& a, const PushPoint& b, const PushPoint& wanted) {
+std::optional<Estimate> crossing(const ThrustPoint& a, const ThrustPoint& b, const ThrustPoint& wanted) {
   const double ta = a.thrust_n.value, tb = b.thrust_n.value, t = wanted.thrust_n.value;
   if (!(std::min(ta, tb) <= t && t <= std::max(ta, tb)) || ta == tb) {
     return std::nullopt;
@@ -71,11 +71,11 @@ std::optional<Estimate> crossing(const PushPoint& a, const PushPoint& b, const P
   const double slope = 2.0 * std::sqrt(t) *
                        (std::sqrt(std::max(tb, 0.0)) - std::sqrt(std::max(ta, 0.0))) / (sb - sa);
   const double other_u = std::hypot((1.0 - root) * a.own_u_n, root * b.own_u_n);
-  const double push_u = std::hypot(wanted.own_u_n, other_u) / std::abs(slope);
+  const double thrust_u = std::hypot(wanted.own_u_n, other_u) / std::abs(slope);
   const double shape_u = std::abs(root - straight) * (sb - sa) / std::sqrt(12.0);
   Estimate e;
   e.value = sa + root * (sb - sa);
-  e.standard_uncertainty = std::hypot(push_u, shape_u);
+  e.standard_uncertainty = std::hypot(thrust_u, shape_u);
   e.low_95 = e.value - normal_95 * e.standard_uncertainty;
   e.high_95 = e.value + normal_95 * e.standard_uncertainty;
   return e;
@@ -85,56 +85,56 @@ std::string setting_with_uncertainty(const Estimate& e) {
   return format_with_uncertainty(e.value, e.standard_uncertainty, "");
 }
 
-std::string sentence(const EqualPush& p) {
+std::string sentence(const EqualThrust& p) {
   const std::string head = p.fan + " at " + p.setting;
   std::string nearest = "; the nearest of its own settings is " + p.nearest_written;
-  if (p.nearest_ties) {
+  if (p.nearest_equal) {
     nearest += ", which does not differ from it at 95 %";
   }
   switch (p.match) {
-    case PushMatch::between:
+    case ThrustMatch::between:
       return head + " has the thrust of " + p.other + " at " + setting_with_uncertainty(p.other_setting) +
              nearest;
-    case PushMatch::below_all:
-      return p.nearest_ties ? head + " has the thrust of " + p.other + " at its gentlest, " +
+    case ThrustMatch::below_all:
+      return p.nearest_equal ? head + " has the thrust of " + p.other + " at its lowest setting, " +
                                   p.nearest_written + ": they do not differ at 95 %"
                             : head + " has less thrust than " + p.other + " at any of its settings";
-    case PushMatch::above_all:
-      return p.nearest_ties ? head + " has the thrust of " + p.other + " at its strongest, " +
+    case ThrustMatch::above_all:
+      return p.nearest_equal ? head + " has the thrust of " + p.other + " at its highest setting, " +
                                   p.nearest_written + ": they do not differ at 95 %"
                             : head + " has more thrust than " + p.other + " at any of its settings";
-    case PushMatch::several:
+    case ThrustMatch::several:
       break;
   }
   return head + " is met by " + p.other + " at more than one place" + nearest;
 }
 
-EqualPush match(const PushPoint& wanted, const std::vector<PushPoint>& others) {
-  EqualPush result;
+EqualThrust match(const ThrustPoint& wanted, const std::vector<ThrustPoint>& others) {
+  EqualThrust result;
   result.setting = wanted.written;
   result.thrust_n = wanted.thrust_n;
-  const auto by_thrust = [](const PushPoint& a, const PushPoint& b) {
+  const auto by_thrust = [](const ThrustPoint& a, const ThrustPoint& b) {
     return a.thrust_n.value < b.thrust_n.value;
   };
   const auto lowest = std::min_element(others.begin(), others.end(), by_thrust);
   const auto highest = std::max_element(others.begin(), others.end(), by_thrust);
   const auto nearest =
-      std::min_element(others.begin(), others.end(), [&](const PushPoint& a, const PushPoint& b) {
+      std::min_element(others.begin(), others.end(), [&](const ThrustPoint& a, const ThrustPoint& b) {
         return std::abs(a.thrust_n.value - wanted.thrust_n.value) <
                std::abs(b.thrust_n.value - wanted.thrust_n.value);
       });
   result.nearest_written = nearest->written;
-  result.nearest_ties = std::abs(nearest->thrust_n.value - wanted.thrust_n.value) <=
+  result.nearest_equal = std::abs(nearest->thrust_n.value - wanted.thrust_n.value) <=
                         normal_95 * std::hypot(nearest->own_u_n, wanted.own_u_n);
   if (wanted.thrust_n.value < lowest->thrust_n.value) {
-    result.match = PushMatch::below_all;
+    result.match = ThrustMatch::below_all;
     return result;
   }
   if (wanted.thrust_n.value > highest->thrust_n.value) {
-    result.match = PushMatch::above_all;
+    result.match = ThrustMatch::above_all;
     return result;
   }
-  result.match = PushMatch::several;  // until exactly one crossing is found
+  result.match = ThrustMatch::several;  // until exactly one crossing is found
   std::vector<Estimate> found;
   for (std::size_t i = 0; i + 1 < others.size(); ++i) {
     if (!others[i].setting || !others[i + 1].setting) {
@@ -147,7 +147,7 @@ EqualPush match(const PushPoint& wanted, const std::vector<PushPoint>& others) {
     }
   }
   if (found.size() == 1) {
-    result.match = PushMatch::between;
+    result.match = ThrustMatch::between;
     result.other_setting = found.front();
   }
   return result;
@@ -155,27 +155,27 @@ EqualPush match(const PushPoint& wanted, const std::vector<PushPoint>& others) {
 
 }  // namespace
 
-std::vector<EqualPush> equal_push(std::span<const FanAtSetting> entries,
+std::vector<EqualThrust> equal_thrust_of(std::span<const FanAtSetting> entries,
                                   const std::string& fan,
                                   const std::string& other,
                                   bool same_balance) {
-  const std::vector<PushPoint> own = points_of(entries, fan, same_balance);
-  const std::vector<PushPoint> others = points_of(entries, other, same_balance);
-  std::vector<EqualPush> result;
+  const std::vector<ThrustPoint> own = points_of(entries, fan, same_balance);
+  const std::vector<ThrustPoint> others = points_of(entries, other, same_balance);
+  std::vector<EqualThrust> result;
   if (others.empty()) {
     return result;
   }
   const bool numbers = std::all_of(
-      others.begin(), others.end(), [](const PushPoint& p) { return p.setting.has_value(); });
-  for (const PushPoint& wanted : own) {
-    EqualPush p = match(wanted, others);
+      others.begin(), others.end(), [](const ThrustPoint& p) { return p.setting.has_value(); });
+  for (const ThrustPoint& wanted : own) {
+    EqualThrust p = match(wanted, others);
     p.fan = fan;
     p.other = other;
     p.words = sentence(p);
-    if (p.match == PushMatch::several && (!numbers || others.size() < 2)) {
+    if (p.match == ThrustMatch::several && (!numbers || others.size() < 2)) {
       p.words = p.fan + " at " + p.setting + " comes nearest to " + p.other + " at " +
                 p.nearest_written +
-                (p.nearest_ties ? ": they do not differ at 95 %" : ", but not equal") +
+                (p.nearest_equal ? ": they do not differ at 95 %" : ", but not equal") +
                 (numbers ? "" : "; settings that are names cannot be interpolated");
     }
     result.push_back(std::move(p));
