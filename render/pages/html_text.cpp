@@ -73,8 +73,8 @@ std::string escape_html(std::string_view text) {
   return out;
 }
 
-std::string pretty(std::string_view plain_text) {
-  const std::string signed_text = with_minus_signs(plain_text);
+std::string pretty(std::string_view text_without_marks) {
+  const std::string signed_text = with_minus_signs(text_without_marks);
   const std::string_view text = signed_text;
   // Longer ones first: "m3/s" holds "m3". Only after a space, so that no path is touched.
   constexpr std::array<std::pair<std::string_view, std::string_view>, 8> marks{{
