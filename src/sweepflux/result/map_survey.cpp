@@ -16,6 +16,7 @@
 #include "sweepflux/judge/budget_private.hpp"
 #include "sweepflux/judge/caveats_private.hpp"
 #include "sweepflux/judge/cross_check.hpp"
+#include "sweepflux/judge/plausibility.hpp"
 #include "sweepflux/judge/stream_summary_private.hpp"
 #include "sweepflux/plan/schedule.hpp"
 
@@ -310,6 +311,8 @@ SurveyResult map_survey(const Survey& survey, const MapOptions& options, const P
                      "ask `sweepflux plan` which to make");
   }
   SurveyResult out;
+  // Before any work: what cannot be is told at once.
+  out.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
   out.survey = survey;
   out.method = method_name(options.method);
   out.density_kg_m3 = air_density_kg_m3(survey.air);

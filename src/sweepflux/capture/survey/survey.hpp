@@ -35,6 +35,8 @@ struct Sweep {
   double height_m = 0;    ///< above the floor
   std::vector<Reading> readings;  ///< in file order
   std::vector<LeftOut> left_out;
+  std::string speed_unit;  ///< as file or survey state it, for messages; empty: not known
+  std::string position_unit;
 };
 
 enum class ProbeKind { vane, thermal, hot_wire, pitot, ultrasonic };

@@ -95,6 +95,8 @@ NamedSweep& SweepFile::sweep_for(std::size_t row, double distance_m, double heig
     fresh.sweep.file = request_.file;
     fresh.sweep.distance_m = distance_m;
     fresh.sweep.height_m = height_m;
+    fresh.sweep.speed_unit = speed_.column->unit;
+    fresh.sweep.position_unit = position_.column->unit;
     sweeps_.push_back(std::move(fresh));
     keys_.push_back(std::move(key));
   }

@@ -1,0 +1,226 @@
+#include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
+#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/judge/first_look_private.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+#include <numbers>
+
+namespace sweepflux {
+namespace {
+
+constexpr double widest_turn_rad = 80.0 * degree_rad;  // as derive_samples
+constexpr double same_place_m = 1e-3;
+constexpr double half_width_by_sd = 1.6651;  // of a Gaussian's square: 2 sqrt(ln 2)
+constexpr double height_of_row = 1.5054;     // integral of its square over its peak and half width
+constexpr std::size_t fewest_ends = 3;
+/// A probe that starts somewhat later than stated is no news.
+constexpr double starts_late = 1.25;
+
+struct Placed {
+  double y = 0.0;
+  double u = 0.0;
+  double indicated = 0.0;
+};
+
+/// Sums along one height: of u^2, of u^2 y, of u^2 y^2 and of u^3, over y.
+struct Row {
+  std::array<double, 4> sums{};
+  double count = 0.0;  ///< of sweeps
+};
+
+void add_sweep(const std::vector<Placed>& sweep, Row& row) {
+  for (std::size_t i = 1; i < sweep.size(); ++i) {
+    const double dy = 0.5 * (sweep[i].y - sweep[i - 1].y);
+    for (const Placed& p : {sweep[i - 1], sweep[i]}) {
+      const double square = p.u * p.u;
+      row.sums[0] += dy * square;
+      row.sums[1] += dy * square * p.y;
+      row.sums[2] += dy * square * p.y * p.y;
+      row.sums[3] += dy * square * std::abs(p.u);
+    }
+  }
+  row.count += 1.0;
+}
+
+void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook& look) {
+  std::vector<double> z;
+  std::vector<std::array<double, 4>> at;
+  for (const auto& [height, row] : rows) {
+    if (!z.empty() && height - z.back() < same_place_m) {
+      continue;
+    }
+    z.push_back(height);
+    at.push_back(row.sums);
+    for (double& sum : at.back()) {
+      sum /= row.count;
+    }
+  }
+  look.heights = z.size();
+  look.places = rows.size();
+  look.window_z_m = rows.rbegin()->first - rows.begin()->first;
+  std::array<double, 4> whole{};
+  double first = 0.0, second = 0.0;
+  const auto strongest = static_cast<std::size_t>(
+      std::max_element(at.begin(), at.end(), [](const auto& a, const auto& b) { return a[0] < b[0]; }) -
+      at.begin());
+  if (z.size() < 3) {
+    // The stream is taken to be as high as it is wide, more for a high outlet.
+    whole = at[strongest];
+    const double y = whole[1] / whole[0];
+    const double across = half_width_by_sd * std::sqrt(std::max(whole[2] / whole[0] - y * y, 0.0));
+    const double high = across * usual_half_width_m(outlet.extent_z_m(), look.downstream_m) /
+                        usual_half_width_m(outlet.extent_y_m(), look.downstream_m);
+    for (double& sum : whole) {
+      sum *= height_of_row * high;
+    }
+    look.centre_z_m = z[strongest];
+  } else {
+    for (std::size_t i = 0; i < z.size(); ++i) {
+      look.gap_z_m = std::max(look.gap_z_m, i > 0 ? z[i] - z[i - 1] : 0.0);
+      // Half a gap to either side; the ends stand for as much beyond them.
+      const double below = 0.5 * (i > 0 ? z[i] - z[i - 1] : z[1] - z[0]);
+      const double above = 0.5 * (i + 1 < z.size() ? z[i + 1] - z[i] : z[i] - z[i - 1]);
+      for (std::size_t k = 0; k < whole.size(); ++k) {
+        whole[k] += (below + above) * at[i][k];
+      }
+      first += (below + above) * at[i][0] * z[i];
+      second += (below + above) * at[i][0] * z[i] * z[i];
+    }
+    look.centre_z_m = first / whole[0];
+    look.half_width_z_m =
+        half_width_by_sd *
+        std::sqrt(std::max(second / whole[0] - look.centre_z_m * look.centre_z_m, 0.0));
+  }
+  look.momentum_m4_s2 = whole[0];
+  look.power_m5_s3 = 0.5 * whole[3];
+  look.centre_y_m = whole[1] / whole[0];
+  look.half_width_y_m =
+      half_width_by_sd *
+      std::sqrt(std::max(whole[2] / whole[0] - look.centre_y_m * look.centre_y_m, 0.0));
+}
+
+/// Where a sweep comes up from zero its first reading lies evenly between the starting speed and that
+/// plus one step's rise, as good as.
+class Ends {
+ public:
+  void add(const std::vector<Placed>& sweep) {
+    const auto look = [&](std::size_t zero, std::size_t one, std::size_t next) {
+      if (sweep[zero].indicated == 0.0 && sweep[one].indicated > 0.0 &&
+          sweep[next].indicated > sweep[one].indicated) {
+        ends_.push_back({sweep[one].indicated, sweep[next].indicated - sweep[one].indicated});
+      }
+    };
+    for (std::size_t i = 0; i + 2 < sweep.size(); ++i) {
+      look(i, i + 1, i + 2);
+      look(i + 2, i + 1, i);
+    }
+  }
+
+  [[nodiscard]] FaintReadings judge(double start_m_s) const {
+    FaintReadings out;
+    if (ends_.size() < fewest_ends) {
+      return out;
+    }
+    out.lowest_m_s = 1e300;
+    for (const End& end : ends_) {
+      out.lowest_m_s = std::min(out.lowest_m_s, end.speed);
+    }
+    for (const End& end : ends_) {
+      const auto chance = [&](double from) {
+        const double gap = std::max(out.lowest_m_s - from, 0.0);
+        return std::log(std::max(1.0 - gap / std::max(end.rise, 1e-9), 0.05));
+      };
+      out.log_chance_high += chance(starts_late * start_m_s);
+      out.log_chance_low += chance(0.0);
+    }
+    return out;
+  }
+
+ private:
+  struct End {
+    double speed = 0.0;
+    double rise = 0.0;
+  };
+  std::vector<End> ends_;
+};
+
+}  // namespace
+
+double usual_half_width_m(double extent_m, double downstream_m) {
+  return std::hypot(0.42 * extent_m, 0.1 * downstream_m);
+}
+
+FirstLook look_at_readings(const Survey& survey) {
+  FirstLook out;
+  const Calibration calibration(survey.probe.calibration);
+  const double ambient = survey.air.ambient_speed_m_s ? survey.air.ambient_speed_m_s->value : 0.0;
+  const bool swivel = survey.rig.motion == Motion::swivel;
+  struct Plane {
+    PlaneLook look;
+    double low = 1e300;
+    double high = -1e300;
+    std::map<double, Row> rows;
+  };
+  std::map<long long, Plane> planes;
+  Ends ends;
+  std::vector<Placed> placed;
+  bool any = false;
+  for (const Sweep& sweep : survey.sweeps) {
+    const double downstream =
+        downstream_of_outlet_m(survey.rig, survey.outlet, sweep.distance_m);
+    placed.clear();
+    for (const Reading& r : sweep.readings) {
+      any = true;
+      out.fastest_m_s = std::max(out.fastest_m_s, std::abs(r.speed_m_s));
+      const ProbePlace place =
+          place_probe(survey.rig, survey.outlet, sweep.distance_m, sweep.height_m, r.position);
+      if (swivel) {
+        out.widest_turn_rad =
+            std::max(out.widest_turn_rad, std::abs(r.position - survey.rig.angle_zero_rad));
+      }
+      if (!(downstream > 0.0) || std::abs(place.yaw_rad) > widest_turn_rad ||
+          place.x_m <= survey.outlet.ahead_of_axis_m) {
+        continue;
+      }
+      const OnPlane there = carry_to_plane(place, survey.outlet, downstream);
+      const double speed = calibration.speed_m_s(r.speed_m_s);
+      const double axial = (speed - ambient) * there.weakening *
+                           (swivel ? yaw_correction(survey.probe.response, place.yaw_rad) : 1.0);
+      placed.push_back({there.at.y_m, below_start(survey.probe, speed) ? 0.0 : axial, r.speed_m_s});
+    }
+    if (placed.empty()) {
+      continue;
+    }
+    std::sort(placed.begin(), placed.end(), [](const Placed& a, const Placed& b) {
+      return a.y != b.y ? a.y < b.y : a.u < b.u;
+    });
+    ends.add(placed);
+    Plane& plane = planes[std::llround(sweep.distance_m * 1e3)];
+    plane.look.distance_m = sweep.distance_m;
+    plane.look.downstream_m = downstream;
+    plane.low = std::min(plane.low, placed.front().y);
+    plane.high = std::max(plane.high, placed.back().y);
+    for (const Placed& p : placed) {
+      plane.look.peak_m_s = std::max(plane.look.peak_m_s, p.u);
+    }
+    add_sweep(placed, plane.rows[sweep.height_m]);
+  }
+  for (auto& [key, plane] : planes) {
+    plane.look.window_y_m = plane.high - plane.low;
+    if (plane.look.peak_m_s > 0.0 && plane.look.window_y_m > 0.0) {
+      sum_rows(plane.rows, survey.outlet, plane.look);
+      out.planes.push_back(plane.look);
+    }
+  }
+  std::erase_if(out.planes, [](const PlaneLook& p) { return !(p.momentum_m4_s2 > 0.0); });
+  out.faint = ends.judge(survey.probe.starting_speed_m_s);
+  out.silent = any && out.planes.empty() && out.fastest_m_s > 0.0 &&
+               out.fastest_m_s < survey.probe.starting_speed_m_s;
+  return out;
+}
+
+}  // namespace sweepflux

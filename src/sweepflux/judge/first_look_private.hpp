@@ -1,0 +1,54 @@
+#pragma once
+
+#include "sweepflux/capture/survey/survey.hpp"
+
+#include <cstddef>
+#include <vector>
+
+namespace sweepflux {
+
+/// A plane's size and strength from sums over its readings alone: no model of the stream, so it costs
+/// as much as reading the numbers once. Good to a factor of 1.3 or so with five heights that bracket
+/// the stream, to a factor of two with one.
+struct PlaneLook {
+  double distance_m = 0.0;
+  double downstream_m = 0.0;
+  std::size_t heights = 0;  ///< that differ by more than 1 mm
+  std::size_t places = 0;   ///< heights that differ at all
+  double peak_m_s = 0.0;
+  double momentum_m4_s2 = 0.0;  ///< integral of the speed squared
+  double power_m5_s3 = 0.0;     ///< half of the integral of the speed cubed
+  double centre_y_m = 0.0;      ///< of the momentum
+  double centre_z_m = 0.0;
+  double half_width_y_m = 0.0;  ///< of the Gaussian with the momentum's second moment
+  double half_width_z_m = 0.0;  ///< 0: fewer than three heights
+  double gap_z_m = 0.0;         ///< the largest between heights
+  double window_y_m = 0.0;      ///< from the first to the last place that was read
+  double window_z_m = 0.0;
+};
+
+/// The faint ends of the sweeps: how the lowest reading that is not zero lies to the probe's starting
+/// speed.
+struct FaintReadings {
+  double lowest_m_s = 0.0;  ///< at the places where a sweep comes up from zero; 0: too few of them
+  double log_chance_high = 0.0;  ///< of no lower one where the probe starts as stated
+  double log_chance_low = 0.0;   ///< of no lower one where it starts at zero
+};
+
+/// A survey's readings, looked at.
+struct FirstLook {
+  std::vector<PlaneLook> planes;  ///< nearest first; none where nothing moved the probe
+  FaintReadings faint;
+  double widest_turn_rad = 0.0;   ///< swivel: from the direction in which the fan faces the probe
+  double fastest_m_s = 0.0;       ///< of all readings, as indicated
+  bool silent = false;            ///< readings there are, but all below the starting speed
+};
+
+/// Half width of a jet as a rule: that of the outlet, and a tenth of the distance as it spreads
+/// [Panchapakesan 1993; Pope 2000, 5.1].
+[[nodiscard]] double usual_half_width_m(double extent_m, double downstream_m);
+
+/// @throws InputError  the calibration does not rise
+[[nodiscard]] FirstLook look_at_readings(const Survey& survey);
+
+}  // namespace sweepflux
