@@ -2,15 +2,14 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/log/reduce_survey.hpp"
 #include "sweepflux/record/follow_journal.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
-#include "sweepflux/result/map_survey.hpp"
 #include "tool/follow_options.hpp"
+#include "tool/follow_next.hpp"
 #include "tool/follow_screen.hpp"
-#include "tool/follow_source.hpp"
-#include "tool/plane_text.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/reduced_text.hpp"
+#include "tool/source_pump.hpp"
 #include "tool/stop_signal.hpp"
 
 #include <algorithm>
@@ -28,7 +27,6 @@ namespace {
 namespace fs = std::filesystem;
 using Clock = std::chrono::steady_clock;
 
-constexpr int wait_ms = 100;
 constexpr double seconds_between_pages = 0.5;
 
 ScreenSize terminal_size() {
@@ -73,58 +71,6 @@ class Page {
   Clock::time_point last_{};
 };
 
-/// Feeds what comes until the source ends, the user stops it, or nothing has come for long.
-///
-/// @return how many bytes came
-template <typename Data, typename Anew, typename Tick>
-std::size_t pump(FollowSource& source, double idle_limit_s, Data data, Anew anew, Tick tick) {
-  std::string bytes;
-  std::size_t count = 0;
-  bool ends_in_cr = false;
-  Clock::time_point last_data = Clock::now();
-  while (stop_signal() == 0) {
-    const FollowSource::State state = source.read(bytes, wait_ms);
-    if (state == FollowSource::State::ended) {
-      break;
-    }
-    if (state == FollowSource::State::data) {
-      count += bytes.size();
-      ends_in_cr = bytes.back() == '\r';
-      data(bytes);
-      last_data = Clock::now();  // what it took to digest them is no silence of the source
-    } else if (state == FollowSource::State::began_anew) {
-      ends_in_cr = false;
-      anew();
-    }
-    const double idle_s = std::chrono::duration<double>(Clock::now() - last_data).count();
-    if (!tick() || idle_s > idle_limit_s) {
-      break;
-    }
-  }
-  if (ends_in_cr) {
-    data("\n");  // which the line's CR waits for
-  }
-  return count;
-}
-
-/// What the reducer makes of all it was fed. Where that is nothing, the reason may be that nothing
-/// came, or that the user stopped it.
-template <typename Reducer>
-auto finished(Reducer& reducer, const std::string& source, std::size_t bytes, std::size_t rows) {
-  try {
-    return reducer.finish();
-  } catch (const NumericalError& error) {
-    if (stop_signal() == 0 && rows > 0) {
-      throw;
-    }
-    if (stop_signal() == 0) {
-      throw InputError(source + (bytes == 0 ? ": nothing came from it"
-                                            : ": no row of data came below a heading"));
-    }
-    throw Interrupted(std::string("stopped; nothing was written: ") + error.what());
-  }
-}
-
 /// A file is read again from its start, which gives all that a killed run had reduced, if it is
 /// still the log that this run had read.
 void check_same_log(const FollowSource& source, const JournalContent& old) {
@@ -135,27 +81,15 @@ void check_same_log(const FollowSource& source, const JournalContent& old) {
   }
 }
 
-/// The plane as it stands with the new sweep, and what to do next.
-std::string plane_result(const FollowArguments& options,
-                         const ReducedLog& reduced,
-                         Session& session) {
-  Survey survey =
-      read_survey_and_logs(options.survey, {.sweeps_required = false}, session.progress());
-  const double distance_m = parse_quantity(options.distance, Dimension::length);
-  survey.sweeps.push_back(
-      sweep_of(reduced, distance_m, parse_quantity(options.height, Dimension::length)));
-  MapOptions map_options;
-  map_options.hold_out = false;
-  const Progress progress = session.progress();
-  return running_plane_text(map_survey(survey, map_options, progress), distance_m);
-}
-
 void follow_scale(const FollowArguments& options, Session& session, bool live) {
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
   ResultFolder folder = folder_of(options);
-  FollowSource source(options.source, options.baud);
-  LineFeed feed(options.source, settings.format);
+  FollowSource source(options.source, to_serial_line(options.serial));
+  LineFeed feed(options.source, format_for(source, settings.format));
+  if (source.is_device()) {
+    feed.may_begin_in_line();
+  }
   ScaleReducer reducer(scale);
   SteadyWatch watch(6.0, scale.resolution_n);
   std::vector<double> recent;
@@ -165,8 +99,9 @@ void follow_scale(const FollowArguments& options, Session& session, bool live) {
   Page page(session, live);
   const std::size_t bytes = pump(
       source,
-      idle_limit(options),
+      idle_limit(options.until_idle),
       [&](const std::string& piece) {
+        feed.came_at(arrival_s());
         feed.feed(piece, [&](const LogSample& sample) {
           reducer.add(sample);
           if (sample.fault != SampleFault::none) {
@@ -190,7 +125,14 @@ void follow_scale(const FollowArguments& options, Session& session, bool live) {
           }
         });
       },
-      [&] { (void)feed.restart(); },
+      [&](FollowSource::State state) {
+        if (state == FollowSource::State::began_anew) {
+          (void)feed.restart();
+        } else {
+          (void)feed.give_up_half_line();
+          feed.may_begin_in_line();
+        }
+      },
       [&] {
         if (page.due()) {
           page.show(scale_screen(
@@ -217,8 +159,10 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
                               FollowJournal& journal,
                               Session& session,
                               bool live) {
-  const ReduceSettings settings = to_reduce_settings(options.log);
+  ReduceSettings settings = follow_settings(options);
+  settings.format = format_for(source, settings.format);
   const Motion motion = settings.format.motion;
+  StopLines lines(motion);
   std::optional<LogFollower> follower;
   follower.emplace(
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
@@ -226,11 +170,14 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
         if (!live) {
           std::size_t count = follower->dwells().size() - done.size();
           for (const Dwell& dwell : done) {
-            session.say(dwell_line(dwell, ++count, motion));
+            session.say(lines.line(dwell, ++count));
           }
           session.finish();
         }
       });
+  if (source.is_device()) {
+    follower->may_begin_in_line();
+  }
   if (old) {
     if (!source.is_file()) {  // of a stream the reduced dwells are what is left
       FollowMark begin = old->mark;
@@ -244,23 +191,34 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
   Page page(session, live);
   const std::size_t bytes = pump(
       source,
-      idle_limit(options),
-      [&](const std::string& piece) { follower->feed(piece); },
-      [&] { follower->restart(); },
+      idle_limit(options.until_idle),
+      [&](const std::string& piece) {
+        follower->came_at(arrival_s());
+        follower->feed(piece);
+      },
+      [&](FollowSource::State state) {
+        if (state == FollowSource::State::began_anew) {
+          follower->restart();
+        } else {
+          follower->line_came_back();
+        }
+      },
       [&] {
         if (page.due()) {
           page.show(follow_screen(follower->view(), follower->dwells(), motion, terminal_size()));
         }
         return !follower->complete();
       });
-  return finished(
+  ReducedLog reduced = finished(
       *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
+  session.say("\n" + (live || lines.none() ? reduced_text(reduced) : lines.changes(reduced)));
+  return reduced;
 }
 
 void follow_sweep(const FollowArguments& options, Session& session, bool live) {
   ResultFolder folder = folder_of(options);
   const fs::path journal_file = folder.target().string() + ".journal";
-  FollowSource source(options.source, options.baud);
+  FollowSource source(options.source, to_serial_line(options.serial));
   if (options.fresh) {
     std::error_code ignored;
     fs::remove(journal_file, ignored);
@@ -293,17 +251,19 @@ void follow_sweep(const FollowArguments& options, Session& session, bool live) {
   if (options.json) {
     session.give(reduced_json(reduced));
   }
-  session.say("\n" + reduced_text(reduced));
   if (!options.survey.empty()) {
-    session.say("\n" + plane_result(options, reduced, session));
+    say_next(options, reduced, folder, session);
   }
   session.say_place("Results are", folder.target());
 }
 
-void run(const FollowArguments& options, Session& session) {
-  session.apply(options);
+void run(const FollowArguments& given, Session& session) {
+  session.apply(given);
+  FollowArguments options = given;
+  complete_place(options);
   check_survey(options);
-  (void)idle_limit(options);
+  (void)idle_limit(options.until_idle);
+  (void)to_serial_line(options.serial);
   const bool live = !options.quiet && !options.json && ::isatty(STDOUT_FILENO) == 1;
   if (options.log.scale) {
     follow_scale(options, session, live);
@@ -323,6 +283,10 @@ Command make_follow_command() {
       "--height \"0.92 m\"\n"
       "  shows the profile as it grows, until Ctrl-C or --until-idle; then writes the sweep and\n"
       "  says what the plane looks like with it, and which sweep to make next.\n"
+      "sweepflux follow /dev/ttyUSB0 --serial 9600,8N1 --columns \"speed [m/s]\" "
+      "--steps heron-3-plan/steps.csv --sweep 1 --survey survey.toml --append\n"
+      "  reads bare lines of an anemometer on a serial line while the rig makes the first sweep\n"
+      "  of a plan, adds the sweep to the survey, and writes the next one as steps and program.\n"
       "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
       "  device is named like a file. Do not leave a rig alone on the strength of this program.",
       common_options(*options, "Folder for the results; else <source>-followed"),
@@ -335,10 +299,15 @@ Command make_follow_command() {
         "SOURCE",
         Need::required},
        {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
-       {"--distance", &options->distance, "Of this sweep", "LENGTH"},
-       {"--height", &options->height, "Of this sweep", "LENGTH"},
+       {"--setting", &options->setting, setting_words, "NAME"},
+       {"--distance", &options->log.distance, "Of this sweep", "LENGTH"},
+       {"--height", &options->log.height, "Of this sweep", "LENGTH"},
        {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},
-       {"--baud", &options->baud, "Speed of a serial line", "N"},
+       {"--append", &options->append, "Add the sweep to the survey's file, and plan the next one"},
+       {"--serial",
+        &options->serial,
+        "Speed and framing of a serial line, such as 9600 or 9600,8N1",
+        "LINE"},
        {"--fresh", &options->fresh, "Give up what a killed run had reduced"}});
   add_log_options(command.options, options->log);
   return command;

@@ -1,8 +1,9 @@
 #include "tool/follow_options.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/capture/survey/read_survey.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "tool/comparison_text.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/result_place.hpp"
 
 #include <limits>
@@ -13,22 +14,53 @@ namespace sweepflux::tool {
 
 namespace fs = std::filesystem;
 
+void complete_place(FollowArguments& o) {
+  if (o.survey.empty() || o.log.steps_file.empty()) {
+    return;
+  }
+  const StepList list = steps_of(o.log);
+  const auto fill = [](std::string& text, const std::optional<double>& length_m) {
+    if (text.empty() && length_m) {
+      text = format_number(*length_m, 17) + " m";
+    }
+  };
+  fill(o.log.distance, list.distance_m);
+  fill(o.log.height, list.height_m);
+}
+
+ReduceSettings follow_settings(const FollowArguments& o) {
+  ReduceSettings settings = to_reduce_settings(o.log);
+  if (!o.survey.empty()) {
+    const Survey survey = read_input(o.survey, o.setting, {.sweeps_required = false}, {}).survey;
+    settings.dwells.assumed_settle_s = survey.rig.settle_time_s;
+    if (o.log.starting_speed.empty()) {
+      settings.starting_speed_m_s = survey.probe.starting_speed_m_s;
+    }
+  }
+  return settings;
+}
+
 void check_survey(const FollowArguments& o) {
-  if (o.survey.empty() && !(o.distance.empty() && o.height.empty())) {
+  if (o.append && o.survey.empty()) {
+    throw InputError("--append needs --survey, which the sweep is added to");
+  }
+  if (o.survey.empty() && !(o.log.distance.empty() && o.log.height.empty())) {
     throw InputError("--distance and --height need --survey, which they place the sweep in");
   }
   if (o.survey.empty()) {
     return;
   }
-  if (o.distance.empty() || o.height.empty()) {
-    throw InputError("--survey needs --distance and --height of the sweep that is being made");
+  if (o.log.distance.empty() || o.log.height.empty()) {
+    throw InputError(
+        "--survey needs --distance and --height of the sweep that is being made, or --steps with a "
+        "list that tells them");
   }
   if (o.log.scale) {
     throw InputError("--survey goes with a sweep, not with --scale");
   }
-  (void)lengths_of("--distance", std::vector{o.distance});
-  (void)lengths_of("--height", std::vector{o.height});
-  const Survey survey = read_survey(o.survey, {.sweeps_required = false});
+  (void)lengths_of("--distance", std::vector{o.log.distance});
+  (void)lengths_of("--height", std::vector{o.log.height});
+  const Survey survey = read_input(o.survey, o.setting, {.sweeps_required = false}, {}).survey;
   if (survey.rig.motion != to_reduce_settings(o.log).format.motion) {
     throw InputError(o.survey + ": its rig moves otherwise than this log says; see --traverse");
   }
@@ -45,11 +77,9 @@ ResultFolder folder_of(const FollowArguments& options) {
   return folder;
 }
 
-double idle_limit(const FollowArguments& options) {
-  return options.until_idle.empty()
-             ? std::numeric_limits<double>::infinity()
-             : quantities_of("--until-idle", std::vector{options.until_idle}, Dimension::time)
-                   .front();
+double idle_limit(const std::string& until_idle) {
+  return until_idle.empty() ? std::numeric_limits<double>::infinity()
+                            : quantity_of("--until-idle", until_idle, Dimension::time);
 }
 
 std::string settings_text(const LogOptions& o) {
@@ -70,6 +100,9 @@ std::string settings_text(const LogOptions& o) {
                                   o.move,
                                   o.begin,
                                   o.steps_file,
+                                  o.sweep,
+                                  o.distance,
+                                  o.height,
                                   std::to_string(o.stops),
                                   std::to_string(o.rate_hz),
                                   std::to_string(o.traverse),

@@ -13,12 +13,18 @@ struct FollowArguments : CommonOptions {
   std::string source;
   LogOptions log;
   std::string survey;
-  std::string distance;
-  std::string height;
+  std::string setting;
   std::string until_idle;
-  int baud = 0;
+  std::string serial;
+  bool append = false;
   bool fresh = false;
 };
+
+/// Takes the sweep's place from the list of stops where that tells it and no option does.
+void complete_place(FollowArguments& options);
+
+/// Settings of the reducer: those of the options, and what the survey knows of rig and probe.
+[[nodiscard]] ReduceSettings follow_settings(const FollowArguments& options);
 
 /// What is asked for but once the run is over, and must not be found at fault then: the survey, and
 /// the sweep's place in it.
@@ -32,7 +38,8 @@ void check_survey(const FollowArguments& options);
 [[nodiscard]] ResultFolder folder_of(const FollowArguments& options);
 
 /// Seconds without a byte after which the run ends; infinite where none are given.
-[[nodiscard]] double idle_limit(const FollowArguments& options);
+/// @throws InputError  it is no time
+[[nodiscard]] double idle_limit(const std::string& until_idle);
 
 /// What must be the same for a run to go on with another's journal.
 [[nodiscard]] std::string settings_text(const LogOptions& options);

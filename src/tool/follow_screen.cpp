@@ -212,14 +212,46 @@ std::string scale_screen(const std::string& source,
   return text + "\n\nCtrl-C ends it and writes the thrust\n";
 }
 
-std::string dwell_line(const Dwell& dwell, std::size_t number, Motion motion) {
-  std::string line = std::to_string(number) + "  " + aligned(shown(dwell.position, motion), 8, 2) +
-                     " " + unit(motion) + aligned(dwell.reading.mean, 9, 3) + " m/s +-" +
-                     aligned(dwell.reading.standard_error, 6, 3);
+std::string StopLines::line(const Dwell& dwell, std::size_t number) {
+  const StretchMean& reading = dwell.reading;
+  told_.push_back({reading.first_line, reading.mean, reading.standard_error});
+  std::string line = std::to_string(number) + "  " +
+                     aligned(shown(dwell.position, motion_), 8, 2) + " " + unit(motion_) +
+                     aligned(reading.mean, 9, 3) + " m/s +-" +
+                     aligned(reading.standard_error, 6, 3) + (dwell.warnings.empty() ? "" : "  !");
   for (const std::string& warning : dwell.warnings) {
-    line += "  ! " + warning;
+    line += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";
   }
   return line + "\n";
+}
+
+std::string StopLines::changes(const ReducedLog& reduced) const {
+  // Told by the last row of its kind: a stop that was settled anew begins later.
+  std::string text;
+  std::size_t changed = 0;
+  std::size_t number = 0;
+  for (const ReducedReading& r : reduced.readings) {
+    const Told* told = nullptr;
+    for (const Told& one : told_) {
+      told = one.first_line <= r.last_line ? &one : told;
+    }
+    ++number;
+    const double error = r.standard_error_m_s;
+    const bool same = told != nullptr && std::abs(told->speed_m_s - r.speed_m_s) <= 0.1 * error &&
+                      std::abs(told->standard_error_m_s - error) <= 0.1 * error;
+    if (!same) {
+      ++changed;
+      text += std::to_string(number) + "  " + aligned(shown(r.position, motion_), 8, 2) + " " +
+              unit(motion_) + aligned(r.speed_m_s, 9, 3) + " m/s +-" + aligned(error, 6, 3) + "\n";
+    }
+  }
+  const std::string all = std::to_string(reduced.readings.size()) + " readings from " +
+                          std::to_string(reduced.counts.rows) + " rows";
+  return all +
+         (changed == 0 ? "; all are as shown\n"
+                       : "; with settling and correlation of the whole sweep known, " +
+                             std::to_string(changed) + " became:\n" + text) +
+         reduced_notes(reduced);
 }
 
 }  // namespace sweepflux::tool

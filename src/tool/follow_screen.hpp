@@ -3,7 +3,9 @@
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
 
+#include <set>
 #include <string>
+#include <vector>
 
 namespace sweepflux::tool {
 
@@ -29,8 +31,29 @@ struct ScreenSize {
                                        const std::vector<double>& recent,
                                        ScreenSize size);
 
-/// One line for a dwell that is done, where there is no terminal to draw on.
-[[nodiscard]] std::string dwell_line(const Dwell& dwell, std::size_t number, Motion motion);
+/// What is said where there is no terminal to draw on: a line a stop when it ends, and of warnings
+/// the first of each kind.
+class StopLines {
+ public:
+  explicit StopLines(Motion motion) : motion_(motion) {}
+
+  [[nodiscard]] std::string line(const Dwell& dwell, std::size_t number);
+  [[nodiscard]] bool none() const { return told_.empty(); }
+  /// At the end: the stops whose numbers became others, since settling and correlation are known
+  /// only then, and all remarks and warnings, one line a kind.
+  [[nodiscard]] std::string changes(const ReducedLog& reduced) const;
+
+ private:
+  struct Told {
+    std::size_t first_line;
+    double speed_m_s;
+    double standard_error_m_s;
+  };
+
+  Motion motion_;
+  std::vector<Told> told_;
+  std::set<std::string> kinds_;
+};
 
 /// Values as a row of small bars, `columns` of them at most, the newest last.
 [[nodiscard]] std::string spark_line(const std::vector<double>& values, int columns, bool utf8);

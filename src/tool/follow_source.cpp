@@ -5,11 +5,11 @@
 
 #include <algorithm>
 #include <cerrno>
+#include <chrono>
 #include <cstring>
 #include <fcntl.h>
 #include <poll.h>
 #include <sys/stat.h>
-#include <termios.h>
 #include <unistd.h>
 #include <utility>
 
@@ -18,51 +18,21 @@ namespace {
 
 constexpr std::size_t most_bytes = 1U << 16;
 constexpr std::size_t looked_at = 4096;  // at either end of what was read
+constexpr double longest_loss_s = 30.0;  // of a line that may come back
 
 std::uint64_t id_of(const struct stat& status) {
   return (static_cast<std::uint64_t>(status.st_dev) << 40) ^
          static_cast<std::uint64_t>(status.st_ino);
 }
 
-/// Raw bytes, eight bits, at the speed asked for.
-void set_line(int descriptor, int baud, const std::string& name) {
-  constexpr std::pair<int, speed_t> speeds[] = {{1200, B1200},
-                                                {2400, B2400},
-                                                {4800, B4800},
-                                                {9600, B9600},
-                                                {19200, B19200},
-                                                {38400, B38400},
-                                                {57600, B57600},
-                                                {115200, B115200},
-                                                {230400, B230400}};
-  struct termios line {};
-  if (tcgetattr(descriptor, &line) != 0) {
-    return;  // no terminal line: nothing to set
-  }
-  cfmakeraw(&line);
-  line.c_cc[VMIN] = 0;
-  line.c_cc[VTIME] = 0;
-  if (baud != 0) {
-    bool known = false;
-    for (const auto& [number, speed] : speeds) {
-      if (number == baud) {
-        cfsetispeed(&line, speed);
-        cfsetospeed(&line, speed);
-        known = true;
-      }
-    }
-    if (!known) {
-      throw InputError("--baud is " + std::to_string(baud) + ", must be one of 1200 to 230400");
-    }
-  }
-  if (tcsetattr(descriptor, TCSANOW, &line) != 0) {
-    throw SystemError(name + ": the serial line cannot be set: " + std::strerror(errno));
-  }
-}
-
 }  // namespace
 
-FollowSource::FollowSource(const std::string& name, int baud) : name_(name), baud_(baud) { open(); }
+FollowSource::FollowSource(const std::string& name, const SerialLine& line)
+    : name_(name), line_(line) {
+  if (!open()) {
+    throw InputError(name_ + ": " + std::strerror(errno));
+  }
+}
 
 FollowSource::~FollowSource() {
   if (descriptor_ > 0) {
@@ -70,17 +40,18 @@ FollowSource::~FollowSource() {
   }
 }
 
-void FollowSource::open() {
+/// @return false when it cannot be opened; errno says why
+bool FollowSource::open() {
   if (name_ == "-") {
     descriptor_ = 0;
-    return;
+    return true;
   }
   if (descriptor_ > 0) {
     ::close(descriptor_);
   }
   descriptor_ = ::open(name_.c_str(), O_RDONLY | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
   if (descriptor_ < 0) {
-    throw InputError(name_ + ": " + std::strerror(errno));
+    return false;
   }
   struct stat status {};
   if (::fstat(descriptor_, &status) != 0) {
@@ -93,8 +64,40 @@ void FollowSource::open() {
   id_ = is_file_ ? id_of(status) : 0;
   at_ = 0;
   note_read();
+  is_device_ = S_ISCHR(status.st_mode) && ::isatty(descriptor_) == 1;
   if (S_ISCHR(status.st_mode)) {
-    set_line(descriptor_, baud_, name_);
+    set_serial_line(descriptor_, line_, name_);
+  }
+  return true;
+}
+
+/// The other end of a serial line is gone: a plug was pulled, an instrument was switched off.
+FollowSource::State FollowSource::come_back(int wait_ms) {
+  const auto now = std::chrono::steady_clock::now();
+  if (!lost_since_) {
+    lost_since_ = now;
+  }
+  if (std::chrono::duration<double>(now - *lost_since_).count() > longest_loss_s) {
+    return State::ended;
+  }
+  ::poll(nullptr, 0, wait_ms);
+  try {
+    if (open()) {
+      return State::nothing_yet;
+    }
+  } catch (const SystemError&) {
+    // It is there, but not yet ready.
+  }
+  if (descriptor_ > 0) {
+    ::close(descriptor_);
+  }
+  descriptor_ = -1;
+  return State::nothing_yet;
+}
+
+void FollowSource::reopen() {
+  if (!open()) {
+    throw InputError(name_ + ": " + std::strerror(errno));
   }
 }
 
@@ -124,6 +127,14 @@ bool FollowSource::was_replaced() const {
 }
 
 FollowSource::State FollowSource::read(std::string& bytes, int wait_ms) {
+  if (!left_over_.empty()) {
+    bytes = std::exchange(left_over_, {});
+    return State::data;
+  }
+  if (descriptor_ < 0) {
+    bytes.clear();
+    return come_back(wait_ms);
+  }
   bytes.resize(most_bytes);
   if (!is_file_) {
     struct pollfd wanted {
@@ -140,8 +151,13 @@ FollowSource::State FollowSource::read(std::string& bytes, int wait_ms) {
   bytes.resize(n > 0 ? static_cast<std::size_t>(n) : 0);
   if (n > 0 && is_file_ && fingerprint(at_) != read_so_far_) {
     bytes.clear();
-    open();
+    reopen();
     return State::began_anew;
+  }
+  if (n > 0 && lost_since_) {
+    lost_since_.reset();
+    left_over_ = std::exchange(bytes, {});
+    return State::came_back;
   }
   if (n > 0) {
     at_ += bytes.size();
@@ -151,14 +167,18 @@ FollowSource::State FollowSource::read(std::string& bytes, int wait_ms) {
   if (n < 0 && (fault == EAGAIN || fault == EINTR)) {
     return State::nothing_yet;
   }
-  if (n < 0 && fault != EIO) {  // EIO: the other end of the line is gone
+  const bool gone = fault == EIO || fault == ENXIO || fault == ENODEV;
+  if (is_device_ && (n == 0 || gone)) {
+    return come_back(wait_ms);
+  }
+  if (n < 0 && !gone) {
     throw SystemError(name_ + ": " + std::strerror(fault));
   }
   if (!is_file_) {
     return State::ended;
   }
   if (was_replaced()) {
-    open();
+    reopen();
     return State::began_anew;
   }
   ::poll(nullptr, 0, wait_ms);

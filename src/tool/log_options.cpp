@@ -2,7 +2,6 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/log/read_steps.hpp"
 
 #include <algorithm>
 #include <string_view>
@@ -100,7 +99,11 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
   add("--move", &o.move, "Pattern: time of the move from stop to stop", "TIME");
   add("--begin", &o.begin, "Log's time at the first stop; else found from the signal", "TIME");
   add("--there-and-back", &o.there_and_back, "Pattern: all stops again in reverse");
-  add("--steps", &o.steps_file, "List of stops: a CSV with angle, time, dwell and settle", "FILE");
+  add("--steps",
+      &o.steps_file,
+      "List of stops: steps.csv of `plan`, or a CSV with angle, time, dwell and settle",
+      "FILE");
+  add("--sweep", &o.sweep, "Which sweep of the list of stops this is", "NAME");
   add("--continuous", &o.continuous, "The fan turned without stopping");
   add("--bin", &o.bin, "Continuous: width of a reading; else 1.5 deg", "ANGLE");
   add("--time-constant", &o.time_constant, "Continuous: lag of the sensor; else found", "TIME");
@@ -126,6 +129,15 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
   add("--resolution", &o.resolution, "Scale: its last digit, such as \"1 g\"", "MASS");
 }
 
+StepList steps_of(const LogOptions& options) {
+  StepChoice choice;
+  choice.sweep = options.sweep;
+  choice.distance_m = maybe("--distance", options.distance, Dimension::length);
+  choice.height_m = maybe("--height", options.height, Dimension::length);
+  const Motion motion = options.traverse ? Motion::traverse : Motion::swivel;
+  return chosen_steps(read_steps(options.steps_file, motion), choice, options.steps_file);
+}
+
 ReduceSettings to_reduce_settings(const LogOptions& options) {
   const Dimension place = options.traverse ? Dimension::length : Dimension::angle;
   ReduceSettings settings;
@@ -142,9 +154,7 @@ ReduceSettings to_reduce_settings(const LogOptions& options) {
     if (settings.pattern) {
       throw InputError("give either --steps or a pattern (--start, --step, ...), not both");
     }
-    for (const StepRow& row : read_steps(options.steps_file, settings.format.motion)) {
-      settings.dwells.stops.push_back({row.position, row.start_s, row.settle_s, row.dwell_s});
-    }
+    settings.dwells.stops = rig_stops(steps_of(options));
   }
   settings.continuous = options.continuous;
   settings.continuous_options.motion = settings.format.motion;

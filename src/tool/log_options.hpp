@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
 #include "tool/command.hpp"
@@ -34,6 +35,9 @@ struct LogOptions {
   std::string begin;
   bool there_and_back = false;
   std::string steps_file;
+  std::string sweep;     ///< of the list of stops
+  std::string distance;  ///< of the sweep, where a command is told it
+  std::string height;
 
   bool continuous = false;
   std::string bin;
@@ -58,6 +62,8 @@ void add_log_options(std::vector<Option>& list, LogOptions& options);
 ///
 /// @throws InputError   an option is no quantity, or options do not go together
 /// @throws SurveyError  the list of steps cannot be read
+/// @pre steps_file is given
+[[nodiscard]] StepList steps_of(const LogOptions& options);
 [[nodiscard]] ReduceSettings to_reduce_settings(const LogOptions& options);
 [[nodiscard]] ScaleOptions to_scale_options(const LogOptions& options);
 

@@ -3,13 +3,13 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/log/reduce_survey.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "sweepflux/result/map_survey.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/map_files.hpp"
 #include "tool/map_text.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/reduced_text.hpp"
 #include "tool/result_place.hpp"
 
@@ -25,6 +25,7 @@ namespace fs = std::filesystem;
 
 struct MapArguments : CommonOptions {
   std::string survey;
+  std::string setting;
   std::string method = "default";
   std::string grid;
   int threads = 0;
@@ -67,6 +68,9 @@ double to_grid_step_m(const std::string& text) {
 /// What a person types to get these results again.
 std::string command_text(const MapArguments& options) {
   std::string text = "sweepflux map " + shell_word(options.survey);
+  if (!options.setting.empty()) {
+    text += " --setting " + shell_word(options.setting);
+  }
   if (options.method != "default") {
     text += " --method " + options.method;
   }
@@ -79,14 +83,6 @@ std::string command_text(const MapArguments& options) {
   return text;
 }
 
-std::vector<fs::path> inputs_of(const Survey& survey) {
-  std::vector<fs::path> inputs = {survey.file};
-  for (const Sweep& sweep : survey.sweeps) {
-    inputs.push_back(sweep.file);
-  }
-  return inputs;
-}
-
 /// A table for each log that the survey names, so that every reading can be traced to its lines.
 void add_reduced_logs(const std::vector<ReducedLog>& logs, ResultFolder& folder) {
   std::set<std::string> used;
@@ -95,17 +91,16 @@ void add_reduced_logs(const std::vector<ReducedLog>& logs, ResultFolder& folder)
   }
 }
 
-void run(const MapArguments& options, Session& session) {
-  session.apply(options);
-  MapOptions map_options;
-  map_options.method = to_method(options.method);
-  map_options.grid_step_m = to_grid_step_m(options.grid);
-  map_options.threads = options.threads;
-  Survey survey = read_survey(options.survey);
-  const std::vector<ReducedLog> logs = reduce_logs(survey, session.progress());
-
-  std::optional<ResultFolder> folder = result_folder_if_wanted(
-      options, folder_beside(options.survey, "-results"), inputs_of(survey));
+void map_one(const MapArguments& options,
+             const MapOptions& map_options,
+             const ReadInput& input,
+             Session& session,
+             std::string& json) {
+  const Survey& survey = input.survey;
+  const fs::path usual = folder_beside(options.survey, "-results");
+  const bool in_folder = !options.json || !options.out.empty();
+  const CommonOptions common = options_for(options, survey, in_folder ? usual : fs::path());
+  std::optional<ResultFolder> folder = result_folder_if_wanted(common, usual, files_of(survey));
   SurveyResult result;
   {
     const Progress progress = session.progress();
@@ -117,16 +112,56 @@ void run(const MapArguments& options, Session& session) {
                     options.threads,
                     *folder,
                     progress);
-      add_reduced_logs(logs, *folder);
+      add_reduced_logs(input.logs, *folder);
       folder->write(progress.stop_wanted);
     }
   }
   if (options.json) {
-    session.give(summary_json(result));
+    json += (json.empty() ? "" : ",\n") + summary_json(result);
   }
   session.say(map_text(result));
   if (folder) {
     session.say_place("Results are", folder->target());
+  }
+}
+
+void run(const MapArguments& options, Session& session) {
+  session.apply(options);
+  MapOptions map_options;
+  map_options.method = to_method(options.method);
+  map_options.grid_step_m = to_grid_step_m(options.grid);
+  map_options.threads = options.threads;
+  const std::vector<ReadInput> inputs =
+      read_inputs(options.survey, options.setting, {}, session.progress());
+  std::string json;
+  std::string no_map;
+  std::size_t mapped = 0;
+  for (const ReadInput& input : inputs) {
+    const std::string& member = input.survey.member;
+    if (!member.empty() && input.survey.sweeps.empty()) {
+      session.say(member + ": has no sweep yet, and is left out\n\n");
+      continue;
+    }
+    try {
+      map_one(options, map_options, input, session, json);
+      ++mapped;
+    } catch (const NumericalError& error) {
+      if (member.empty()) {
+        throw;
+      }
+      no_map += (no_map.empty() ? "" : "\n") + member + ": " + error.what();
+    }
+  }
+  if (options.json) {
+    session.give(inputs.front().survey.member.empty() || !options.setting.empty()
+                     ? json
+                     : "[" + json + "]\n");
+  }
+  if (!no_map.empty()) {
+    throw NumericalError(no_map);
+  }
+  if (mapped == 0) {
+    throw InputError(options.survey + ": no setting has a sweep yet; `plan` says which to make");
   }
 }
 
@@ -145,7 +180,12 @@ Command make_map_command() {
       [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),
-      {{"survey", &options->survey, "The survey's file", "SURVEY.toml", Need::required},
+      {{"survey",
+        &options->survey,
+        "The survey's file, or that of a campaign",
+        "SURVEY.toml",
+        Need::required},
+       {"--setting", &options->setting, setting_words, "NAME"},
        {"--method",
         &options->method,
         "How the field is made: default, kriging, linear, thin-plate, inverse-distance",

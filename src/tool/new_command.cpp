@@ -10,7 +10,28 @@ namespace {
 
 struct NewArguments : CommonOptions {
   std::string folder;
+  bool session = false;
+  bool campaign = false;
 };
+
+/// What is started.
+struct Start {
+  const char* name;
+  std::string text;
+  const char* is_a;
+  const char* then;
+  bool has_sweep;
+};
+
+Start start_of(const NewArguments& options) {
+  if (options.session) {
+    return {"session.toml", session_template(), "a session at the balance", "thrust", false};
+  }
+  if (options.campaign) {
+    return {"campaign.toml", campaign_template(), "a campaign", "map", true};
+  }
+  return {"survey.toml", survey_template(), "a survey", "map", true};
+}
 
 void run(const NewArguments& options, Session& session) {
   session.apply(options);
@@ -18,19 +39,32 @@ void run(const NewArguments& options, Session& session) {
     throw InputError(
         "`new` needs one folder: `sweepflux new DIR` or `sweepflux new --out DIR`, not both");
   }
+  if (options.session && options.campaign) {
+    throw InputError("`new` makes a session or a campaign, not both; leave one option out");
+  }
+  const Start start = start_of(options);
   ResultFolder folder(
       options.folder.empty() ? options.out : options.folder, {}, ResultFolder::Owner::user);
-  folder.add("survey.toml", survey_template());
-  folder.add(std::string(example_sweep_file), example_sweep());
+  folder.add(start.name, start.text);
+  if (start.has_sweep) {
+    folder.add(std::string(example_sweep_file), example_sweep());
+  }
   folder.write(session.progress().stop_wanted);
 
-  const std::string survey = (folder.target() / "survey.toml").string();
+  const std::string file = (folder.target() / start.name).string();
+  const std::string sweep =
+      start.has_sweep ? (folder.target() / example_sweep_file).string() : std::string();
   if (options.json) {
-    session.give(new_survey_json(survey, (folder.target() / example_sweep_file).string()));
+    session.give(options.session ? new_session_json(file)
+                 : options.campaign ? new_campaign_json(file, sweep)
+                                    : new_survey_json(file, sweep));
   }
-  session.say(survey + " is a survey to start from; its comments say what each line means.\n" +
-              "Its one sweep is invented: put your own files beside it and name them there.\n" +
-              "Then:\n  sweepflux map " + survey + "\n");
+  session.say(file + " is " + start.is_a +
+              " to start from; its comments say what each line means.\n" +
+              (start.has_sweep
+                   ? "Its one sweep is invented: put your own files beside it and name them there.\n"
+                   : "Its readings are invented: put your own there.\n") +
+              "Then:\n  sweepflux " + start.then + " " + file + "\n");
 }
 
 }  // namespace
@@ -38,7 +72,7 @@ void run(const NewArguments& options, Session& session) {
 Command make_new_command() {
   const auto options = std::make_shared<NewArguments>();
   Command command = {"new",
-                     "Start a survey: a folder with a commented survey.toml",
+                     "Start a survey, a session at the balance, or a campaign: a folder with a commented file",
                      "sweepflux new heron-3\n"
                      "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
                      "  invented sweep in heron-3/sweeps; never touches what is there",
@@ -46,7 +80,9 @@ Command make_new_command() {
                      [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),
-      {{"folder", &options->folder, "Folder to make; it must not exist, or be empty", "DIR"}});
+      {{"folder", &options->folder, "Folder to make; it must not exist, or be empty", "DIR"},
+       {"--session", &options->session, "A session at the balance instead: session.toml"},
+       {"--campaign", &options->campaign, "Many fans and settings in one file: campaign.toml"}});
   return command;
 }
 

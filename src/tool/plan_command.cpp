@@ -7,10 +7,11 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/log/reduce_survey.hpp"
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/record/plan_files.hpp"
+#include "tool/plan_outputs.hpp"
 #include "tool/plan_text.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/result_place.hpp"
 
 #include <optional>
@@ -21,6 +22,7 @@ namespace {
 
 struct PlanArguments : CommonOptions {
   std::string survey;
+  std::string setting;
   std::string budget;
   std::string target;
   std::string of = "momentum";
@@ -86,18 +88,48 @@ render::Canvas chart(const Survey& survey, const Schedule& schedule, const PlanO
   return render::draw_schedule_chart(input);
 }
 
-void add_files(const Survey& survey,
-               const Schedule& schedule,
-               const PlanOptions& options,
-               ResultFolder& folder) {
+/// @return what the dry run says
+std::string add_files(const Survey& survey,
+                      const Schedule& schedule,
+                      const PlanOptions& options,
+                      ResultFolder& folder) {
   folder.add("plan.csv", plan_csv(schedule));
-  folder.add("steps.csv", steps_csv(survey, schedule));
   folder.add("plan.json", plan_json(survey, schedule));
   if (!schedule.planned.empty()) {
     const render::Canvas canvas = chart(survey, schedule, options);
     folder.add("plan.svg", render::write_svg(canvas));
     const auto png = render::write_png(canvas);
     folder.add("plan.png", std::string(png.begin(), png.end()));
+  }
+  return add_drive_files(survey, schedule, folder);
+}
+
+void plan_one(const PlanArguments& options,
+              const Survey& survey,
+              Session& session,
+              std::string& json) {
+  const PlanOptions plan_options = to_plan_options(options, survey.plan);
+  std::optional<ResultFolder> folder;
+  if (!options.out.empty()) {
+    folder.emplace(result_folder(options_for(options, survey, {}), {}, files_of(survey)));
+  }
+  Schedule schedule;
+  std::string dry_run;
+  {
+    const Progress progress = session.progress();
+    schedule = plan_sweeps(survey, plan_options, progress);
+    if (folder) {
+      dry_run = add_files(survey, schedule, plan_options, *folder);
+      folder->write(progress.stop_wanted);
+    }
+  }
+  if (options.json) {
+    json += (json.empty() ? "" : ",\n") + plan_json(survey, schedule);
+  }
+  session.say((survey.member.empty() ? "" : survey.member + "\n\n") + plan_text(survey, schedule) +
+              dry_run);
+  if (folder) {
+    session.say_place("The plan is", folder->target());
   }
 }
 
@@ -106,31 +138,14 @@ void run(const PlanArguments& options, Session& session) {
   (void)to_plan_options(options, {});  // its mistakes come before those of the survey
   ReadOptions read_options;
   read_options.sweeps_required = false;
-  const Survey survey = read_survey_and_logs(options.survey, read_options, session.progress());
-  const PlanOptions plan_options = to_plan_options(options, survey.plan);
-  std::optional<ResultFolder> folder;
-  if (!options.out.empty()) {
-    std::vector<std::filesystem::path> inputs = {survey.file};
-    for (const Sweep& sweep : survey.sweeps) {
-      inputs.push_back(sweep.file);
-    }
-    folder.emplace(result_folder(options, {}, inputs));
-  }
-  Schedule schedule;
-  {
-    const Progress progress = session.progress();
-    schedule = plan_sweeps(survey, plan_options, progress);
-    if (folder) {
-      add_files(survey, schedule, plan_options, *folder);
-      folder->write(progress.stop_wanted);
-    }
+  const std::vector<ReadInput> inputs =
+      read_inputs(options.survey, options.setting, read_options, session.progress());
+  std::string json;
+  for (const ReadInput& input : inputs) {
+    plan_one(options, input.survey, session, json);
   }
   if (options.json) {
-    session.give(plan_json(survey, schedule));
-  }
-  session.say(plan_text(survey, schedule));
-  if (folder) {
-    session.say_place("The plan is", folder->target());
+    session.give(inputs.size() == 1 ? json : "[" + json + "]\n");
   }
 }
 
@@ -143,16 +158,21 @@ Command make_plan_command() {
       "Say which sweeps to make: before the first, and after each one",
       "sweepflux plan heron-3/survey.toml --budget \"2 h\" --out heron-3-plan\n"
       "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
-      "  writes a row a sweep, a row a stop, and a chart into heron-3-plan",
+      "  writes into heron-3-plan a row a sweep (plan.csv), a row a stop (steps.csv, which\n"
+      "  `reduce --steps` reads), each sweep as a program in the words of ISO 6983\n"
+      "  (sweep-1.nc), motor steps where the survey tells their size, and a chart.\n"
+      "  A program moves the rig: try it with the fan off, beside an end stop and a\n"
+      "  switch-off that do not depend on a computer.",
       common_options(*options, "Folder for the results; appears whole or not at all"),
       [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),
       {{"survey",
         &options->survey,
-        "The survey's file, with or without sweeps",
+        "The survey's file, or that of a campaign, with or without sweeps",
         "SURVEY.toml",
         Need::required},
+       {"--setting", &options->setting, setting_words, "NAME"},
        {"--budget", &options->budget, "Time there is, such as \"3 h\" or \"45 min\"", "TIME"},
        {"--target",
         &options->target,

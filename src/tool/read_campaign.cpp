@@ -2,13 +2,13 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/text_encoding.hpp"
-#include "sweepflux/capture/survey/read_session.hpp"
-#include "sweepflux/derive/log/reduce_survey.hpp"
 #include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
+#include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
 #include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/record/summary.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/session_entries.hpp"
 
 #include <algorithm>
@@ -37,7 +37,8 @@ Kind kind_of_toml(const fs::path& file) {
     if (first != std::string::npos && line.compare(first, 9, "[session]") == 0) {
       return Kind::session;
     }
-    if (first != std::string::npos && line.compare(first, 8, "[survey]") == 0) {
+    if (first != std::string::npos && (line.compare(first, 8, "[survey]") == 0 ||
+                                       line.compare(first, 10, "[campaign]") == 0)) {
       return Kind::survey;
     }
   }
@@ -63,6 +64,7 @@ std::vector<Find> look_into(const fs::path& folder) {
   std::vector<Find> finds;
   std::error_code ignored;
   for (const auto& [name, kind] : {std::pair{"survey.toml", Kind::survey},
+                                   {"campaign.toml", Kind::survey},
                                    {"summary.json", Kind::summary},
                                    {"session.toml", Kind::session}}) {
     const bool again = kind == Kind::summary && !finds.empty();
@@ -214,16 +216,25 @@ class Reader {
         result.survey.file = find.file;
         campaign_.entries.push_back(summarise(result));
       } else if (find.kind == Kind::session) {
-        const BalanceSession session = read_session(find.file);
+        const BalanceSession session = read_session_and_logs(find.file);
         for (FanAtSetting& e : session_entries(session, derive_session_thrust(session))) {
           campaign_.entries.push_back(std::move(e));
         }
       } else {
         ReadOptions options;
         options.sweeps_required = false;
-        surveys_.push_back(read_survey_and_logs(find.file, options, progress_));
-        for (const Sweep& sweep : surveys_.back().sweeps) {
-          campaign_.inputs.push_back(sweep.file);
+        for (ReadInput& input : read_inputs(find.file, {}, options, progress_)) {
+          for (const Sweep& sweep : input.survey.sweeps) {
+            campaign_.inputs.push_back(sweep.file);
+          }
+          if (!input.survey.member.empty() && input.survey.sweeps.empty() &&
+              !input.survey.balance) {
+            campaign_.remarks.push_back(terminal_line(find.file.string()) + ": " +
+                                        input.survey.member +
+                                        " has neither sweeps nor balance readings yet");
+            continue;
+          }
+          surveys_.push_back(std::move(input.survey));
         }
       }
     } catch (const SurveyError& error) {

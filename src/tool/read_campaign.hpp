@@ -17,7 +17,8 @@ struct Campaign {
   std::vector<std::string> remarks;           ///< folders passed over, and why
 };
 
-/// Reads each path: a survey's folder (survey.toml) or file, mapped anew; a result folder of `map`
+/// Reads each path: a survey's folder (survey.toml) or file, mapped anew; a campaign's file
+/// (campaign.toml), each setting mapped anew; a result folder of `map`
 /// (summary.json); a balance session (session.toml, or any TOML file with a [session]); or a
 /// campaign, a folder of such folders and of session files. Nothing of these is left unread because
 /// of what lies beside it; only results below their own survey are.

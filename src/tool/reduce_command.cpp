@@ -2,10 +2,13 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
+#include "tool/follow_options.hpp"
 #include "tool/log_options.hpp"
 #include "tool/reduced_text.hpp"
 #include "tool/result_place.hpp"
+#include "tool/source_pump.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -19,8 +22,84 @@ namespace fs = std::filesystem;
 
 struct ReduceArguments : CommonOptions {
   std::vector<std::string> logs;
+  std::string serial;
+  std::string until_idle;
   LogOptions log;
 };
+
+/// A stream can be read but once; a serial line ends when nothing has come for long.
+bool is_stream(const fs::path& log) {
+  std::error_code ignored;
+  return log == "-" || fs::is_character_file(log, ignored);
+}
+
+/// Feeds all that comes from a stream.
+///
+/// @param feed  a LogFollower or a LineFeed
+template <typename Feed, typename Take, typename CameBack>
+void read_stream(FollowSource& source,
+                 const ReduceArguments& options,
+                 Feed& feed,
+                 Take take,
+                 CameBack came_back) {
+  if (source.is_device()) {
+    feed.may_begin_in_line();
+  }
+  const std::size_t bytes = pump(
+      source,
+      idle_limit(options.until_idle),
+      [&](const std::string& piece) {
+        feed.came_at(arrival_s());
+        take(piece);
+      },
+      [&](FollowSource::State) { came_back(); },
+      [] { return true; });
+  if (bytes == 0) {
+    throw InputError(source.name() + ": nothing came from it");
+  }
+}
+
+ReducedLog reduce_stream(const fs::path& log,
+                         ReduceSettings settings,
+                         const ReduceArguments& options) {
+  FollowSource source(log.string(), to_serial_line(options.serial));
+  settings.format = format_for(source, settings.format);
+  settings.format.arrival = settings.format.arrival && source.is_device();
+  LogFollower follower(log.string(), settings, {});
+  read_stream(
+      source,
+      options,
+      follower,
+      [&](const std::string& piece) { follower.feed(piece); },
+      [&] { follower.line_came_back(); });
+  return follower.finish();
+}
+
+ScaleLog reduce_scale_stream(const fs::path& log,
+                             LogFormat format,
+                             const ScaleOptions& scale,
+                             const ReduceArguments& options) {
+  FollowSource source(log.string(), to_serial_line(options.serial));
+  format = format_for(source, format);
+  format.arrival = format.arrival && source.is_device();
+  LineFeed feed(log, format);
+  ScaleReducer reducer(scale);
+  read_stream(
+      source,
+      options,
+      feed,
+      [&](const std::string& piece) {
+        feed.feed(piece, [&](const LogSample& sample) { reducer.add(sample); });
+      },
+      [&] {
+        (void)feed.give_up_half_line();
+        feed.may_begin_in_line();
+      });
+  ScaleLog reduced = reducer.finish();
+  reduced.file = log;
+  reduced.counts = feed.counts();
+  return reduced;
+}
 
 /// Faults name the log, also those of opening it.
 template <typename Reduce>
@@ -39,7 +118,8 @@ void run(const ReduceArguments& options, Session& session) {
   session.apply(options);
   std::vector<fs::path> logs(options.logs.begin(), options.logs.end());
   const fs::path first = logs.front();
-  std::replace(logs.begin(), logs.end(), fs::path("-"), fs::path("/dev/stdin"));
+  (void)to_serial_line(options.serial);
+  (void)idle_limit(options.until_idle);
   const ReduceSettings settings = to_reduce_settings(options.log);
   const ScaleOptions scale = to_scale_options(options.log);
   std::optional<ResultFolder> folder =
@@ -49,20 +129,28 @@ void run(const ReduceArguments& options, Session& session) {
   std::set<std::string> used;
   for (const fs::path& log : logs) {
     const Progress progress = session.progress();
+    const fs::path shown = log == "-" ? fs::path("stdin") : log;
     if (options.log.scale) {
       const ScaleLog reduced =
-          named(log, [&] { return reduce_scale_log(log, settings.format, scale); });
+          named(log, [&] {
+            return is_stream(log) ? reduce_scale_stream(log, settings.format, scale, options)
+                                  : reduce_scale_log(log, settings.format, scale);
+          });
       json += (json.empty() ? "" : ",\n") + scale_json(reduced);
       text += scale_text(reduced);
       if (folder) {
-        folder->add(table_name(log, "-thrust.csv", used), scale_csv(reduced));
+        folder->add(table_name(shown, "-thrust.csv", used), scale_csv(reduced));
       }
     } else {
-      const ReducedLog reduced = named(log, [&] { return reduce_log(log, settings, progress); });
+      const ReducedLog reduced = named(log, [&] {
+        return is_stream(log) && !settings.continuous
+                   ? reduce_stream(log, settings, options)
+                   : reduce_log(log == "-" ? fs::path("/dev/stdin") : log, settings, progress);
+      });
       json += (json.empty() ? "" : ",\n") + reduced_json(reduced);
       text += reduced_text(reduced);
       if (folder) {
-        folder->add(table_name(log, "-sweep.csv", used), reduced_sweep_csv(reduced));
+        folder->add(table_name(shown, "-sweep.csv", used), reduced_sweep_csv(reduced));
       }
     }
   }
@@ -97,9 +185,17 @@ Command make_reduce_command() {
       command.options.end(),
       {{"logs",
         &options->logs,
-        "Raw logs; they are only read; - is standard input",
+        "Raw logs; they are only read; - is standard input, a serial device is named like a file",
         "LOG...",
-        Need::required}});
+        Need::required},
+       {"--serial",
+        &options->serial,
+        "Speed and framing of a serial line, such as 9600 or 9600,8N1",
+        "LINE"},
+       {"--until-idle",
+        &options->until_idle,
+        "End of a serial line: when nothing has come for so long",
+        "TIME"}});
   add_log_options(command.options, options->log);
   return command;
 }

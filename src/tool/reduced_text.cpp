@@ -51,7 +51,12 @@ std::string reduced_text(const ReducedLog& reduced) {
     text += aligned(r.dwell_s, 7, 1) + "     " + std::to_string(r.first_line) + "-" +
             std::to_string(r.last_line) + (r.warnings.empty() ? "" : "  !") + "\n";
   }
-  text += "\n";
+  return text + "\n" + reduced_notes(reduced);
+}
+
+std::string reduced_notes(const ReducedLog& reduced) {
+  const bool swivel = reduced.motion == Motion::swivel;
+  std::string text;
   for (const std::string& remark : reduced.remarks) {
     text += "- " + terminal_line(remark) + "\n";
   }

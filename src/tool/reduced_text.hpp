@@ -12,6 +12,9 @@ namespace sweepflux::tool {
 /// A reduced log for a person: a table of readings, then what was found and what to look at.
 [[nodiscard]] std::string reduced_text(const ReducedLog& reduced);
 
+/// The same without the table: remarks, and one line a kind of warning.
+[[nodiscard]] std::string reduced_notes(const ReducedLog& reduced);
+
 [[nodiscard]] std::string scale_text(const ScaleLog& log);
 
 /// Name of a log's table, such as near.csv to near-sweep.csv; logs of one name get numbers.

@@ -1,15 +1,19 @@
 #include "tool/thrust_command.hpp"
 
-#include "sweepflux/capture/survey/read_session.hpp"
+#include "sweepflux/capture/survey/read_campaign_file.hpp"
+#include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/session_thrust.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "tool/campaign_files.hpp"
 #include "tool/comparison_text.hpp"
+#include "tool/read_inputs.hpp"
 #include "tool/result_place.hpp"
 #include "tool/session_entries.hpp"
 
 #include <optional>
+#include <utility>
+#include <vector>
 
 namespace sweepflux::tool {
 namespace {
@@ -56,6 +60,17 @@ void add_files(const ThrustArguments& options,
                                                 "thrust.json: the same and more"})));
 }
 
+BalanceSession read_balance_session(const std::string& file, const Progress& progress) {
+  if (!is_campaign_file(file)) {
+    return read_session_and_logs(file);
+  }
+  std::vector<Survey> surveys;
+  for (ReadInput& input : read_inputs(file, {}, {.sweeps_required = false}, progress)) {
+    surveys.push_back(std::move(input.survey));
+  }
+  return session_of(surveys);
+}
+
 void run(const ThrustArguments& options, Session& session) {
   session.apply(options);
   CompareOptions compare_options;
@@ -64,7 +79,7 @@ void run(const ThrustArguments& options, Session& session) {
     compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
   }
   compare_options.shared.same_balance = true;  // a session is one balance
-  const BalanceSession balance = read_session(options.session);
+  const BalanceSession balance = read_balance_session(options.session, session.progress());
   std::optional<ResultFolder> folder = result_folder_if_wanted(
       options, folder_beside(options.session, "-results"), {balance.file});
   const SessionThrust thrust = derive_session_thrust(balance);
@@ -96,7 +111,11 @@ Command make_thrust_command() {
       [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),
-      {{"session", &options->session, "The session's file", "SESSION.toml", Need::required},
+      {{"session",
+        &options->session,
+        "The session's file, or that of a campaign with balance readings",
+        "SESSION.toml",
+        Need::required},
        {"--distance",
         &options->distances,
         "From the outlet, where the stream is predicted, such as \"2 m\"; may be given more than "

@@ -203,14 +203,37 @@ TEST(ReadSteps, ReadsAListOfStopsAndNamesItsFaults) {
   const auto good = read_steps(write("angle [deg],time [s],dwell [s],settle [s]\n-10,0,8,2\n"
                                      "-8,10,8,2\n"),
                                Motion::swivel);
-  ASSERT_EQ(good.size(), 2U);
-  EXPECT_NEAR(good[1].position, -8 * degree_rad, 1e-12);
-  EXPECT_EQ(good[1].start_s, 10.0);
-  EXPECT_EQ(good[1].settle_s, 2.0);
+  ASSERT_EQ(good.size(), 1U);
+  ASSERT_EQ(good[0].stops.size(), 2U);
+  EXPECT_NEAR(good[0].stops[1].position, -8 * degree_rad, 1e-12);
+  EXPECT_EQ(good[0].stops[1].start_s, 10.0);
+  EXPECT_EQ(good[0].stops[1].settle_s, 2.0);
   EXPECT_THROW((void)read_steps(write("angle [deg],time [s]\n1,2\n"), Motion::swivel), SurveyError);
   EXPECT_THROW(
       (void)read_steps(write("angle [deg],time [s],dwell [s]\n1,5,2\n2,5,2\n"), Motion::swivel),
       SurveyError);
+}
+
+TEST(ReadSteps, OneSweepOfAListIsTakenByNameOrByPlaceAndElseAskedFor) {
+  const auto file = write("sweep,distance_m,height_m,angle_deg,time_s,settle_s,dwell_s\n"
+                          "1,1.5,0.9213,-10,0.4,2,8\n1,1.5,0.9213,-8,10.4,2,8\n"
+                          "2,1.5,1.1,-4,0.4,2,8\n");
+  const auto lists = read_steps(file, Motion::swivel);
+  ASSERT_EQ(lists.size(), 2U) << "times begin anew with each sweep";
+  EXPECT_EQ(chosen_steps(lists, {"1", {}, {}}, file).stops.size(), 2U);
+  EXPECT_EQ(chosen_steps(lists, {"", 1.5, 1.1}, file).sweep, "2");
+  EXPECT_EQ(chosen_steps(lists, {"", 1.5, 0.92}, file).sweep, "1") << "as the plan's table says it";
+  const auto refusal = [&](const StepChoice& choice) -> std::string {
+    try {
+      (void)chosen_steps(lists, choice, file);
+    } catch (const InputError& error) {
+      return error.what();
+    }
+    return "";
+  };
+  EXPECT_NE(refusal({}).find("say which"), std::string::npos);
+  EXPECT_NE(refusal({"", 1.5, 1.0}).find("no sweep of the list"), std::string::npos);
+  EXPECT_NE(refusal({"3", {}, {}}).find("`sweep 2, 1.5 m, 1.1 m`"), std::string::npos);
 }
 
 TEST(ReadLog, CellsWithTheirUnitAreRead) {

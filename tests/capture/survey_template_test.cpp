@@ -1,5 +1,7 @@
 #include "sweepflux/capture/survey/survey_template.hpp"
 
+#include "sweepflux/capture/survey/read_campaign_file.hpp"
+#include "sweepflux/capture/survey/read_session.hpp"
 #include "tests/capture/written_survey.hpp"
 
 #include <gtest/gtest.h>
@@ -38,6 +40,22 @@ TEST(SurveyTemplate, reads_without_a_fault) {
   EXPECT_TRUE(read.sweeps[0].left_out.empty());
   EXPECT_EQ(read.fan, "heron");
   EXPECT_DOUBLE_EQ(read.sweeps[0].distance_m, 1.5);
+}
+
+TEST(SurveyTemplate, that_of_a_session_reads_without_a_fault) {
+  const test::WrittenSurvey file(session_template());
+  const BalanceSession session = read_session(file.folder() / "survey.toml");
+  ASSERT_EQ(session.readings.size(), 1U);
+  EXPECT_NEAR(session.balance.lever_ratio.value(), 0.412 / 0.3, 1e-12);
+}
+
+TEST(SurveyTemplate, that_of_a_campaign_reads_without_a_fault) {
+  const test::WrittenSurvey file(campaign_template());
+  file.write(std::string(example_sweep_file), example_sweep());
+  const std::vector<Survey> surveys = read_campaign_file(file.folder() / "survey.toml");
+  ASSERT_EQ(surveys.size(), 2U);
+  EXPECT_EQ(surveys[0].sweeps.size(), 1U);
+  EXPECT_TRUE(surveys[1].sweeps.empty());
 }
 
 TEST(SurveyTemplate, reads_without_a_fault_with_every_option_switched_on) {

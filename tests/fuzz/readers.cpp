@@ -197,12 +197,15 @@ void try_log(std::string_view bytes) {
 void try_steps(std::string_view bytes) {
   static MemoryFile file("steps.csv");
   const bool across = !bytes.empty() && bytes.front() == 'a';
-  for (const StepRow& step :
+  for (const StepList& list :
        read_steps(file.fill(bytes), across ? Motion::traverse : Motion::swivel)) {
-    finite(step.position, "position");
-    finite(step.start_s, "start");
-    finite(step.settle_s, "settle");
-    finite(step.dwell_s, "dwell");
+    promise(!list.stops.empty(), "a sweep of a list has stops");
+    for (const StepRow& step : list.stops) {
+      finite(step.position, "position");
+      finite(step.start_s, "start");
+      finite(step.settle_s, "settle");
+      finite(step.dwell_s, "dwell");
+    }
   }
 }
 

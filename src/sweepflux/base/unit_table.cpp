@@ -34,6 +34,7 @@ constexpr UnitScale time(double s) { return of(Dimension::time, s); }
 constexpr UnitScale pressure(double pa) { return of(Dimension::pressure, pa); }
 constexpr UnitScale force(double n) { return of(Dimension::force, n); }
 constexpr UnitScale flow(double m3_s) { return of(Dimension::volume_flow, m3_s); }
+constexpr UnitScale turning(double rad_s) { return of(Dimension::angular_speed, rad_s); }
 constexpr UnitScale ratio(double one) { return of(Dimension::ratio, one); }
 constexpr UnitScale power(double w) { return of(Dimension::power, w); }
 constexpr UnitScale celsius = of(Dimension::temperature, 1.0, zero_celsius_k);
@@ -209,6 +210,13 @@ constexpr auto table = std::to_array<UnitSpelling>({
     {"m\xB3/h", flow(1.0 / 3600.0)},
     {"l/min", flow(0.001 / 60.0)},
     {"ft3/min", flow(foot_m* foot_m* foot_m / 60.0)},
+
+    {"deg/s", turning(degree), shown},
+    {"deg/min", turning(degree / 60.0), shown},
+    {"rad/s", turning(1.0), shown},
+    {"deg_s", turning(degree)},
+    {"\xC2\xB0/s", turning(degree)},
+    {"\xC2\xB0/min", turning(degree / 60.0)},
 });
 
 }  // namespace

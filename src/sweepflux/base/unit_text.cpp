@@ -124,6 +124,8 @@ std::string_view describe(Dimension dimension) {
       return "a share";
     case Dimension::acceleration:
       return "an acceleration";
+    case Dimension::angular_speed:
+      return "an angular speed";
     case Dimension::volume_flow:
       return "a volume flow";
   }

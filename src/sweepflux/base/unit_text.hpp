@@ -22,7 +22,8 @@ enum class Dimension {
   power,
   ratio,
   acceleration,
-  volume_flow
+  volume_flow,
+  angular_speed
 };
 
 /// "a length", "an angle", ... for messages.

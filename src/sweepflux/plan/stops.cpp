@@ -1,8 +1,11 @@
 #include "sweepflux/plan/stops.hpp"
 
+#include "sweepflux/base/error.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <string>
 
 namespace sweepflux {
 namespace {
@@ -29,9 +32,25 @@ Stop stop_at(const Survey& survey, double distance_m, double y_m, double dwell_s
   return s;
 }
 
-void sort_stops(std::vector<Stop>& stops, Motion motion) {
+/// Rising, and none beyond the limits of the rig.
+void finish_stops(std::vector<Stop>& stops, const Rig& rig) {
+  const auto position = [&rig](const Stop& stop) {
+    return rig.motion == Motion::swivel ? stop.angle_rad : stop.across_m;
+  };
+  if (rig.drive.limits) {
+    const auto [low, high] = *rig.drive.limits;
+    std::erase_if(stops, [&position, low = low, high = high](const Stop& stop) {
+      return position(stop) < low || position(stop) > high;
+    });
+  }
+  constexpr std::size_t fewest = 3;
+  if (stops.size() < fewest) {
+    throw NumericalError("the limits of the rig leave " + std::to_string(stops.size()) +
+                         " stops of a sweep through the stream; widen [rig] limits, or move the "
+                         "rig so that its middle faces the stream");
+  }
   std::sort(stops.begin(), stops.end(), [&](const Stop& a, const Stop& b) {
-    return motion == Motion::swivel ? a.angle_rad < b.angle_rad : a.across_m < b.across_m;
+    return position(a) < position(b);
   });
 }
 
@@ -56,7 +75,7 @@ std::vector<Stop> lay_out_stops(const Survey& survey,
     add(at);
     at += at < core_ends - 1e-9 ? fine : at < flank_ends - 1e-9 ? middle : coarse;
   }
-  sort_stops(stops, survey.rig.motion);
+  finish_stops(stops, survey.rig);
   return stops;
 }
 
@@ -79,7 +98,7 @@ std::vector<Stop> even_stops(const Survey& survey,
                             stream.centre_y_m + fine * i * stream.half_width_y_m,
                             survey.rig.dwell_time_s));
   }
-  sort_stops(stops, survey.rig.motion);
+  finish_stops(stops, survey.rig);
   return stops;
 }
 

@@ -18,7 +18,10 @@ struct ExpectedStream {
 /// Stops of one sweep: about a quarter half-width apart where the profile is steep, half of one in
 /// the outer flank, nearly one in the outer region, which is followed to 3.2 half widths; half the
 /// dwell outside 1.8 half widths, where the speed is below a tenth and so is what a reading weighs.
-/// Positions as the rig counts them (angle zero and sense of the survey), rising.
+/// Positions as the rig counts them (angle zero and sense of the survey), rising; those beyond the
+/// rig's limits are left out.
+///
+/// @throws NumericalError  the limits leave fewer than three
 [[nodiscard]] std::vector<Stop> lay_out_stops(const Survey& survey,
                                               double distance_m,
                                               double height_m,

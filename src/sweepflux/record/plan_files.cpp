@@ -11,9 +11,6 @@ namespace {
 
 double degrees(double radians) { return radians * 180.0 / std::numbers::pi; }
 
-/// Hundredths of a degree and tenths of a millimetre: finer is not set on a rig.
-double rounded(double value, double step) { return std::round(value / step) * step; }
-
 std::string cell(double value) { return format_number(value, 7); }
 
 }  // namespace
@@ -61,20 +58,6 @@ std::string plan_csv(const Schedule& schedule) {
            std::to_string(s.stops.size()) + "," + cell(s.minutes) + "," + cell(s.elapsed_minutes) +
            "," + cell(s.momentum_uncertainty_after_n) + "," + cell(s.flow_uncertainty_after_m3_s) +
            "\n";
-  }
-  return out;
-}
-
-std::string steps_csv(const Survey& survey, const Schedule& schedule) {
-  const bool swivel = survey.rig.motion == Motion::swivel;
-  std::string out = std::string("sweep,distance_m,height_m,") +
-                    (swivel ? "angle_deg" : "across_m") + ",settle_s,dwell_s\n";
-  for (const PlannedSweep& s : schedule.sweeps) {
-    for (const Stop& stop : s.stops) {
-      out += std::to_string(s.order) + "," + cell(s.distance_m) + "," + cell(s.height_m) + "," +
-             cell(swivel ? rounded(degrees(stop.angle_rad), 0.01) : rounded(stop.across_m, 1e-4)) +
-             "," + cell(stop.settle_s) + "," + cell(stop.dwell_s) + "\n";
-    }
   }
   return out;
 }

@@ -14,8 +14,4 @@ namespace sweepflux {
 /// A row a sweep.
 [[nodiscard]] std::string plan_csv(const Schedule& schedule);
 
-/// A row a stop of the rig, in the order in which a script drives it: sweep, distance_m, height_m,
-/// angle_deg or across_m, settle_s, dwell_s.
-[[nodiscard]] std::string steps_csv(const Survey& survey, const Schedule& schedule);
-
 }  // namespace sweepflux

@@ -191,13 +191,15 @@ std::string scale_csv(const ScaleLog& log) {
     comment(text, "warning: " + warning);
   }
   text +=
-      "label,thrust [N],thrust_uncertainty [N],at_scale [N],zero [N],zero_drift [N],steady,"
+      "label,thrust [N],thrust_uncertainty [N],at_scale [N],at_scale_uncertainty [N],zero [N],"
+      "zero_drift [N],steady,"
       "first_line,last_line\n";
   for (const PlateauThrust& s : log.settings) {
     text += text_cell(s.label);
     for (const double value : {s.thrust_n.value,
                                s.thrust_n.standard_uncertainty,
                                s.at_scale_n,
+                               s.at_scale_uncertainty_n,
                                s.zero_n,
                                s.zero_drift_n}) {
       text += ',';
@@ -221,6 +223,7 @@ std::string scale_json(const ScaleLog& log) {
     json["settings"].push_back({{"label", s.label},
                                 {"thrust_n", to_json(s.thrust_n)},
                                 {"at_scale_n", number(s.at_scale_n)},
+                                {"at_scale_uncertainty_n", number(s.at_scale_uncertainty_n)},
                                 {"zero_n", number(s.zero_n)},
                                 {"zero_drift_n", number(s.zero_drift_n)},
                                 {"zero_on_both_sides", s.bracketed},

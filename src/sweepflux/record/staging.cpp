@@ -173,6 +173,25 @@ void rename_or_fail(const fs::path& from, const fs::path& to) {
 
 }  // namespace
 
+void write_new_file(const fs::path& file, const std::string& content, const fs::path& name) {
+  int handle = create(file);
+  try {
+    write_all(handle, content, name);
+    sync_file(handle, name);
+  } catch (...) {
+    close_lock(handle);
+    std::error_code ignored;
+    fs::remove(file, ignored);
+    throw;
+  }
+  ::close(handle);
+}
+
+void replace_file(const fs::path& from, const fs::path& to) {
+  rename_or_fail(from, to);
+  sync_folder(to.parent_path());
+}
+
 void recover(const fs::path& place) {
   std::error_code ignored;
   for (const fs::path& kept : siblings(place, "kept")) {

@@ -13,6 +13,17 @@ inline constexpr const char* result_list_name = ".sweepflux";
 /// result that was moved aside but not yet replaced comes back.
 void recover(const std::filesystem::path& place);
 
+/// Makes a file that must not exist, with this content, kept on the disk.
+/// @param name  as messages call it
+/// @throws SystemError  not all of it could be written; then there is no file
+void write_new_file(const std::filesystem::path& file,
+                    const std::string& content,
+                    const std::filesystem::path& name);
+
+/// Puts a file in the place of another, in one step.
+/// @throws SystemError  it cannot be done
+void replace_file(const std::filesystem::path& from, const std::filesystem::path& to);
+
 enum class Marked { yes, no };
 
 /// A hidden folder beside `place`, being filled; gone again unless it took its place.

@@ -1,5 +1,7 @@
 #include "sweepflux/capture/log/line_feed.hpp"
 
+#include "sweepflux/capture/log/log_columns_private.hpp"
+
 #include <utility>
 
 namespace sweepflux {
@@ -23,7 +25,36 @@ std::size_t line_end(std::string_view text, std::size_t from) {
 }  // namespace
 
 LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
-    : decoder_(std::move(file), format), separator_(stated_separator(format)) {}
+    : decoder_(std::move(file), format),
+      columns_(format.columns.size()),
+      separator_(stated_separator(format)) {}
+
+/// The separator that parts most of the lines into as many cells as are stated, as soon as three
+/// lines are at one: what comes before them may be anything. '\0': not known yet.
+char LineFeed::stated_columns_separator() const {
+  constexpr std::size_t enough = 3;
+  std::size_t most = half_.size() < opening_bytes ? enough - 1 : 0;
+  char best = '\0';
+  for (const char separator : {'\t', ';', '|', ',', ' '}) {
+    std::size_t fitting = 0;
+    std::size_t begin = 0;
+    for (std::size_t end = line_end(half_, 0); end != std::string::npos;
+         end = line_end(half_, begin)) {
+      CsvOptions options;
+      options.separator = separator;
+      const std::string line = half_.substr(begin, end - begin);
+      CsvRows rows = CsvRows::over_text(line, options);
+      const CsvRow* row = rows.next();
+      fitting += row != nullptr && row->cells.size() == columns_ && looks_like_data(*row) ? 1U : 0U;
+      begin = end;
+    }
+    if (fitting > most) {
+      most = fitting;
+      best = separator;
+    }
+  }
+  return best;
+}
 
 /// One line at a time, so that the place of each is known to the byte.
 void LineFeed::decode(const std::string& line, const Take& take) {
@@ -34,6 +65,9 @@ void LineFeed::decode(const std::string& line, const Take& take) {
     options.separator = separator_;
     CsvRows rows = CsvRows::over_text(line, options);
     while (const CsvRow* row = rows.next()) {
+      if (std::exchange(in_line_, false) && looks_like_data(*row)) {
+        continue;
+      }
       CsvRow placed = *row;
       placed.line = lines_before_ + 1;
       if (const LogSample* sample = decoder_.decode(placed)) {
@@ -48,6 +82,12 @@ void LineFeed::decode(const std::string& line, const Take& take) {
 
 void LineFeed::feed(std::string_view bytes, const Take& take) {
   half_ += bytes;
+  if (separator_ == '\0' && columns_ > 0) {
+    separator_ = stated_columns_separator();
+    if (separator_ == '\0' && half_.size() < opening_bytes) {
+      return;
+    }
+  }
   if (separator_ == '\0') {
     std::size_t lines = 0;
     for (std::size_t end = line_end(half_, 0); end != std::string::npos;
@@ -73,9 +113,14 @@ void LineFeed::feed(std::string_view bytes, const Take& take) {
   }
 }
 
-bool LineFeed::restart() {
+bool LineFeed::give_up_half_line() {
   const bool gave_up = !half_.empty();
   half_.clear();
+  return gave_up;
+}
+
+bool LineFeed::restart() {
+  const bool gave_up = give_up_half_line();
   bytes_before_ = 0;
   lines_before_ = 0;
   return gave_up;

@@ -28,7 +28,18 @@ class LineFeed {
   /// @return true when half a line was given up
   bool restart();
 
-  /// Goes on in the middle of a source, with columns found by feeding its opening before.
+  /// The source may begin, or go on, amid a line, as a serial line does: what comes before the
+  /// first line end is passed over if it looks like data, for its first digits may be missing.
+  void may_begin_in_line() { in_line_ = true; }
+
+  /// For a format with LogFormat::arrival: when the bytes of the next feed came [s].
+  void came_at(double time_s) { decoder_.came_at(time_s); }
+  [[nodiscard]] bool by_arrival() const { return decoder_.by_arrival(); }
+
+  /// @return true when there was one
+  bool give_up_half_line();
+
+  /// Goes on in the middle of a source, with columns as found by feeding its opening before.
   ///
   /// @param counts  of what lies before
   void resume_at(std::size_t byte, std::size_t line, const LogTally& counts);
@@ -45,8 +56,11 @@ class LineFeed {
 
  private:
   void decode(const std::string& line, const Take& take);
+  [[nodiscard]] char stated_columns_separator() const;
 
   LogDecoder decoder_;
+  std::size_t columns_ = 0;  ///< stated
+  bool in_line_ = false;
   std::string half_;
   std::string batch_;
   char separator_ = '\0';

@@ -258,8 +258,11 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (!format.rate_hz) {
-    columns.time = finder.find(
-        {"time", format.time, usual_times, true, "--time-column (time_column), or --rate"});
+    columns.time = finder.find({"time",
+                                format.time,
+                                usual_times,
+                                !format.arrival,
+                                "--time-column (time_column), or --rate"});
   }
   if (!is_force) {
     columns.position =

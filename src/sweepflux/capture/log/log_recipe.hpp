@@ -34,6 +34,7 @@ struct LogRecipe {
   std::optional<double> begin_s;
   std::optional<bool> there_and_back;
   std::filesystem::path steps_file;  ///< list of stops; beside the survey
+  std::string steps_sweep;           ///< which sweep of that list; empty: by its place
 
   std::optional<bool> continuous;
   std::optional<double> bin;
@@ -45,6 +46,24 @@ struct LogRecipe {
   std::optional<bool> uncorrected;
 
   friend bool operator==(const LogRecipe&, const LogRecipe&) = default;
+};
+
+/// A log of a scale that a session or a survey names, and what it says about it; the words of
+/// `reduce --scale`. Empty: not stated.
+struct ScaleLogRecipe {
+  Spot spot;  ///< of `log` or `file`
+  std::filesystem::path file;
+  bool reduced = false;  ///< a table that `reduce --scale` wrote
+  std::vector<std::string> columns;
+  std::string time_column;
+  std::string value_column;
+  std::string label_column;
+  std::string time_unit;
+  std::string value_unit;
+  DateOrder dates = DateOrder::unknown;
+  std::optional<double> rate_hz;
+  std::vector<std::string> sequence;  ///< what happened, in order, where no column says it
+  std::optional<double> settle_s;
 };
 
 /// A sweep whose raw log the survey names.

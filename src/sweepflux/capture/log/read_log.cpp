@@ -38,6 +38,7 @@ struct LogDecoder::State {
   std::string row_unit;
   UnitScale row_scale;
   bool segment_pending = false;
+  double arrival_s = 0.0;
 
   [[nodiscard]] bool try_heading(const CsvRow& row);
   [[nodiscard]] bool has_stated_columns(const CsvRow& row);
@@ -133,6 +134,10 @@ double LogDecoder::State::read_number(std::string_view text,
 void LogDecoder::State::read_time(const CsvRow& row) {
   if (format.rate_hz) {
     sample.time_s = static_cast<double>(counts.rows - 1) / *format.rate_hz;
+    return;
+  }
+  if (!columns->time) {
+    sample.time_s = arrival_s;
     return;
   }
   const std::string_view text = cell_text(row, columns->time);
@@ -324,6 +329,11 @@ const LogSample* LogDecoder::decode(const CsvRow& row) {
 bool LogDecoder::has_heading() const { return state_->columns.has_value(); }
 bool LogDecoder::has_position() const { return state_->columns && state_->columns->position; }
 const LogCounts& LogDecoder::counts() const { return state_->counts; }
+
+void LogDecoder::came_at(double time_s) { state_->arrival_s = time_s; }
+bool LogDecoder::by_arrival() const {
+  return state_->columns && !state_->columns->time && !state_->format.rate_hz;
+}
 
 void LogDecoder::count_from(const LogTally& before) {
   static_cast<LogTally&>(state_->counts) = before;

@@ -37,6 +37,7 @@ struct LogFormat {
   std::string value_unit;
   LogDates dates = LogDates::found;
   std::optional<double> rate_hz;  ///< > 0; then no time column is looked for
+  bool arrival = false;  ///< without a time column, a row's time is that at which it came
   double gravity_m_s2 = 9.80665;  ///< turns grams into newtons
 };
 
@@ -96,6 +97,10 @@ class LogDecoder {
   [[nodiscard]] bool has_heading() const;
   [[nodiscard]] bool has_position() const;
   [[nodiscard]] const LogCounts& counts() const;
+  /// For LogFormat::arrival: when the next rows came [s].
+  void came_at(double time_s);
+  /// Rows have the time at which they came.
+  [[nodiscard]] bool by_arrival() const;
   /// Counts on from what was counted of the source before.
   void count_from(const LogTally& before);
 

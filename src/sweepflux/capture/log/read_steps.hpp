@@ -4,6 +4,8 @@
 #include "sweepflux/base/motion.hpp"
 
 #include <filesystem>
+#include <optional>
+#include <string>
 #include <vector>
 
 namespace sweepflux {
@@ -16,10 +18,35 @@ struct StepRow {
   double dwell_s = 0.0;   ///< after settling
 };
 
-/// Reads a list of stops: a CSV with the columns `angle [deg]` (or `across [m]`), `time [s]`,
-/// `dwell [s]` and, if known, `settle [s]`.
+/// The stops of one sweep on a list.
+struct StepList {
+  std::string sweep;  ///< as listed; empty: the list tells no sweeps apart
+  std::optional<double> distance_m;
+  std::optional<double> height_m;
+  std::vector<StepRow> stops;
+};
+
+/// Which sweep of a list is meant; what is left empty is not known.
+struct StepChoice {
+  std::string sweep;
+  std::optional<double> distance_m;
+  std::optional<double> height_m;
+};
+
+/// Reads a list of stops, such as `plan` writes: a CSV with the columns `angle [deg]` (or
+/// `across [m]`), `time [s]` since the sweep began, `dwell [s]` and, if known, `settle [s]` (the
+/// move included), `sweep`, `distance [m]` and `height [m]`.
 ///
+/// @return one list a sweep, in the order of the file
 /// @throws SurveyError  with every fault found
-[[nodiscard]] std::vector<StepRow> read_steps(const std::filesystem::path& file, Motion motion);
+[[nodiscard]] std::vector<StepList> read_steps(const std::filesystem::path& file, Motion motion);
+
+/// The sweep that is meant: by its name, else by its place (to 6 mm: plans are read to the
+/// centimetre), else the only one.
+///
+/// @throws InputError  none is it, or several may be; says which there are
+[[nodiscard]] const StepList& chosen_steps(const std::vector<StepList>& lists,
+                                           const StepChoice& choice,
+                                           const std::filesystem::path& file);
 
 }  // namespace sweepflux

@@ -57,7 +57,9 @@ void check_log(const SweepRequest& request, Motion motion, Findings& findings) {
   check_log_recipe(recipe, request.spot, findings);
   if (!recipe.steps_file.empty()) {
     try {
-      (void)read_steps(recipe.steps_file, motion);
+      (void)chosen_steps(read_steps(recipe.steps_file, motion),
+                         {recipe.steps_sweep, request.distance_m, request.height_m},
+                         recipe.steps_file);
     } catch (const SurveyError& error) {
       add_all(error, findings);
     } catch (const InputError& error) {

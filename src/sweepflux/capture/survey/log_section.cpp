@@ -68,6 +68,7 @@ LogRecipe read_log_recipe(TomlView& view,
   if (const std::optional<std::string> steps = view.text("steps")) {
     recipe.steps_file = folder / std::filesystem::path(*steps);
   }
+  word(recipe.steps_sweep, "steps_sweep");
   lay_over(recipe.continuous, view.boolean("continuous"));
   lay_over(recipe.bin, view.quantity("bin", place, above_zero));
   lay_over(recipe.time_constant_s, view.quantity("time_constant", Dimension::time, zero_or_more));

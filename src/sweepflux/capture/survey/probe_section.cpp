@@ -87,6 +87,36 @@ void read_steps(TomlView& view, StepSizes& steps) {
   }
 }
 
+/// Feed, limits and the words of the controller.
+void read_drive(TomlView& view, const SectionOptions& options, Rig& rig) {
+  const bool swivels = rig.motion == Motion::swivel;
+  const Dimension place = swivels ? Dimension::angle : Dimension::length;
+  Drive& drive = rig.drive;
+  // Slow enough to step back from, common practice, no published source.
+  drive.feed = quantity_or(view,
+                           "feed",
+                           swivels ? Dimension::angular_speed : Dimension::speed,
+                           above_zero,
+                           swivels ? drive.feed : 0.02,
+                           swivels ? "5 deg/s" : "20 mm/s",
+                           options.for_plan);
+  const std::vector<double> limits = view.quantities("limits", place, any_value);
+  const std::optional<std::size_t> count = view.list_size("limits");
+  if (count && (*count != 2 || (limits.size() == 2 && !(limits[0] < limits[1])))) {
+    view.fault("limits", "rig.limits must be two positions of the rig, the lower one first");
+  } else if (limits.size() == 2) {
+    drive.limits = {limits[0], limits[1]};
+  } else if (!count && options.for_plan) {
+    view.note_default("limits", "none: nothing is checked but by the rig itself");
+  }
+  // Letters of ISO 6983: C turns about the vertical axis z [ISO 841], X slides.
+  const std::array<std::string, 9> letters = {"X", "Y", "Z", "U", "V", "W", "A", "B", "C"};
+  const std::optional<std::size_t> letter = view.choice("axis", letters);
+  drive.axis = letter ? letters[*letter].front() : swivels ? 'C' : 'X';
+  const std::array<std::string, 2> units = {"s", "ms"};
+  drive.dwell_in_milliseconds = view.choice("dwell_unit", units).value_or(0) == 1;
+}
+
 }  // namespace
 
 Probe read_probe(TomlView& root, const SectionOptions& options) {
@@ -192,6 +222,8 @@ Rig read_rig(TomlView& root, const SectionOptions& options, StepSizes& steps) {
   time("height_change_time", rig.height_change_time_s);
   time("distance_change_time", rig.distance_change_time_s);
   read_steps(view, steps);
+  rig.drive.step = swivels ? steps.angle_rad : steps.length_m;
+  read_drive(view, options, rig);
   view.finish(options.unknown_keys_are_errors);
   return rig;
 }

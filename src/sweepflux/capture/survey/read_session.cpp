@@ -6,7 +6,6 @@
 #include "sweepflux/capture/document/toml_view_private.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 namespace sweepflux {
@@ -22,41 +21,6 @@ struct Zeros {
   std::optional<double> before_n;
   std::optional<double> after_n;
 };
-
-/// Which of the three ways the lever is stated by; more than one is a fault.
-enum class LeverWay { none, ratio, arms, check };
-
-LeverWay lever_way(TomlView& balance, const TomlView& check) {
-  const bool ratio = balance.has("lever_ratio");
-  const bool arms = balance.has("fan_arm") || balance.has("scale_arm");
-  const int stated = (ratio ? 1 : 0) + (arms ? 1 : 0) + (check.is_there() ? 1 : 0);
-  if (stated > 1) {
-    balance.fault(ratio ? "lever_ratio" : "fan_arm",
-                  "the lever is stated more than once; keep one of lever_ratio, the two arms, and "
-                  "[balance.check]");
-  }
-  return check.is_there() ? LeverWay::check
-         : arms           ? LeverWay::arms
-         : ratio          ? LeverWay::ratio
-                          : LeverWay::none;
-}
-
-void read_arms(TomlView& view, SessionBalance& balance) {
-  view.require("fan_arm");
-  view.require("scale_arm");
-  const auto fan = view.quantity("fan_arm", Dimension::length, above_zero);
-  const auto scale = view.quantity("scale_arm", Dimension::length, above_zero);
-  auto uncertainty = view.quantity("arm_uncertainty", Dimension::length, zero_or_more);
-  if (!uncertainty && !view.has("arm_uncertainty")) {
-    uncertainty = 0.001;  // a tape or rule read to the millimetre
-    view.note_default("arm_uncertainty", "1 mm");
-  }
-  if (fan && scale && uncertainty) {
-    balance.lever_ratio = *fan / *scale;
-    balance.from_arms = true;
-    balance.lever_ratio_uncertainty = std::hypot(*uncertainty / *fan, *uncertainty / *scale);
-  }
-}
 
 void read_check(TomlView& view, SessionBalance& balance) {
   for (const char* key : {"mass", "zero_before", "readings", "zero_after"}) {
@@ -92,28 +56,13 @@ SessionBalance read_session_balance(TomlView& root) {
   view.require("resolution");
   balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
   TomlView check = view.section("check");
-  switch (lever_way(view, check)) {
-    case LeverWay::none:
-      view.note_default("lever_ratio", "1 (the scale takes the thrust as it is)");
-      break;
-    case LeverWay::ratio: {
-      const auto ratio = view.number("lever_ratio", above_zero);
-      balance.lever_ratio = ratio;
-      constexpr Bounds share{0.0, 0.5, true, "from 0 % to 50 %"};
-      balance.lever_ratio_uncertainty =
-          view.quantity("lever_ratio_uncertainty", Dimension::ratio, share).value_or(0.0);
-      if (!view.has("lever_ratio_uncertainty")) {
-        view.note_default("lever_ratio_uncertainty", "0 %");
-      }
-      break;
-    }
-    case LeverWay::arms:
-      read_arms(view, balance);
-      break;
-    case LeverWay::check:
-      read_check(check, balance);
-      check.finish(true);
-      break;
+  const StatedLever lever = read_lever(view, check.is_there());
+  balance.lever_ratio = lever.ratio;
+  balance.lever_ratio_uncertainty = lever.relative_uncertainty;
+  balance.from_arms = lever.from_arms;
+  if (check.is_there()) {
+    read_check(check, balance);
+    check.finish(true);
   }
   view.finish(true);
   return balance;
@@ -143,6 +92,9 @@ void share_zeros(std::vector<TomlView>& views,
                  std::vector<SessionReading>& readings) {
   for (std::size_t i = 0; i < readings.size(); ++i) {
     Zeros& z = zeros[i];
+    if (readings[i].log) {
+      continue;
+    }
     if (!z.before_n && i > 0 && !views[i].has("zero_before")) {
       z.before_n = zeros[i - 1].after_n;
     }
@@ -164,7 +116,8 @@ void share_zeros(std::vector<TomlView>& views,
   }
 }
 
-void read_blocks(TomlView& root, BalanceSession& session) {
+/// @param folder  of the session: logs are looked for there
+void read_blocks(TomlView& root, const std::filesystem::path& folder, BalanceSession& session) {
   std::vector<TomlView> views = root.sections("reading");
   if (views.empty()) {
     root.fault("reading", "no [[reading]] block; a session needs at least one: fan off, on, off");
@@ -175,8 +128,11 @@ void read_blocks(TomlView& root, BalanceSession& session) {
   for (TomlView& view : views) {
     SessionReading block;
     block.spot = view.spot();
-    for (const char* key : {"fan", "setting", "readings"}) {
-      view.require(key);
+    block.log = read_scale_log(view, folder);
+    view.require("fan");
+    if (!block.log) {
+      view.require("setting");
+      view.require("readings");
     }
     block.fan = view.text("fan").value_or("");
     block.setting = view.text("setting").value_or("");
@@ -185,9 +141,12 @@ void read_blocks(TomlView& root, BalanceSession& session) {
     }
     block.power_w = read_power(view, power_default_noted);
     const double g = session.balance.gravity_m_s2;
-    block.on_n = view.forces("readings", g);
-    zeros.push_back(
-        {view.force("zero_before", g, any_value), view.force("zero_after", g, any_value)});
+    zeros.emplace_back();
+    if (!block.log) {
+      block.on_n = view.forces("readings", g);
+      zeros.back() = {view.force("zero_before", g, any_value),
+                      view.force("zero_after", g, any_value)};
+    }
     session.readings.push_back(std::move(block));
   }
   share_zeros(views, zeros, session.readings);
@@ -263,7 +222,7 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   }
   session.room = read_room(root, {});
   session.balance = read_session_balance(root);
-  read_blocks(root, session);
+  read_blocks(root, session_file.parent_path(), session);
   read_fans(root, session);
   root.finish(true);
   findings.throw_if_any();

@@ -6,7 +6,8 @@
 
 namespace sweepflux {
 
-/// Reads a session at the balance: one TOML file.
+/// Reads a session at the balance: one TOML file. Logs that it names are not looked at yet
+/// [reduce_session_logs].
 ///
 /// ```toml
 /// [session]
@@ -43,6 +44,13 @@ namespace sweepflux {
 /// zero_before = "0 g"
 /// readings = ["96 g", "98 g", "97 g"]
 /// zero_after = "1 g"               # may be left out: then the next block's zero_before
+///
+/// [[reading]]                      # or from a log of the scale: zeros and readings are found in it
+/// fan = "heron"
+/// log = "scale.csv"                # a block a setting, as its label column says; or file =, a
+/// # setting = "3"                  # table of `reduce --scale`; only this setting of it
+/// # sequence = ["off", "1", "off"] # what happened, where no column says it; also columns,
+/// # settle = "5 s"                 # time_column, value_column, label_column, time_unit, ...
 /// ```
 /// A zero between two blocks need be written once: what one block leaves out is taken from its
 /// neighbour.

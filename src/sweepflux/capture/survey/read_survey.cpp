@@ -133,6 +133,14 @@ void check(const ReadOptions& options) {
 
 }  // namespace
 
+void add_sweeps(const std::vector<SweepRequest>& requests,
+                const StepSizes& steps,
+                Findings& findings,
+                Survey& survey) {
+  refuse_twins(requests, findings);
+  read_sweeps(requests, steps, findings, survey);
+}
+
 Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& options) {
   check(options);
   Findings findings(static_cast<std::size_t>(options.most_findings));
@@ -152,18 +160,19 @@ Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& 
   survey.room = read_room(root, sections);
   survey.rig = read_rig(root, sections, steps);
   survey.outlet = read_outlet(root, sections, survey.rig.motion);
-  survey.balance = read_balance(root, sections);
+  survey.balance = read_balance(root, sections, survey_file.parent_path());
   survey.plan = read_plan(root, sections);
+  const std::filesystem::path folder = survey_file.parent_path();
+  const SweepDefaults common = read_sweep_defaults(root, sections, folder, survey.rig.motion);
   const std::vector<SweepRequest> requests =
-      read_sweep_requests(root, sections, survey_file.parent_path(), survey.rig.motion);
+      read_sweep_requests(root, sections, folder, survey.rig.motion, common);
   const bool has_sweeps = root.has("sweep") || document.damaged.count("sweep.") > 0;
   if (options.sweeps_required && !has_sweeps) {
     findings.add({survey_file, 0, 0},
                  "no [[sweep]]; add one for each pass, with file (or log), distance and height");
   }
   root.finish(options.unknown_keys_are_errors);
-  refuse_twins(requests, findings);
-  read_sweeps(requests, steps, findings, survey);
+  add_sweeps(requests, steps, findings, survey);
   findings.throw_if_any();
   return survey;
 }

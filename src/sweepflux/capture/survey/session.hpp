@@ -35,7 +35,9 @@ struct SessionReading {
   std::optional<Measured> power_w;
   double zero_before_n = 0.0;  ///< at the scale
   double zero_after_n = 0.0;
-  std::vector<double> on_n;  ///< at the scale, >= 1
+  std::vector<double> on_n;  ///< at the scale, >= 1 unless there is a log
+  std::optional<ScaleLogRecipe> log;   ///< not reduced yet
+  std::optional<Measured> from_log_n;  ///< at the scale, zero taken off; zero_after_n: its drift
   Spot spot;                 ///< where the block begins
 };
 

@@ -3,6 +3,7 @@
 #include "sweepflux/base/measured.hpp"
 #include "sweepflux/base/motion.hpp"
 #include "sweepflux/base/finding.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/delimited/left_out.hpp"
 #include "sweepflux/capture/log/log_recipe.hpp"
 
@@ -79,6 +80,15 @@ struct Outlet {
   }
 };
 
+/// How a stepper or a controller moves the rig; positions as recorded, [rad] or [m].
+struct Drive {
+  std::optional<double> step;                        ///< of the motor, > 0
+  double feed = 5.0 * degree_rad;                    ///< [rad/s] or [m/s], > 0
+  std::optional<std::pair<double, double>> limits;   ///< what it may not leave; the lower one first
+  char axis = 'C';                                   ///< letter of the axis in a program
+  bool dwell_in_milliseconds = false;                ///< unit of the controller's dwell G4 P
+};
+
 struct Rig {
   Motion motion = Motion::swivel;
   bool clockwise = false;       ///< sense of positive angles seen from above
@@ -93,6 +103,7 @@ struct Rig {
   double return_time_s = 20.0;
   double height_change_time_s = 120.0;
   double distance_change_time_s = 300.0;
+  Drive drive;
 };
 
 struct Probe {
@@ -119,6 +130,8 @@ struct Balance {
   double zero_after_n = 0.0;
   bool zero_given = false;
   std::vector<double> readings_n;
+  std::optional<ScaleLogRecipe> log;   ///< not reduced yet; derive/thrust/reduce_session does it
+  std::optional<Measured> from_log_n;  ///< at the scale, zero taken off; zero_after_n: its drift
 };
 
 /// What the user asks of `plan`.
@@ -134,6 +147,7 @@ struct PlanWishes {
 /// One fan at one setting, as written by the user; SI units, nothing corrected, nothing dropped.
 struct Survey {
   std::filesystem::path file;
+  std::string member;  ///< of a campaign's file, fit for a folder's name, "heron-3"; else empty
   std::string title;
   std::string fan;
   std::string setting;

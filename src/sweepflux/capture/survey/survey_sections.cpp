@@ -12,7 +12,6 @@ constexpr Bounds share_0_to_1{0.0, 1.0, true, "from 0 % to 100 %"};
 // Where moist air can be and a fan can run; slips of unit fall outside.
 constexpr Bounds air_temperature{233.15, 343.15, true, "from -40 to 70 degC"};
 constexpr Bounds air_pressure{50e3, 120e3, true, "from 500 to 1200 hPa (station pressure)"};
-constexpr Bounds gravity_on_earth{9.76, 9.84, true, "from 9.76 to 9.84 m/s2"};
 
 /// An uncertainty beside a value: `key`_uncertainty, or the default with its words.
 double uncertainty_of(TomlView& view,
@@ -167,48 +166,6 @@ Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion)
   }
   view.finish(options.unknown_keys_are_errors);
   return outlet;
-}
-
-std::optional<Balance> read_balance(TomlView& root, const SectionOptions& options) {
-  TomlView view = root.section("balance");
-  if (!view.is_there()) {
-    return std::nullopt;
-  }
-  Balance balance;
-  balance.gravity_m_s2 = view.quantity("gravity", Dimension::acceleration, gravity_on_earth)
-                             .value_or(standard_gravity_m_s2);
-  if (!view.has("gravity")) {
-    view.note_default("gravity", "9.80665 m/s2 (standard gravity, for masses)");
-  }
-  if (const auto lever = view.number("lever_ratio", above_zero)) {
-    balance.lever_ratio = *lever;
-  } else if (!view.has("lever_ratio")) {
-    view.note_default("lever_ratio", "1");
-  }
-  balance.lever_ratio_uncertainty =
-      uncertainty_of(view, "lever_ratio", Dimension::ratio, 0.0, "0 %");
-  balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
-  if (!view.has("resolution")) {
-    view.note_default("resolution", "0 N");
-  }
-  const auto before = view.force("zero_before", balance.gravity_m_s2, any_value);
-  const auto after = view.force("zero_after", balance.gravity_m_s2, any_value);
-  balance.zero_given = before.has_value() || after.has_value();
-  balance.zero_before_n = before.value_or(after.value_or(0.0));
-  balance.zero_after_n = after.value_or(before.value_or(0.0));
-  if (!view.has("zero_before")) {
-    view.note_default("zero_before", view.has("zero_after") ? "zero_after" : "0 N");
-  }
-  if (!view.has("zero_after")) {
-    view.note_default("zero_after", view.has("zero_before") ? "zero_before" : "0 N");
-  }
-  view.require("readings");
-  balance.readings_n = view.forces("readings", balance.gravity_m_s2);
-  if (view.list_size("readings") == 0) {
-    view.fault("readings", "balance.readings must be a list of one reading or more");
-  }
-  view.finish(options.unknown_keys_are_errors);
-  return balance;
 }
 
 PlanWishes read_plan(TomlView& root, const SectionOptions& options) {

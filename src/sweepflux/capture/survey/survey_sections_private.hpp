@@ -21,6 +21,13 @@ struct StepSizes {
   std::optional<double> length_m;
 };
 
+/// The lever of a balance as stated.
+struct StatedLever {
+  std::optional<double> ratio;  ///< scale force / thrust; empty: not stated
+  double relative_uncertainty = 0.0;
+  bool from_arms = false;
+};
+
 /// What a logger calls things: [columns], or [sweep.columns] laid over it.
 struct ColumnNames {
   std::map<std::string, std::string, std::less<>> headings;  ///< role to heading
@@ -57,15 +64,44 @@ void read_title(TomlView& root, const SectionOptions& options, Survey& survey);
 [[nodiscard]] Room read_room(TomlView& root, const SectionOptions& options);
 [[nodiscard]] Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion);
 [[nodiscard]] Rig read_rig(TomlView& root, const SectionOptions& options, StepSizes& steps);
-[[nodiscard]] std::optional<Balance> read_balance(TomlView& root, const SectionOptions& options);
+/// @param folder  beside the survey: a log is looked for there
+[[nodiscard]] std::optional<Balance> read_balance(TomlView& root,
+                                                  const SectionOptions& options,
+                                                  const std::filesystem::path& folder);
+/// Lever, resolution and gravity of a [balance]; then its zeros and readings, or its log.
+void read_balance_rig(TomlView& view, Balance& balance);
+void read_balance_readings(TomlView& view,
+                           const std::filesystem::path& folder,
+                           Balance& balance);
+/// lever_ratio, or fan_arm and scale_arm: the same keys in a survey and in a session.
+[[nodiscard]] StatedLever read_lever(TomlView& balance, bool has_check_mass);
+/// `log` or `file` and the keys beside it, where there is one; then no readings by hand.
+[[nodiscard]] std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
+                                                           const std::filesystem::path& folder);
 [[nodiscard]] PlanWishes read_plan(TomlView& root, const SectionOptions& options);
 [[nodiscard]] ColumnNames read_columns(TomlView columns,
                                        const SectionOptions& options,
                                        ColumnNames names);
-[[nodiscard]] std::vector<SweepRequest> read_sweep_requests(TomlView& root,
+/// What [columns] and [log] say of all sweeps.
+struct SweepDefaults {
+  ColumnNames columns;
+  LogRecipe log;
+};
+[[nodiscard]] SweepDefaults read_sweep_defaults(TomlView& root,
+                                                const SectionOptions& options,
+                                                const std::filesystem::path& folder,
+                                                Motion motion);
+/// The [[sweep]] blocks below a view.
+[[nodiscard]] std::vector<SweepRequest> read_sweep_requests(TomlView& view,
                                                             const SectionOptions& options,
                                                             const std::filesystem::path& folder,
-                                                            Motion motion);
+                                                            Motion motion,
+                                                            const SweepDefaults& common);
+/// Reads the files of the requests, and looks at their logs; the survey's rig is known.
+void add_sweeps(const std::vector<SweepRequest>& requests,
+                const StepSizes& steps,
+                Findings& findings,
+                Survey& survey);
 /// The keys of [log], or those beside `log` in a [[sweep]], laid over `recipe`.
 [[nodiscard]] LogRecipe read_log_recipe(TomlView& view,
                                         const std::filesystem::path& folder,

@@ -41,8 +41,12 @@ angle_zero = "0 deg"             # the recorded angle at which the fan faces the
 angle_uncertainty    = "0.3 deg"
 distance_uncertainty = "5 mm"
 height_uncertainty   = "3 mm"
-# steps_per_revolution = 3200    # when the angle is recorded in steps of the motor
-# gear_ratio = 4.0               # turns of the motor for one turn of the table
+# steps_per_revolution = 3200    # of the motor: for angles recorded in steps, and for a plan's
+# gear_ratio = 4.0               # motor steps; turns of the motor for one turn of the table
+# feed   = "5 deg/s"             # for a plan's programs: how fast the rig moves, slow,
+# limits = ["-45 deg", "45 deg"] # which positions it must not leave,
+# axis   = "C"                   # the letter of its axis, and
+# dwell_unit = "s"               # what the controller counts a dwell in: s or ms
 # step_time = "1 s"              # the rig's times, for a plan
 # settle_time = "2 s"
 # dwell_time = "10 s"
@@ -69,7 +73,7 @@ resolution         = "0.01 m/s"
 # columns = ["time [s]", "-", "speed [m/s]"]   # of logs without a heading
 # time_column = "Stamp"          # and angle_column, value_column, time_unit, angle_unit, value_unit
 # start = "-24 deg"              # for logs without an angle: start, step, stops, dwell (and settle,
-# step  = "2 deg"                # move, begin, there_and_back), or steps = "stops.csv"
+# step  = "2 deg"                # move, begin, there_and_back), or steps = "steps.csv" of a plan
 # stops = 25
 # dwell = "8 s"
 # continuous = true              # the fan turned without stopping
@@ -89,12 +93,13 @@ height   = "0.92 m"              # of the probe above the floor
 
 # [balance]                      # if the fan stood on a scale or acted on one through a lever
 # lever_ratio = 1.0              # force at the scale / thrust
-# lever_ratio_uncertainty = "0.5 %"
+# lever_ratio_uncertainty = "0.5 %"   # or fan_arm and scale_arm from the pivot, arm_uncertainty
 # resolution  = "1 g"
 # gravity     = "9.81 m/s2"      # where the scale was adjusted, if you know it
 # zero_before = "0 g"
 # zero_after  = "1 g"
 # readings    = ["96 g", "98 g", "97 g"]
+# or log in place of zeros and readings: the time series of the scale, such as "scale.csv"
 )";
 
 constexpr std::string_view sweep = R"(# Invented numbers; put your own here.

@@ -12,6 +12,12 @@ inline constexpr std::string_view example_sweep_file = "sweeps/near-0.92.csv";
 /// example_sweep_file beside it.
 [[nodiscard]] std::string survey_template();
 
+/// A commented session at the balance to start from; can be read as it stands.
+[[nodiscard]] std::string session_template();
+
+/// A commented campaign to start from; can be read as it stands, with example_sweep() beside it.
+[[nodiscard]] std::string campaign_template();
+
 /// A small sweep, invented, as CSV.
 [[nodiscard]] std::string example_sweep();
 

@@ -109,16 +109,25 @@ std::optional<std::filesystem::path> path_of(TomlView& view,
 
 }  // namespace
 
-std::vector<SweepRequest> read_sweep_requests(TomlView& root,
+SweepDefaults read_sweep_defaults(TomlView& root,
+                                  const SectionOptions& options,
+                                  const std::filesystem::path& folder,
+                                  Motion motion) {
+  SweepDefaults common;
+  common.columns = read_columns(root.section("columns"), options, {});
+  TomlView log_section = root.section("log");
+  common.log = read_log_recipe(log_section, folder, motion, {});
+  log_section.finish(options.unknown_keys_are_errors);
+  return common;
+}
+
+std::vector<SweepRequest> read_sweep_requests(TomlView& above,
                                               const SectionOptions& options,
                                               const std::filesystem::path& folder,
-                                              Motion motion) {
-  const ColumnNames common = read_columns(root.section("columns"), options, {});
-  TomlView log_section = root.section("log");
-  const LogRecipe common_log = read_log_recipe(log_section, folder, motion, {});
-  log_section.finish(options.unknown_keys_are_errors);
+                                              Motion motion,
+                                              const SweepDefaults& common) {
   std::vector<SweepRequest> requests;
-  for (TomlView& view : root.sections("sweep")) {
+  for (TomlView& view : above.sections("sweep")) {
     SweepRequest request;
     const bool is_log = view.has("log");
     const char* const key = is_log ? "log" : "file";
@@ -136,12 +145,12 @@ std::vector<SweepRequest> read_sweep_requests(TomlView& root,
     request.distance_m = view.quantity("distance", Dimension::length, near_enough);
     request.height_m = view.quantity("height", Dimension::length, low_enough);
     if (is_log) {
-      request.columns = read_columns(view.section("columns"), options, common);
+      request.columns = read_columns(view.section("columns"), options, common.columns);
       request.log =
-          with_columns(read_log_recipe(view, folder, motion, common_log), request.columns, motion);
+          with_columns(read_log_recipe(view, folder, motion, common.log), request.columns, motion);
     } else {
       request.label = view.text("sweep");
-      request.columns = read_columns(view.section("columns"), options, common);
+      request.columns = read_columns(view.section("columns"), options, common.columns);
     }
     view.finish(options.unknown_keys_are_errors);
     if (std::optional<std::filesystem::path> path = path_of(view, key, request.file_text, folder)) {

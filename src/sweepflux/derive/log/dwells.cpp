@@ -29,7 +29,9 @@ DwellFinder::DwellFinder(DwellOptions options, std::function<void(Dwell)> found)
           [this](const RigStop& stop) {
             unused_.push_back(
                 {stop.position, stop.dwell_s, 0, 0, true, "the log has no row of it"});
-          }) {}
+          }) {
+  learnt_.settle_s = rests_.options().settle_s.value_or(rests_.options().assumed_settle_s);
+}
 
 void DwellFinder::take(Rest rest) {
   ++closed_;
@@ -81,7 +83,7 @@ std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
   return records;
 }
 
-void DwellFinder::learn() {
+void DwellFinder::learn(bool for_preview) {
   std::vector<double> lengths;
   for (const Rest& rest : held_) {
     if (stands(rest)) {
@@ -115,12 +117,14 @@ void DwellFinder::learn() {
     // A long time that the turbulence may only feign must not eat up the dwells.
     const bool eats = response.settle_s > 0.4 * learnt_.usual_rest_s;
     learnt_.settle_s = on_settling_ladder(eats ? response.settle_low_s : response.settle_s);
+  } else if (for_preview) {
+    learnt_.settle_s = rests_.options().assumed_settle_s;
   }
 }
 
 void DwellFinder::learn_and_hand_out(bool at_end) {
   if (!handing_out_) {
-    learn();
+    learn(false);
     handing_out_ = true;
   }
   const auto used = [this](const Rest& rest) { return !is_passing(rest); };
@@ -144,7 +148,7 @@ std::vector<Dwell> DwellFinder::preview() {
   if (handing_out_) {
     return dwells;
   }
-  learn();
+  learn(true);
   bool first = !last_position_;
   std::optional<double> before = last_position_;
   int direction = last_direction_;
@@ -152,7 +156,7 @@ std::vector<Dwell> DwellFinder::preview() {
     if (is_passing(rest)) {
       continue;
     }
-    if (!rest.shown || rest.shown->settle_s != learnt_.settle_s) {
+    if (!rest.shown || rest.shown->settle_s != settle_of(rest)) {
       rest.shown = reduce(rest, first ? Place::first : Place::between);
     }
     first = false;
@@ -166,22 +170,28 @@ std::vector<Dwell> DwellFinder::preview() {
   return dwells;
 }
 
+/// A list may state another for each stop: the way there differs.
+double DwellFinder::settle_of(const Rest& rest) const {
+  return learnt_.listed && rest.listed_settle_s > 0.0 ? rest.listed_settle_s : learnt_.settle_s;
+}
+
 Dwell DwellFinder::reduce(const Rest& rest, Place place) const {
+  const double settle_s = settle_of(rest);
   Dwell dwell = rest.dwell;
   dwell.position = rest.position();
   dwell.start_s = rest.start_s;
-  dwell.settle_s = learnt_.settle_s;
+  dwell.settle_s = settle_s;
   double from_s = rest.start_s;
   double to_s = std::numeric_limits<double>::infinity();
   if (is_parked(rest)) {
     from_s = place == Place::first ? rest.end_s - learnt_.usual_rest_s : from_s;
     to_s = place == Place::last ? rest.start_s + learnt_.usual_rest_s + rounding_s : to_s;
   }
-  dwell.reading = mean_of_stretch(rest.series, from_s + learnt_.settle_s - rounding_s, to_s);
+  dwell.reading = mean_of_stretch(rest.series, from_s + settle_s - rounding_s, to_s);
   if (dwell.reading.samples == 0) {
     dwell.warnings.push_back("nothing is left of a rest of " + seconds_text(rest.length_s()) +
-                             " after " + seconds_text(learnt_.settle_s) + " of settling");
-  } else if (learnt_.settle_s > 0.7 * rest.length_s()) {
+                             " after " + seconds_text(settle_s) + " of settling");
+  } else if (settle_s > 0.7 * rest.length_s()) {
     dwell.warnings.push_back("settling takes up most of the rest of " + seconds_text(rest.length_s()));
   }
   return dwell;

@@ -89,10 +89,11 @@ class DwellFinder {
   enum class Place { between, first, last };
 
   void take(Rest rest);
-  void learn();
+  void learn(bool for_preview);
   void learn_and_hand_out(bool at_end);
   void hand_out(const Rest& rest, Place place);
   [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
+  [[nodiscard]] double settle_of(const Rest& rest) const;
   [[nodiscard]] bool stands(const Rest& rest) const;
   [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] bool is_parked(const Rest& rest) const;

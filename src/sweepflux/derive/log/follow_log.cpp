@@ -14,7 +14,7 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t seconds_shown = 120;
-constexpr std::size_t warnings_shown = 8;
+constexpr std::ptrdiff_t warnings_shown = 8;
 
 }  // namespace
 
@@ -40,12 +40,17 @@ void LogFollower::start_finder() {
   });
 }
 
-void LogFollower::warn(std::string text) {
-  ++warnings_in_all_;
-  warnings_.push_back(std::move(text));
-  if (warnings_.size() > warnings_shown) {
-    warnings_.erase(warnings_.begin());
+void LogFollower::warn(const std::string& text, std::string kind) {
+  kind = kind.empty() ? text : std::move(kind);
+  const auto known = std::find_if(warnings_.begin(), warnings_.end(), [&](const Warning& warning) {
+    return warning.kind == kind;
+  });
+  Warning warning = {kind, text, 1};
+  if (known != warnings_.end()) {
+    warning.count = known->count + 1;
+    warnings_.erase(known);
   }
+  warnings_.push_back(std::move(warning));
 }
 
 void LogFollower::warn_of(const Dwell& dwell) {
@@ -60,7 +65,8 @@ void LogFollower::warn_of(const Dwell& dwell) {
     }
   }
   for (const std::string& word : words) {
-    warn("at " + place_text(dwell.position, settings_.format.motion) + ": " + word);
+    warn("at " + place_text(dwell.position, settings_.format.motion) + ": " + word,
+         word.substr(0, word.find(':')));
   }
 }
 
@@ -126,7 +132,7 @@ void LogFollower::take(const LogSample& sample) {
     second_count_ += 1.0;
   }
   if (sample.new_segment) {
-    warn("line " + std::to_string(sample.line) + ": the logger was started anew");
+    warn("line " + std::to_string(sample.line) + ": the logger was started anew", "logger anew");
   }
   if (settings_.pattern && !settings_.dwells.begin_s) {
     kept_.push_back(sample);
@@ -139,7 +145,7 @@ void LogFollower::take(const LogSample& sample) {
   if (faults != clock_faults_) {
     clock_faults_ = faults;
     const std::vector<std::string> words = clock.warnings();
-    warn(words[std::min(faults, words.size()) - 1]);
+    warn(words[std::min(faults, words.size()) - 1], "clock");
   }
 }
 
@@ -149,6 +155,15 @@ void LogFollower::feed(std::string_view bytes) {
 
 void LogFollower::restart() {
   warn(feed_.restart() ? "the log began anew; half a line was given up" : "the log began anew");
+}
+
+void LogFollower::line_came_back() {
+  const bool gave_up = feed_.give_up_half_line();
+  feed_.may_begin_in_line();
+  ++losses_;
+  warn(gave_up ? "the line was lost and came back; half a row was given up"
+               : "the line was lost and came back",
+       "line lost");
 }
 
 void LogFollower::resume(std::vector<Dwell> dwells, const FollowMark& mark) {
@@ -184,8 +199,14 @@ FollowView LogFollower::view() const {
     const double end_s = last.start_s + last.settle_s + last.dwell_s;
     view.minutes_left = std::max(0.0, (end_s - view.since_start_s) / 60.0);
   }
-  view.warnings = warnings_;
-  view.warnings_in_all = warnings_in_all_;
+  for (const Warning& warning : warnings_) {
+    view.warnings.push_back(
+        warning.text +
+        (warning.count > 1 ? "; " + std::to_string(warning.count) + " like this" : ""));
+  }
+  if (std::ssize(view.warnings) > warnings_shown) {
+    view.warnings.erase(view.warnings.begin(), view.warnings.end() - warnings_shown);
+  }
   return view;
 }
 
@@ -214,6 +235,14 @@ ReducedLog LogFollower::finish() {
     reduced.counts.cut_line = feed_.lines_before() + 1;
   }
   reduced.moving_rows = moving_rows_before_;
+  if (losses_ > 0) {
+    reduced.warnings.push_back("the line was lost and came back" +
+                               (losses_ > 1 ? " " + std::to_string(losses_) + " times" : std::string()) +
+                               ": rows cut by that were left out");
+  }
+  if (feed_.by_arrival()) {
+    reduced.remarks.emplace_back("the log has no times: each row has the moment at which it came");
+  }
   finish_sweep(*finder_, dwells_, settings_, reduced);
   return reduced;
 }

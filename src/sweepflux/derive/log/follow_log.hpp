@@ -35,8 +35,7 @@ struct FollowView {
   double settle_s = 0.0;
   std::size_t stops_wanted = 0;  ///< 0: not known
   std::optional<double> minutes_left;
-  std::vector<std::string> warnings;  ///< newest last, at most 8
-  std::size_t warnings_in_all = 0;
+  std::vector<std::string> warnings;  ///< one a kind, with its count; the newest last, at most 8
 };
 
 /// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but for a
@@ -55,6 +54,12 @@ class LogFollower {
   void feed(std::string_view bytes);
   /// The logger began anew: file replaced, or shorter than before.
   void restart();
+  /// A serial line was lost for a while: it goes on amid a line.
+  void line_came_back();
+  /// The source may begin amid a line [LineFeed::may_begin_in_line].
+  void may_begin_in_line() { feed_.may_begin_in_line(); }
+  /// When the bytes of the next feed came [LogFormat::arrival].
+  void came_at(double time_s) { feed_.came_at(time_s); }
   /// Takes up what an earlier run had reduced of a stream, before anything is fed.
   ///
   /// @param dwells  one or more
@@ -76,7 +81,14 @@ class LogFollower {
   void start_finder();
   void look();  ///< at the dwells, and tell of those that are new
   void warn_of(const Dwell& dwell);
-  void warn(std::string text);
+  /// @param kind  of which one is shown, with a count; empty: the text itself
+  void warn(const std::string& text, std::string kind = {});
+
+  struct Warning {
+    std::string kind;
+    std::string text;  ///< the newest
+    std::size_t count = 0;
+  };
 
   std::string source_;
   ReduceSettings settings_;
@@ -98,9 +110,9 @@ class LogFollower {
   double second_ = 0.0;
   double second_sum_ = 0.0;
   double second_count_ = 0.0;
-  std::vector<std::string> warnings_;
-  std::size_t warnings_in_all_ = 0;
+  std::vector<Warning> warnings_;  ///< by when they were last given
   std::size_t clock_faults_ = 0;
+  std::size_t losses_ = 0;  ///< of a serial line
   bool asked_position_ = false;
 };
 

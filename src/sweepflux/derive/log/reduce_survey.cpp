@@ -2,7 +2,6 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/capture/survey/sweep_file_private.hpp"
 
 #include <string>
@@ -71,9 +70,10 @@ ReduceSettings reduce_settings(const Survey& survey, const LoggedSweep& log) {
     settings.dwells.settle_s = settings.pattern->move_s + *settings.dwells.settle_s;
   }
   if (!recipe.steps_file.empty()) {
-    for (const StepRow& row : read_steps(recipe.steps_file, motion)) {
-      settings.dwells.stops.push_back({row.position, row.start_s, row.settle_s, row.dwell_s});
-    }
+    const StepList list = chosen_steps(read_steps(recipe.steps_file, motion),
+                                       {recipe.steps_sweep, log.distance_m, log.height_m},
+                                       recipe.steps_file);
+    settings.dwells.stops = rig_stops(list);
   }
   settings.continuous = recipe.continuous.value_or(false);
   settings.continuous_options.motion = motion;

@@ -79,6 +79,14 @@ Rest new_rest(const LogSample& sample, double position, double start_s) {
 
 }  // namespace
 
+std::vector<RigStop> rig_stops(const StepList& list) {
+  std::vector<RigStop> stops;
+  for (const StepRow& row : list.stops) {
+    stops.push_back({row.position, row.start_s, row.settle_s, row.dwell_s});
+  }
+  return stops;
+}
+
 std::string place_text(double position, Motion motion) {
   return motion == Motion::swivel ? format_number(position * 180.0 / std::numbers::pi, 4) + " deg"
                                   : format_number(position, 4) + " m";

@@ -1,6 +1,7 @@
 #pragma once
 
 #include "sweepflux/capture/log/read_log.hpp"
+#include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/derive/log/block_series.hpp"
 #include "sweepflux/derive/log/clock_mender.hpp"
 
@@ -22,9 +23,13 @@ struct RigStop {
   [[nodiscard]] double end_s() const { return start_s + settle_s + dwell_s; }
 };
 
+/// A list of stops, as read.
+[[nodiscard]] std::vector<RigStop> rig_stops(const StepList& list);
+
 /// How dwells are found.
 struct DwellOptions {
   std::optional<double> settle_s;   ///< >= 0; empty: from the step response
+  double assumed_settle_s = 0.0;    ///< >= 0, in previews until enough steps tell it
   double position_tolerance = 0.0;  ///< [rad] or [m], 0: a quarter of a degree, 2 mm
   double shortest_s = 0.0;          ///< 0: by the other rests [judge_rest_lengths]
   std::vector<RigStop> stops;       ///< empty: from the position column

@@ -147,6 +147,7 @@ void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
     const double at_scale = std::hypot(uncertainty_n(plateau),
                                        zero.force_n.standard_uncertainty,
                                        options.resolution_n * std::sqrt(2.0 / 12.0));
+    setting.at_scale_uncertainty_n = at_scale;
     setting.thrust_n = {
         thrust,
         std::hypot(at_scale / ratio, thrust * log.lever_ratio.standard_uncertainty / ratio)};
@@ -294,6 +295,7 @@ std::vector<Plateau> ScaleReducer::find_plateaus() const {
 ScaleLog ScaleReducer::finish() const {
   ScaleLog log;
   log.plateaus = find_plateaus();
+  log.labelled = labelled_;
   if (log.plateaus.empty()) {
     throw NumericalError("the balance never stood still long enough for a plateau");
   }

@@ -41,6 +41,7 @@ struct PlateauThrust {
   std::string label;
   Measured thrust_n;
   double at_scale_n = 0.0;
+  double at_scale_uncertainty_n = 0.0;
   double zero_n = 0.0;
   double zero_drift_n = 0.0;  ///< off after minus off before
   bool bracketed = true;      ///< an off plateau on both sides
@@ -53,6 +54,7 @@ struct ScaleLog {
   std::filesystem::path file;
   std::vector<Plateau> plateaus;
   std::vector<PlateauThrust> settings;  ///< in the order of the log; repeats stay apart
+  bool labelled = false;                ///< a column of the log names them
   Measured lever_ratio{1.0, 0.0};
   bool ratio_from_check_mass = false;
   double zero_drift_n = 0.0;  ///< last off minus first off

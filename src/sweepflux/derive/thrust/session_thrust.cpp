@@ -24,6 +24,7 @@ Balance balance_of(const BalanceSession& session, const SessionReading& block, d
   balance.zero_after_n = block.zero_after_n;
   balance.zero_given = true;
   balance.readings_n = block.on_n;
+  balance.from_log_n = block.from_log_n;
   return balance;
 }
 
@@ -163,7 +164,7 @@ SessionThrust derive_session_thrust(const BalanceSession& session) {
     }
     SettingThrust& s = group->setting;
     ++s.repeats;
-    s.readings += block.on_n.size();
+    s.readings += block.from_log_n ? 1 : block.on_n.size();
     group->blocks.push_back(thrust.thrust_n);
     if (block.power_w) {
       group->powers.push_back(*block.power_w);

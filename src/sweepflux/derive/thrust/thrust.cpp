@@ -24,7 +24,7 @@ void check(const Balance& b) {
     }
     faults += text;
   };
-  if (b.readings_n.empty()) {
+  if (b.readings_n.empty() && !b.log && !b.from_log_n) {
     add("balance.readings is empty; at least one reading with the fan running is needed");
   }
   if (!(b.lever_ratio > 0.0) || !std::isfinite(b.lever_ratio)) {
@@ -38,6 +38,9 @@ void check(const Balance& b) {
   }
   if (!(b.gravity_m_s2 > 9.7) || !(b.gravity_m_s2 < 9.9)) {
     add("balance.gravity must be that of a place on earth, 9.78 to 9.84 m/s2");
+  }
+  if (b.log && !b.from_log_n) {
+    add("balance.log is not reduced yet: reduce_balance_log does that");
   }
   const auto finite = [](double v) { return std::isfinite(v); };
   if (!std::all_of(b.readings_n.begin(), b.readings_n.end(), finite) || !finite(b.zero_before_n) ||
@@ -58,6 +61,9 @@ struct Force {
 };
 
 Force force_at_scale(const Balance& b) {
+  if (b.from_log_n) {
+    return {b.from_log_n->value, b.from_log_n->standard_uncertainty, 0.0, 0.0};
+  }
   const double count = static_cast<double>(b.readings_n.size());
   const double drift = b.zero_after_n - b.zero_before_n;
   std::vector<double> force;

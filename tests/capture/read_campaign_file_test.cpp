@@ -1,0 +1,126 @@
+#include "sweepflux/capture/survey/read_campaign_file.hpp"
+
+#include "sweepflux/capture/survey/survey_template.hpp"
+#include "tests/support/shared_folder.hpp"
+
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <string>
+#include <vector>
+
+namespace sweepflux {
+namespace {
+
+namespace fs = std::filesystem;
+
+const std::string two_fans = R"([campaign]
+title = "loft"
+[air]
+temperature = "20 degC"
+pressure = "1000 hPa"
+[rig]
+limits = ["-30 deg", "30 deg"]
+feed = "120 deg/min"
+axis = "A"
+step_angle = "0.05 deg"
+[probe]
+kind = "vane"
+[columns]
+speed = "wind"
+[balance]
+fan_arm = "0.4 m"
+scale_arm = "0.2 m"
+resolution = "1 g"
+
+[[fan]]
+name = "heron"
+[fan.outlet]
+diameter = "0.4 m"
+centre_height = "0.9 m"
+[[fan.setting]]
+setting = "2"
+power = "30 W"
+[fan.setting.balance]
+zero_before = "0 g"
+readings = ["90 g", "91 g"]
+zero_after = "0 g"
+[[fan.setting.sweep]]
+file = "heron.csv"
+distance = "1.5 m"
+height = "0.9 m"
+[[fan.setting]]
+setting = "3"
+[fan.setting.air]
+temperature = "30 degC"
+pressure = "1000 hPa"
+
+[[fan]]
+name = "teal"
+[fan.outlet]
+width = "0.1 m"
+height = "0.5 m"
+centre_height = "1.1 m"
+[[fan.setting]]
+setting = "low"
+)";
+
+fs::path written(const std::string& text) {
+  const fs::path folder = test::scratch_folder();
+  std::ofstream(folder / "heron.csv", std::ios::binary)
+      << "angle [deg],wind [m/s]\n-10,1.0\n0,2.0\n10,1.0\n";
+  std::ofstream(folder / "campaign.toml", std::ios::binary) << text;
+  return folder / "campaign.toml";
+}
+
+TEST(CampaignFile, NamesWhatIsSharedOnceForEveryFanAndSetting) {
+  const fs::path file = written(two_fans);
+  EXPECT_TRUE(is_campaign_file(file));
+  const std::vector<Survey> surveys = read_campaign_file(file);
+  ASSERT_EQ(surveys.size(), 3U);
+  EXPECT_EQ(surveys[0].member, "heron-2");
+  EXPECT_EQ(surveys[0].title, "loft, heron 2");
+  ASSERT_EQ(surveys[0].sweeps.size(), 1U) << "by the common name of the column";
+  EXPECT_DOUBLE_EQ(surveys[0].sweeps[0].readings[1].speed_m_s, 2.0);
+  EXPECT_DOUBLE_EQ(surveys[0].outlet.power_w->value, 30.0);
+  EXPECT_DOUBLE_EQ(surveys[0].balance->lever_ratio, 2.0);
+  EXPECT_EQ(surveys[0].balance->readings_n.size(), 2U);
+  EXPECT_NEAR(surveys[1].air.temperature_k.value, 303.15, 1e-9) << "its own";
+  EXPECT_NEAR(surveys[0].air.temperature_k.value, 293.15, 1e-9) << "the common one";
+  EXPECT_FALSE(surveys[1].balance);
+  EXPECT_EQ(surveys[2].outlet.shape, OutletShape::slot);
+  for (const Survey& survey : surveys) {
+    EXPECT_NEAR(survey.rig.drive.feed, 2.0 * degree_rad, 1e-12);
+    EXPECT_NEAR(survey.rig.drive.limits->second, 30.0 * degree_rad, 1e-12);
+    EXPECT_NEAR(*survey.rig.drive.step, 0.05 * degree_rad, 1e-12);
+    EXPECT_EQ(survey.rig.drive.axis, 'A');
+  }
+}
+
+TEST(CampaignFile, IsASessionAtTheBalanceToo) {
+  const BalanceSession session = session_of(read_campaign_file(written(two_fans)));
+  ASSERT_EQ(session.readings.size(), 1U);
+  EXPECT_EQ(session.readings[0].fan, "heron");
+  EXPECT_EQ(session.readings[0].on_n.size(), 2U);
+  EXPECT_DOUBLE_EQ(*session.balance.lever_ratio, 2.0);
+  EXPECT_DOUBLE_EQ(session.fans[0].outlet->diameter_m, 0.4);
+}
+
+TEST(CampaignFile, TellsEveryFaultWithItsLine) {
+  std::string text = two_fans;
+  text.replace(text.find("setting = \"3\""), 13, "setting = \"2\"");
+  text.replace(text.find("width = \"0.1 m\""), 15, "widht = \"0.1 m\"");
+  text.replace(text.find("file = \"heron.csv\""), 18, "file = \"hreon.csv\"");
+  std::string faults;
+  try {
+    (void)read_campaign_file(written(text));
+  } catch (const SurveyError& error) {
+    faults = error.what();
+  }
+  EXPECT_NE(faults.find("so is another of `heron`"), std::string::npos) << faults;
+  EXPECT_NE(faults.find("widht"), std::string::npos) << faults;
+  EXPECT_NE(faults.find("did you mean `heron.csv`"), std::string::npos) << faults;
+}
+
+}  // namespace
+}  // namespace sweepflux
