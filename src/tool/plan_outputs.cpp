@@ -13,7 +13,7 @@ std::string add_drive_files(const Survey& survey, const Schedule& schedule, Resu
   std::vector<DrivenSweep> sweeps;
   for (const PlannedSweep& sweep : schedule.sweeps) {
     sweeps.push_back({sweep, drive_run(rig, sweep)});
-    folder.add(program_name(sweep), drive_program(survey, sweeps.back()));
+    folder.add(drive_program_name(sweep), drive_program(survey, sweeps.back()));
   }
   if (sweeps.empty()) {
     return {};

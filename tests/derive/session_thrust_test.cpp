@@ -165,11 +165,11 @@ TEST(session_thrust, a_log_without_words_needs_a_sequence_or_is_refused) {
   EXPECT_NE(refusal(session_of({logged("3", false)})).find("2 settings without a name"),
             std::string::npos);
   EXPECT_NE(refusal(session_of({logged("4", true)})).find("`3`, `2`"), std::string::npos);
-  BalanceSession told = session_of({logged("2", false)});
-  told.readings[0].log->sequence = {"off", "3", "off", "2", "off"};
-  reduce_session_logs(told);
-  ASSERT_EQ(told.readings.size(), 1u);
-  EXPECT_NEAR(told.readings[0].from_log_n->value, 0.060 * standard_gravity_m_s2, 1e-3);
+  BalanceSession reported = session_of({logged("2", false)});
+  reported.readings[0].log->sequence = {"off", "3", "off", "2", "off"};
+  reduce_session_logs(reported);
+  ASSERT_EQ(reported.readings.size(), 1u);
+  EXPECT_NEAR(reported.readings[0].from_log_n->value, 0.060 * standard_gravity_m_s2, 1e-3);
 }
 
 TEST(session_thrust, a_table_of_reduce_is_read_as_the_log_itself) {

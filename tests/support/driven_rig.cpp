@@ -136,14 +136,14 @@ void DrivenRig::stream(const DriveController& controller,
     eddy = keep * eddy + dice.normal(std::sqrt(1.0 - keep * keep));
     const double speed = std::max(0.0, now.readings.front().speed_m_s * (1.0 + turbulence * eddy));
     shown = shown < 0.0 ? speed : shown + follow * (speed - shown);
-    const double told = shown >= plan.starting_speed_m_s
+    const double reported = shown >= plan.starting_speed_m_s
                             ? std::round(shown / resolution_m_s) * resolution_m_s
                             : 0.0;
-    const std::string speed_cell = "+ " + fixed(told, 2) + " m/s OK\r\n";
+    const std::string speed_cell = "+ " + fixed(reported, 2) + " m/s OK\r\n";
     switch (sender) {
       case Sender::table:
         send(time_s,
-             with_comma(fixed(time_s, 2) + ";" + fixed(angle_deg, 2) + ";" + fixed(told, 2)) +
+             with_comma(fixed(time_s, 2) + ";" + fixed(angle_deg, 2) + ";" + fixed(reported, 2)) +
                  "\r\n");
         break;
       case Sender::timed:

@@ -171,7 +171,7 @@ TEST(Follow, ReadsALogWhoseLinesEndWithCarriageReturns) {
 TEST(FollowSource, KnowsALogThatWasWrittenAnewHoweverLongItIs) {
   const fs::path log = test::scratch_folder() / "log.csv";
   std::ofstream(log, std::ios::binary) << "time,speed\n1,2\n";
-  FollowSource source(log.string(), 0);
+  FollowSource source(log.string());
   std::string bytes;
   ASSERT_EQ(source.read(bytes, 0), FollowSource::State::data);
   std::ofstream(log, std::ios::app) << "2,3\n";

@@ -157,19 +157,19 @@ class Clues {
       outlet_strength(*thrust_n_, 0.0, "a thrust of " + newtons(*thrust_n_));
     }
     for (const PlaneLook& p : look_.planes) {
-      const double momentum_n = rho_kg_m3 * p.momentum_m4_s2;
+      const double momentum_flux_n = rho_kg_m3 * p.momentum_m4_s2;
       const double spread = momentum_spread(p, outlet_);
-      const std::string what = "a stream of about " + newtons(momentum_n) + " at " +
+      const std::string what = "a stream of about " + newtons(momentum_flux_n) + " at " +
                                metres_text(p.distance_m);
       energy(rho_kg_m3 * p.power_m5_s3, p.heights < 3 ? 3.0 : 1.5, what);
       if (thrust_n_) {
-        const double ratio = momentum_n / *thrust_n_;
+        const double ratio = momentum_flux_n / *thrust_n_;
         add("momentum flux and thrust", log_z(ratio, 0.95, std::hypot(0.2, spread)),
-            "a momentum flux of about " + newtons(momentum_n) + " at " +
+            "a momentum flux of about " + newtons(momentum_flux_n) + " at " +
                 metres_text(p.distance_m) + " against a thrust of " + newtons(*thrust_n_),
             ratio > 30.0 || (ratio < 1.0 / 30.0 && p.heights >= 5));
       } else {
-        outlet_strength(momentum_n, spread, what);
+        outlet_strength(momentum_flux_n, spread, what);
       }
     }
   }

@@ -10,7 +10,7 @@ namespace sweepflux {
 /// One stop as the rig is driven: times since the start of the run.
 struct DriveStop {
   double position = 0.0;  ///< as recorded, [rad] or [m], rounded to what is set on a rig
-  double start_s = 0.0;   ///< the rig is told to go there
+  double start_s = 0.0;   ///< the rig is commanded there
   double move_s = 0.0;    ///< it is on its way, by the feed
   double settle_s = 0.0;  ///< after the move
   double dwell_s = 0.0;

@@ -119,7 +119,7 @@ std::string drive_program(const Survey& survey, const DrivenSweep& driven) {
   return out + "%\n";
 }
 
-std::string program_name(const PlannedSweep& sweep) {
+std::string drive_program_name(const PlannedSweep& sweep) {
   return "sweep-" + std::to_string(sweep.order) + ".nc";
 }
 

@@ -27,6 +27,6 @@ struct DrivenSweep {
 [[nodiscard]] std::string drive_program(const Survey& survey, const DrivenSweep& driven);
 
 /// "sweep-1.nc".
-[[nodiscard]] std::string program_name(const PlannedSweep& sweep);
+[[nodiscard]] std::string drive_program_name(const PlannedSweep& sweep);
 
 }  // namespace sweepflux

@@ -39,7 +39,7 @@ class LineFeed {
   /// @return true when there was one
   bool give_up_half_line();
 
-  /// Goes on in the middle of a source, with columns as found by feeding its opening before.
+  /// Goes on in the middle of a source, with columns found by feeding its opening before.
   ///
   /// @param counts  of what lies before
   void resume_at(std::size_t byte, std::size_t line, const LogTally& counts);

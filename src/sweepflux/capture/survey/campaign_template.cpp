@@ -27,7 +27,7 @@ arm_uncertainty = "1 mm"         #    of each
 resolution = "1 g"               # the scale's last digit
 # gravity  = "9.81 m/s2"         # where the scale stands, if you know it
 
-# [balance.check]                # 3. a known mass, hung where the fan pushes
+# [balance.check]                # 3. a known mass, hung in the line of the thrust
 # mass        = "100 g"
 # zero_before = "0 g"
 # readings    = ["137 g", "138 g"]

@@ -13,6 +13,8 @@ constexpr double potential_core = 6.0;         // outlet widths; handbooks state
 /// No published jet falls more slowly than that of constant viscosity, r^-4 [Schlichting 1933]; a
 /// little room about it.
 constexpr double fattest_tail = 3.8;
+/// d ln(flow) / d ln(distance) of a jet whose virtual origin lies a third of the way downstream.
+constexpr double most_growth = 1.5;
 constexpr double most_pointed = 1.5;  // n of the 3/2-power profile of the handbooks
 
 // Places in the vector.
@@ -267,14 +269,12 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
     out.planes.push_back(p == scales_.reference ? s : carried(s, z, p));
     PlaneStream& plane = out.planes.back();
     frame(plane);
-    // Flow grows as sqrt(area) where momentum is kept.
-    const double x = scales_.downstream[p], dx = 0.01 * x;
-    const double narrow = std::min(scales_.extent_y, scales_.extent_z);
-    const auto area = [&](double at) {
-      return slot_ ? std::hypot(spread_of_slot_jet * at, 0.5 * narrow)
-                   : std::pow(round_half_width(scales_.extent_y, at), 2);
-    };
-    plane.growth = 0.5 * std::log(area(x + dx) / area(x - dx)) / (2.0 * dx) * x;
+    // Where momentum is kept, flow grows as the half width of a round jet does and as the root of a
+    // plane jet's; both widen by the same amount a metre wherever they began.
+    const Core& c = plane.core[0];
+    const double x = scales_.downstream[p];
+    plane.growth = std::min(most_growth, slot_ ? 0.5 * spread_of_slot_jet * x / c.a
+                                               : spread_of_round_jet * x / std::sqrt(c.a * c.b));
   }
   out.noise_factor = std::exp(0.25 * z[at_noise]);
   out.noise_share = std::exp(std::log(0.01) + 0.7 * z[at_noise_share]);
