@@ -19,10 +19,11 @@ constexpr std::size_t parents = 2, births_kept = 8;
 constexpr int first_steps = 10, more_steps = 24;
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
-constexpr double wider = 2.0;         // variance of a start over that of its mode
+constexpr double nearest_step = 0.02;
+constexpr double wider = 1.3;         // variance of a start over that of its mode
 constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
 constexpr double share_of_prior = 0.05;
-constexpr double least_weight = 1e-4;  // of a mode, to start from
+constexpr double least_weight = 2e-3;  // of a mode, to start from
 
 struct Climber {
   Vector z;
@@ -132,11 +133,12 @@ class Search {
   }
 
   /// Curvature (negative Hessian) and gradient of the log density.
-  void equations(const Climber& p, bool with_spreads, Vector& curvature, Vector& gradient) const {
+  void equations(const Climber& p, bool with_spreads, const Vector& steps, Vector& curvature,
+                 Vector& gradient) const {
     const std::size_t d = active_->size();
     curvature.assign(d * d, 0.0);
     gradient.assign(d, 0.0);
-    s_.normal_equations(p.z, *active_, curvature, gradient);
+    s_.normal_equations(p.z, *active_, steps, curvature, gradient);
     const double here = p.log_density + half_norm(p.z, *active_);
     for (std::size_t j = 0; j < d; ++j) {
       const std::size_t entry = (*active_)[j];
@@ -163,9 +165,10 @@ class Search {
 
   void climb(Climber& p, int steps, bool with_spreads) const {
     const std::size_t d = active_->size();
+    const Vector near(d, nearest_step);
     Vector curvature, gradient;
     for (int step = 0; step < steps; ++step) {
-      equations(p, with_spreads, curvature, gradient);
+      equations(p, with_spreads, near, curvature, gradient);
       const double before = p.log_density;
       for (int tries = 0; tries < 6 && p.log_density <= before; ++tries) {
         Vector factor = curvature, move = gradient;
@@ -196,19 +199,42 @@ class Search {
     }
   }
 
+  /// Inverse of a curvature, with the logarithm of the product of its pivots.
+  static Vector inverse(Vector curvature, std::size_t d, double& log_pivots) {
+    factorise_lower(curvature, d, 1.0);  // the prior's curvature
+    Vector out;
+    log_pivots = 0.0;
+    for (std::size_t j = 0; j < d; ++j) {
+      log_pivots += std::log(curvature[j * d + j]);
+      Vector column(d, 0.0);
+      column[j] = 1.0;
+      solve_factored(curvature, d, column);
+      out.insert(out.end(), column.begin(), column.end());
+    }
+    return out;
+  }
+
+  /// The curvature over one standard deviation to either side: priors of two parts bend there.
   Mode mode_at(const Climber& p) const {
     const std::size_t d = active_->size();
-    Vector factor, gradient, covariance(d * d), mean(d);
-    equations(p, true, factor, gradient);
-    factorise_lower(factor, d, 1.0);  // the prior's curvature
+    Vector curvature, gradient, mean(d), steps(d, nearest_step);
     double log_pivots = 0.0;
-    for (std::size_t j = 0; j < d; ++j) {
-      log_pivots += std::log(factor[j * d + j]);
-      mean[j] = p.z[(*active_)[j]];
-      Vector column(d, 0.0);
-      column[j] = wider;
-      solve_factored(factor, d, column);
-      std::copy(column.begin(), column.end(), covariance.begin() + static_cast<std::ptrdiff_t>(j * d));
+    equations(p, true, steps, curvature, gradient);
+    Vector covariance = inverse(curvature, d, log_pivots);
+    Vector both(d * d, 0.0);
+    for (const double side : {1.0, -1.0}) {
+      for (std::size_t j = 0; j < d; ++j) {
+        mean[j] = p.z[(*active_)[j]];
+        steps[j] = side * std::clamp(std::sqrt(covariance[j * d + j]), nearest_step, 1.0);
+      }
+      equations(p, true, steps, curvature, gradient);
+      for (std::size_t j = 0; j < d * d; ++j) {
+        both[j] += 0.5 * curvature[j];
+      }
+    }
+    covariance = inverse(std::move(both), d, log_pivots);
+    for (double& v : covariance) {
+      v *= wider;
     }
     return {kind_, p.log_density - log_pivots,
             std::make_shared<ActiveNormal>(*active_, std::move(mean), std::move(covariance))};

@@ -11,9 +11,11 @@ namespace sweepflux {
 
 /// What the search needs beside the sampler's target.
 struct ModeSearch {
-  /// Adds to J' C^-1 J and J' C^-1 e of the log likelihood at z, by the entries given.
+  /// Adds to J' C^-1 J and J' C^-1 e of the log likelihood at z, by the entries given; the slopes J
+  /// over a step of each.
   std::function<void(std::span<const double> z, const std::vector<std::size_t>& entries,
-                     std::vector<double>& hessian, std::vector<double>& gradient)>
+                     const std::vector<double>& steps, std::vector<double>& hessian,
+                     std::vector<double>& gradient)>
       normal_equations;
   std::vector<std::size_t> spreads;  ///< entries that normal_equations says nothing of
 };

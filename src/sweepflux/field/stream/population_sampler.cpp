@@ -33,13 +33,13 @@ class Sampler {
       kind_[i] = t_.kind(out_.z[i]);
       start_[i] = start_ratio(out_.z[i], kind_[i]);
     }
-    double power = 0.0;
-    while (power < 1.0) {
+    for (double power = 0.0; power < 1.0;) {
       power = step_power(power);
       ++out_.steps;
-      const int rounds = o_.most_rounds + (power >= 1.0 ? o_.last_rounds : 0);
+      const int least = power >= 1.0 ? o_.last_rounds : 0;
       double moved = 0.0;
-      for (int r = 0; r < rounds && (power >= 1.0 || moved < o_.moves * static_cast<double>(n));
+      for (int r = 0; r < least + o_.most_rounds &&
+                      (r < least || moved < o_.moves * static_cast<double>(n));
            ++r) {
         if (t_.stop && t_.stop()) {
           throw Interrupted("stopped; nothing was written");
@@ -131,9 +131,11 @@ class Sampler {
       }
     }
     std::vector<std::optional<ActiveNormal>> normal(kinds);
+    std::vector<std::size_t> fitted;
     for (std::size_t k = 0; k < kinds; ++k) {
       if (others[k].size() > t_.active[k].size()) {
         normal[k] = ActiveNormal::fitting(others[k], t_.active[k]);
+        fitted.push_back(k);
       }
     }
     for (std::size_t k = 0; k < keeps.size(); ++k) {
@@ -151,9 +153,13 @@ class Sampler {
       std::size_t keep = keeps.size();
       bool difference = false, jump = false;
       const double choice = dice_.uniform();
-      if (choice < 0.15 && !t_.start.empty()) {
+      if (choice < 0.08 && !t_.start.empty()) {
         jump = true;
         next = from_start();
+      } else if (choice < 0.2 && normal[kind] && fitted.size() > 1) {
+        const std::size_t to = fitted[dice_.below(fitted.size())];
+        next = of_kind(static_cast<int>(to), *normal[to]);
+        log_ratio = normal[kind]->log_ratio(now) - normal[to]->log_ratio(next);
       } else if (choice < 0.6 && normal[kind]) {
         keep = choose_keep();
         normal[kind]->towards(next, keeps[keep], dice_);
@@ -198,22 +204,30 @@ class Sampler {
   /// A draw from the start: from one of its normals, what that does not see from the prior; or all
   /// from the prior.
   Vector from_start() {
-    Vector z(t_.dimension);
     double u = dice_.uniform();
     const StartingNormal* from = nullptr;
     for (const StartingNormal& s : t_.start) {
       from = u >= 0.0 && u < s.weight ? &s : from;
       u -= s.weight;
     }
+    return from != nullptr ? of_kind(from->kind, *from->normal) : from_prior();
+  }
+
+  Vector from_prior() {
+    Vector z(t_.dimension);
     for (double& v : z) {
       v = dice_.normal();
     }
-    if (from != nullptr) {
-      while (t_.kind(z) != from->kind) {
-        z[t_.chooser] = dice_.normal();
-      }
-      from->normal->towards(z, 0.0, dice_);
+    return z;
+  }
+
+  /// A draw of a kind: what it sees from a normal, the rest from the prior.
+  Vector of_kind(int kind, const ActiveNormal& normal) {
+    Vector z = from_prior();
+    while (t_.kind(z) != kind) {
+      z[t_.chooser] = dice_.normal();
     }
+    normal.towards(z, 0.0, dice_);
     return z;
   }
 

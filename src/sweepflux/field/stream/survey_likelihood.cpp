@@ -42,23 +42,24 @@ SamplerTarget SurveyLikelihood::target(std::function<bool()> stop) {
 
 ModeSearch SurveyLikelihood::search() {
   return {[this](std::span<const double> z, const std::vector<std::size_t>& entries,
-                 std::vector<double>& hessian, std::vector<double>& gradient) {
-            add_normal_equations(z, entries, hessian, gradient);
+                 const std::vector<double>& steps, std::vector<double>& hessian,
+                 std::vector<double>& gradient) {
+            add_normal_equations(z, entries, steps, hessian, gradient);
           },
           StreamPrior::spreads()};
 }
 
 void SurveyLikelihood::add_normal_equations(std::span<const double> z,
                                             const std::vector<std::size_t>& entries,
+                                            const std::vector<double>& steps,
                                             std::vector<double>& hessian,
                                             std::vector<double>& gradient) {
-  constexpr double h = 0.02;
   const std::vector<std::size_t> spreads = StreamPrior::spreads();
   const SurveyStream here = prior_.stream(z);
   std::vector<SurveyStream> there(entries.size());
   std::vector<double> at(z.begin(), z.end());
   for (std::size_t j = 0; j < entries.size(); ++j) {
-    at[entries[j]] += h;
+    at[entries[j]] += steps[j];
     there[j] = prior_.stream(at);
     at[entries[j]] = z[entries[j]];
   }
@@ -77,7 +78,7 @@ void SurveyLikelihood::add_normal_equations(std::span<const double> z,
       }
       planes_[p].means(there[j].planes[p], there[j], slopes[j]);
       for (std::size_t i = 0; i < mean.size(); ++i) {
-        slopes[j][i] = (slopes[j][i] - mean[i]) / h;
+        slopes[j][i] = (slopes[j][i] - mean[i]) / steps[j];
       }
     }
     planes_[p].add_normal_equations(slopes, hessian, gradient);

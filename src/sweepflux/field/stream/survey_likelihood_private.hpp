@@ -29,7 +29,8 @@ class SurveyLikelihood {
 
  private:
   void add_normal_equations(std::span<const double> z, const std::vector<std::size_t>& entries,
-                            std::vector<double>& hessian, std::vector<double>& gradient);
+                            const std::vector<double>& steps, std::vector<double>& hessian,
+                            std::vector<double>& gradient);
 
   const StreamPrior& prior_;
   const std::vector<PlaneReadings>& readings_;
