@@ -26,12 +26,17 @@ struct Quantity {
 constexpr std::array<Quantity, 2> quantities{
     {{"volume flow", &BudgetBar::flow_share, 0}, {"momentum flux", &BudgetBar::momentum_share, 1}}};
 
-/// One number of decimals for all: two digits of the largest share.
+/// One number of decimals for all: two digits of the largest share. Never "0 %".
 std::string share_text(double share, double largest) {
   const double top = 100.0 * largest;
   const int decimals =
       top > 0.0 ? std::clamp(1 - static_cast<int>(std::floor(std::log10(top))), 0, 4) : 0;
-  return with_unit(fixed_text(100.0 * share, decimals), "%");
+  if (share == 0.0) {
+    return "-";  // the source does not act on this quantity
+  }
+  const double least = std::pow(10.0, -decimals);
+  return (100.0 * share < 0.5 * least ? "< " : "") +
+         with_unit(fixed_text(std::max(100.0 * share, least), decimals), "%");
 }
 
 }  // namespace

@@ -77,7 +77,7 @@ PageTable entries_table(const Comparison& c) {
   PageTable table;
   table.caption = "What was compared";
   table.add_words({"Fan", "Setting", "From", "Balance"});
-  for (const char* name : {"Planes", "Lone sweeps", "Readings", "Left out"}) {
+  for (const char* name : {"Planes", "Single sweeps", "Readings", "Left out"}) {
     table.columns.push_back({name, "", true});
   }
   for (const FanAtSetting& e : c.entries) {

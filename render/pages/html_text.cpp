@@ -77,8 +77,9 @@ std::string pretty(std::string_view text_without_marks) {
   const std::string signed_text = with_minus_signs(text_without_marks);
   const std::string_view text = signed_text;
   // Longer ones first: "m3/s" holds "m3". Only after a space, so that no path is touched.
-  constexpr std::array<std::pair<std::string_view, std::string_view>, 8> marks{{
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 9> marks{{
       {" +- ", " \xC2\xB1 "},
+      {"(+- ", "(\xC2\xB1 "},
       {" m3/s/W", " m\xC2\xB3/s/W"},
       {" m3/s", " m\xC2\xB3/s"},
       {" m3/min", " m\xC2\xB3/min"},

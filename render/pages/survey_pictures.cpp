@@ -207,7 +207,7 @@ ProfilesInput profiles_of(const SurveyResult& result) {
   ProfilesInput input;
   input.title = title_of(result);
   input.subtitle = "speed along level and upright cuts through the centre of each plane";
-  input.band_words = "± 2 standard uncertainties (k = 2)";
+  input.band_words = "95 % interval (± 2 standard uncertainties)";
   input.remark = "Distances are from " + from_where(result) + ".";
   if (result.survey.probe.starting_speed_m_s > 0.0) {
     input.starting_speed_m_s = result.survey.probe.starting_speed_m_s;

@@ -94,7 +94,7 @@ Command make_compare_command() {
   const auto options = std::make_shared<CompareArguments>();
   Command command = {
       "compare",
-      "Hold fans and settings side by side: rankings, differences, equal thrust, throw",
+      "Compare fans and settings: rankings, differences, equal thrust, throw",
       "sweepflux compare loft-campaign --distance \"2 m\" --throw \"0.5 m/s\" --same-probe\n"
       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
       "  overlaid profiles and a page into loft-campaign-comparison",
@@ -119,10 +119,10 @@ Command make_compare_command() {
        {"--title", &options->title, "Title of the page", "TEXT"},
        {"--same-probe",
         &options->same_probe,
-        "One probe read all: its scale error cancels in differences"},
+        "One probe for all readings: its scale error cancels in differences"},
        {"--same-balance",
         &options->same_balance,
-        "One balance weighed all: its lever's error cancels in differences"},
+        "One balance for all readings: its lever's error cancels in differences"},
        {"--threads",
         &options->threads,
         "Threads at most; else as many as there are cores",

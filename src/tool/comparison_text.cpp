@@ -73,7 +73,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
     text += p.words + "\n";
   }
   if (!c.warnings.empty() || !remarks.empty()) {
-    text += "\nWorth knowing:\n";
+    text += "\nNotes:\n";
     for (const std::string& w : c.warnings) {
       text += "  - " + w + "\n";
     }

@@ -214,7 +214,7 @@ std::string scale_screen(const std::string& source,
 
 std::string StopLines::line(const Dwell& dwell, std::size_t number) {
   const StretchMean& reading = dwell.reading;
-  told_.push_back({reading.first_line, reading.mean, reading.standard_error});
+  printed_.push_back({reading.first_line, reading.mean, reading.standard_error});
   std::string line = std::to_string(number) + "  " +
                      aligned(shown(dwell.position, motion_), 8, 2) + " " + unit(motion_) +
                      aligned(reading.mean, 9, 3) + " m/s +-" +
@@ -226,19 +226,19 @@ std::string StopLines::line(const Dwell& dwell, std::size_t number) {
 }
 
 std::string StopLines::changes(const ReducedLog& reduced) const {
-  // Told by the last row of its kind: a stop that was settled anew begins later.
+  // Known by the last row of its kind: a stop that was settled anew begins later.
   std::string text;
   std::size_t changed = 0;
   std::size_t number = 0;
   for (const ReducedReading& r : reduced.readings) {
-    const Told* told = nullptr;
-    for (const Told& one : told_) {
-      told = one.first_line <= r.last_line ? &one : told;
+    const Printed* printed = nullptr;
+    for (const Printed& one : printed_) {
+      printed = one.first_line <= r.last_line ? &one : printed;
     }
     ++number;
     const double error = r.standard_error_m_s;
-    const bool same = told != nullptr && std::abs(told->speed_m_s - r.speed_m_s) <= 0.1 * error &&
-                      std::abs(told->standard_error_m_s - error) <= 0.1 * error;
+    const bool same = printed != nullptr && std::abs(printed->speed_m_s - r.speed_m_s) <= 0.1 * error &&
+                      std::abs(printed->standard_error_m_s - error) <= 0.1 * error;
     if (!same) {
       ++changed;
       text += std::to_string(number) + "  " + aligned(shown(r.position, motion_), 8, 2) + " " +

@@ -38,20 +38,20 @@ class StopLines {
   explicit StopLines(Motion motion) : motion_(motion) {}
 
   [[nodiscard]] std::string line(const Dwell& dwell, std::size_t number);
-  [[nodiscard]] bool none() const { return told_.empty(); }
+  [[nodiscard]] bool none() const { return printed_.empty(); }
   /// At the end: the stops whose numbers became others, since settling and correlation are known
   /// only then, and all remarks and warnings, one line a kind.
   [[nodiscard]] std::string changes(const ReducedLog& reduced) const;
 
  private:
-  struct Told {
+  struct Printed {
     std::size_t first_line;
     double speed_m_s;
     double standard_error_m_s;
   };
 
   Motion motion_;
-  std::vector<Told> told_;
+  std::vector<Printed> printed_;
   std::set<std::string> kinds_;
 };
 

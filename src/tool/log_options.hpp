@@ -36,7 +36,7 @@ struct LogOptions {
   bool there_and_back = false;
   std::string steps_file;
   std::string sweep;     ///< of the list of stops
-  std::string distance;  ///< of the sweep, where a command is told it
+  std::string distance;  ///< of the sweep, where a command takes it
   std::string height;
 
   bool continuous = false;

@@ -171,9 +171,9 @@ Command make_map_command() {
   const auto options = std::make_shared<MapArguments>();
   Command command = {
       "map",
-      "Make plane maps, flow, momentum and power from a survey's sweeps",
+      "Make plane maps, volume flow, momentum flux and kinetic power from a survey's sweeps",
       "sweepflux map heron-3/survey.toml --out heron-3-map\n"
-      "  reads the survey and every sweep that it names, prints flow and momentum at each\n"
+      "  reads the survey and every sweep that it names, prints volume flow and momentum flux at each\n"
       "  distance, and writes tables, pictures and a page into heron-3-map. A map has 4 million\n"
       "  cells at most, a survey 1 MiB.",
       common_options(*options, "Folder for the results; else <survey>-results beside the survey"),

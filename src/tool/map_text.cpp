@@ -105,10 +105,10 @@ std::string estimate_line(const std::string& name,
                           const std::string& remark = "") {
   const double u = estimate.standard_uncertainty;
   std::string text =
-      left_aligned("  " + name, 18, 2) + format_with_uncertainty(estimate.value, u, unit);
-  text = left_aligned(text, 42, 2) + "95 %: " + rounded_like(estimate.low_95, u) + " to " +
+      left_aligned("  " + name, 20, 2) + format_with_uncertainty(estimate.value, u, unit);
+  text = left_aligned(text, 43, 2) + "95 %: " + rounded_like(estimate.low_95, u) + " to " +
          rounded_like(estimate.high_95, u);
-  return (remark.empty() ? text : left_aligned(text, 68, 2) + remark) + "\n";
+  return (remark.empty() ? text : left_aligned(text, 69, 2) + remark) + "\n";
 }
 
 /// In whole percent; nothing where the method computes none.
@@ -124,14 +124,14 @@ std::string shape_lines(const PlaneResult& plane) {
   std::string text;
   if (std::isfinite(plane.peak_speed_m_s)) {
     const double aside_m = std::abs(plane.centre.y_m);
-    text += "  peak speed      " + format_number(plane.peak_speed_m_s, 3) + " m/s\n  centre          " +
+    text += "  peak speed        " + format_number(plane.peak_speed_m_s, 3) + " m/s\n  centre            " +
             (aside_m < 5e-4 ? "on the axis"
                             : fixed_metres(aside_m, true) + " to the " +
                                   (plane.centre.y_m < 0 ? "left" : "right")) +
             ", " + fixed_metres(plane.centre.z_m, true) + " above the floor\n";
   }
   if (std::isfinite(plane.half_width_y_m) && std::isfinite(plane.half_width_z_m)) {
-    text += "  half-width      " + fixed_metres(plane.half_width_y_m) + " across, " +
+    text += "  half-width        " + fixed_metres(plane.half_width_y_m) + " across, " +
             fixed_metres(plane.half_width_z_m) + " up\n";
   }
   return text;
@@ -153,7 +153,7 @@ std::string plane_text(const PlaneResult& plane) {
                           extrapolated_text(plane.momentum_extrapolated));
     text += estimate_line("kinetic power", plane.kinetic_power_w, "W");
   } else {
-    text += wrapped("  whole plane     withheld: " + plane.withheld, 18);
+    text += wrapped("  whole plane       withheld: " + plane.withheld, 20);
   }
   if (plane.inside_flow_m3_s && plane.inside_momentum_flux_n) {
     text += "  inside the window that was read:\n" +
@@ -181,15 +181,15 @@ std::string plane_text(const PlaneResult& plane) {
 /// One row of momentum flux over thrust.
 std::string check_row(const CrossCheck& check, const std::string& where) {
   const double u = (check.ratio_high_95 - check.ratio_low_95) / 4;
-  std::string text = left_aligned("    " + where, 26, 2) + rounded_like(check.ratio, u);
-  text = left_aligned(text, 34, 2) + rounded_like(check.ratio_low_95, u) + " to " +
+  std::string text = left_aligned("    " + where, 29, 2) + rounded_like(check.ratio, u);
+  text = left_aligned(text, 37, 2) + rounded_like(check.ratio_low_95, u) + " to " +
          rounded_like(check.ratio_high_95, u);
   const long hundredths = std::lround(100.0 * std::abs(check.normalised_error));
   const std::string rest = std::to_string(100 + hundredths % 100).substr(1);
   const std::string error = (check.normalised_error < 0 && hundredths > 0 ? "-" : "") +
                             std::to_string(hundredths / 100) + "." + rest;
-  return left_aligned(text, 52, 2) + right_aligned(error, 10) +
-         (check.agrees ? "        yes\n" : "        NO\n");
+  return left_aligned(text, 54, 2) + right_aligned(error, 16) +
+         (check.agrees ? "  yes\n" : "  NO\n");
 }
 
 std::string explanations(const CrossCheck& check) {
@@ -217,7 +217,7 @@ std::string stream_text(const SurveyResult& result) {
                                    "N",
                                    s.momentum_constant ? "constant along the stream"
                                                        : "NOT constant along the stream");
-  text += estimate_line("virtual origin", *s.virtual_origin_m, "m", "downstream of the outlet");
+  text += estimate_line("virtual origin", *s.virtual_origin_m, "m", "from the outlet, downstream positive");
   text += estimate_line("spread rate", *s.spread_rate, "", "round free jet: 0.094");
   return text + estimate_line("entrainment", *s.entrainment_rate, "", "round free jet: 0.282");
 }

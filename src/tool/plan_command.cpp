@@ -178,7 +178,7 @@ Command make_plan_command() {
         &options->target,
         "Stop when the value is known within this, such as \"5 %\" (half of the 95 % interval)",
         "SHARE"},
-       {"--of", &options->of, "What to make certain: momentum, flow, map", "NAME"},
+       {"--of", &options->of, "What to plan for: momentum (the momentum flux), flow, map", "NAME"},
        {"--count", &options->count, "Sweeps at most", "N", Need::optional, {1, 60}},
        {"--threads",
         &options->threads,

@@ -29,7 +29,7 @@ namespace sweepflux::tool {
 
 /// Feeds what comes until the source ends, the user stops it, or nothing has come for long.
 ///
-/// @param anew  told that the source began anew, or came back
+/// @param anew  called when the source began anew, or came back
 /// @return how many bytes came
 template <typename Data, typename Anew, typename Tick>
 std::size_t pump(FollowSource& source, double idle_limit_s, Data data, Anew anew, Tick tick) {

@@ -22,7 +22,7 @@ NUMBER = re.compile(r"(?<![\w.])[-\u2212]?\d+(?:\.\d+)?(?:e[-+]?\d+)?(?![\w]|\.\
 # Units that results are also given in (per cent, cm, mm, minutes, hours), and those of surveys.
 SCALES = (1.0, 100.0, 1000.0, 60.0, 3600.0, 0.01, 0.001)
 # What the texts themselves say: the level of the intervals, a standard's number, "two in three".
-WORDS = re.compile(r"95 %|IEC 60879:1986|ISO 13528|CIPM-2007|JCGM \d+|sweepflux \d+\.\d+\.\d+")
+WORDS = re.compile(r"95 %|IEC 60879:1986|ISO 13528|CIPM-2007|JCGM \d+|round free jet: [\d.]+|sweepflux \d+\.\d+\.\d+")
 # Reported on the page alone, worked out from the whole field: not in the summary.
 PAGE_ALONE = re.compile(r"Beside the older rating by rings.*?(?=Left out, and why)"
                         r"|entrains .*? a metre", re.S)
@@ -59,6 +59,7 @@ def rounds_to(value, text):
 def known_numbers(summary, survey_text):
     known = set(numbers_of(summary)) | set(numbers_of(survey_text)) | {0.0, 1.0, 2.0, 3.0}
     planes = summary["planes"]
+    known |= {sum(plane[key] for plane in planes) for key in ("readings", "censored")}
     for plane in planes:
         # Sums and shares that a sentence tells of one plane.
         known.add(plane["left_out"] + plane["readings"])

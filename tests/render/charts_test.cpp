@@ -309,13 +309,15 @@ TEST(Ranking, DrawsBarsAsLongAsTheirValues) {
 
 TEST(BudgetBars, DrawEverySourceForFlowAndMomentum) {
   BudgetBarsInput input;
-  input.sources = {{"probe scale", 0.02, 0.04}, {"air density", 0.0, 0.002}};
+  input.sources = {{"probe scale", 0.02, 0.04}, {"air density", 0.0, 0.002}, {"head", 1e-5, 0.002}};
   input.all = {"all together", 0.02, 0.04};
   const Canvas canvas = draw_budget_bars(input);
   EXPECT_TRUE(says(canvas, "probe scale"));
   EXPECT_TRUE(says(canvas, "2.0\u00A0%"));
   EXPECT_TRUE(says(canvas, "0.2\u00A0%"));
-  EXPECT_TRUE(says(canvas, "0.0\u00A0%"));
+  EXPECT_TRUE(says(canvas, "-"));
+  EXPECT_TRUE(says(canvas, "< 0.1\u00A0%"));
+  EXPECT_FALSE(says(canvas, "0.0\u00A0%"));
   input.sources[0].flow_share = std::nan("");
   EXPECT_THROW((void)draw_budget_bars(input), InputError);
   EXPECT_THROW((void)draw_budget_bars({}), InputError);

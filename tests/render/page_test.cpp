@@ -54,6 +54,7 @@ TEST(html_text, bytes_that_are_no_text_are_replaced_and_text_of_any_script_is_ke
 
 TEST(html_text, plain_typing_becomes_print_and_paths_stay) {
   EXPECT_EQ(pretty("0.61 +- 0.03 m3/s."), "0.61 \xC2\xB1 0.03 m\xC2\xB3/s.");
+  EXPECT_EQ(pretty("+- 1 (+- 2 N)"), "\xC2\xB1 1 (\xC2\xB1 2 N)");
   EXPECT_EQ(pretty("1.2 kg/m3"), "1.2 kg/m\xC2\xB3");
   EXPECT_EQ(pretty("10 m2 of room"), "10 m\xC2\xB2 of room");
   EXPECT_EQ(pretty("in sweeps/m3/s.csv, m3.csv"), "in sweeps/m3/s.csv, m3.csv");

@@ -48,7 +48,7 @@ class Clues {
     if (survey.balance) {
       try {
         thrust_n_ = derive_thrust(*survey.balance).thrust_n.value;
-      } catch (const InputError&) {  // its fault is told by who derives it in earnest
+      } catch (const InputError&) {  // whoever derives it reports its fault
       }
     }
     if (outlet_.power_w && outlet_.power_w->value > 0.0) {

@@ -17,7 +17,7 @@ constexpr double enough_gain = 1.2;    // by a slip, its cost taken off
 constexpr double as_good = 1.5;        // so much behind the best a slip is named too
 constexpr double gone = 3.0;           // strangeness of a clue that a slip takes away
 constexpr double worth_telling = 1.8;  // standard deviations
-constexpr std::size_t most_told = 3;
+constexpr std::size_t most_named = 3;
 constexpr std::size_t readings_enough = 20000;
 
 /// So many readings that trying every unit takes no time; every sweep keeps its ends.
@@ -92,13 +92,13 @@ double z_of(const std::vector<Clue>& clues, const std::string& kind) {
   return found == clues.end() ? 0.0 : std::abs(found->z);
 }
 
-std::string joined(std::vector<const Clue*> told) {
-  std::sort(told.begin(), told.end(), [](const Clue* a, const Clue* b) {
+std::string joined(std::vector<const Clue*> named) {
+  std::sort(named.begin(), named.end(), [](const Clue* a, const Clue* b) {
     return std::pair(a->impossible, std::abs(a->z)) > std::pair(b->impossible, std::abs(b->z));
   });
   std::string text;
-  for (std::size_t i = 0; i < std::min(told.size(), most_told); ++i) {
-    text += (i == 0 ? "" : "; ") + told[i]->text;
+  for (std::size_t i = 0; i < std::min(named.size(), most_named); ++i) {
+    text += (i == 0 ? "" : "; ") + named[i]->text;
   }
   return text;
 }
@@ -111,29 +111,29 @@ std::vector<Implausible> judge(const Survey& survey, const std::vector<UnitSlip>
   if (before > worth_a_try || impossible) {
     fits = slips_that_fit(survey, slips, clues, before + (impossible ? 10.0 : 0.0));
   }
-  std::vector<const Clue*> told;
+  std::vector<const Clue*> named;
   for (const Clue& clue : clues) {
     const double z = std::abs(clue.z);
     const bool mended = !fits.empty() && z - z_of(fits.front().clues, clue.kind) > 0.5;
     if (clue.impossible || z > strange_alone || (mended && z > worth_telling)) {
-      told.push_back(&clue);
+      named.push_back(&clue);
     }
   }
-  if (fits.empty() && told.empty()) {
+  if (fits.empty() && named.empty()) {
     return {};
   }
-  if (told.empty()) {  // nothing stands out alone: the strangest
+  if (named.empty()) {  // nothing stands out alone: the strangest
     for (const Clue& clue : clues) {
-      if (told.empty() || std::abs(clue.z) > std::abs(told.front()->z)) {
-        told.assign(1, &clue);
+      if (named.empty() || std::abs(clue.z) > std::abs(named.front()->z)) {
+        named.assign(1, &clue);
       }
     }
   }
   Implausible out;
-  out.impossible = impossible || (!fits.empty() && std::any_of(told.begin(), told.end(), [](auto* c) {
+  out.impossible = impossible || (!fits.empty() && std::any_of(named.begin(), named.end(), [](auto* c) {
     return c->kind == "silence" || c->kind == "turn";
   }));
-  out.text = std::string(out.impossible ? "not possible: " : "hardly likely: ") + joined(told);
+  out.text = std::string(out.impossible ? "not possible: " : "hardly likely: ") + joined(named);
   if (fits.empty()) {
     out.text += "; no single unit explains it: check these values and what they were worked out from";
   } else {

@@ -66,7 +66,7 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
   }
   const Estimate& t = *result.thrust_n;
   std::string text =
-      "The balance says " + format_with_uncertainty(t.value, t.standard_uncertainty, "N");
+      "Thrust at the balance: " + format_with_uncertainty(t.value, t.standard_uncertainty, "N");
   if (result.cross_check.empty()) {
     said.push_back(text + ".");
     return;
@@ -77,10 +77,10 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
     list += (list.empty() ? "" : ", ") + metres_text(c.distance_m) + " (" +
             format_number(100.0 * c.ratio, 3) + " % of it)";
   }
-  text += good.empty() ? "" : "; the map agrees at " + good;
+  text += good.empty() ? "" : "; the momentum flux agrees at " + good;
   text += bad.empty()
               ? ""
-              : (good.empty() ? "; the map" : ", but") + std::string(" does not agree at ") + bad;
+              : (good.empty() ? "; the momentum flux" : ", but") + std::string(" does not agree at ") + bad;
   said.push_back(text + ".");
   for (const CrossCheck& c : result.cross_check) {
     if (!c.agrees && !c.explanations.empty()) {

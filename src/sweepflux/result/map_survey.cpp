@@ -311,7 +311,7 @@ SurveyResult map_survey(const Survey& survey, const MapOptions& options, const P
                      "ask `sweepflux plan` which to make");
   }
   SurveyResult out;
-  // Before any work: what cannot be is told at once.
+  // Before any work: what cannot be is reported first.
   out.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
   out.survey = survey;
   out.method = method_name(options.method);

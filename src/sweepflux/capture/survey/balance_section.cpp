@@ -36,7 +36,7 @@ StatedLever read_lever(TomlView& view, bool has_check_mass) {
   StatedLever lever;
   if ((ratio ? 1 : 0) + (arms ? 1 : 0) + (has_check_mass ? 1 : 0) > 1) {
     view.fault(ratio ? "lever_ratio" : "fan_arm",
-               "the lever is told more than once; keep one of lever_ratio, the two arms, and "
+               "the lever is stated more than once; keep one of lever_ratio, the two arms, and "
                "[balance.check]");
   }
   if (arms) {

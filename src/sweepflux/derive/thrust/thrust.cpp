@@ -97,9 +97,10 @@ std::vector<std::string> remarks_on(const Balance& b, const Force& f, double dri
   if (!b.zero_given) {
     remarks.emplace_back("no zero was read; taken as tared, so a drift could not be seen");
   } else {
-    remarks.push_back("zero drifted by " + percent_text(std::abs(drift_n) / size) +
-                      " of the thrust: taken off evenly in time, and part of the uncertainty (more "
-                      "than 10 % is refused)");
+    remarks.push_back(drift_n == 0.0 ? "the zero did not drift"
+                                     : "the zero drifted by " + percent_text(std::abs(drift_n) / size) +
+                                           " of the thrust: taken off evenly in time, and part of "
+                                           "the uncertainty (more than 10 % is refused)");
   }
   if (b.readings_n.size() == 1) {
     remarks.emplace_back("one reading only: its scatter is not known and was taken as 1 %");
