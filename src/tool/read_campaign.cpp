@@ -6,6 +6,7 @@
 #include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
+#include "sweepflux/judge/plausibility.hpp"
 #include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "tool/read_inputs.hpp"
@@ -104,6 +105,7 @@ FanAtSetting balance_only(const Survey& survey) {
   }
   const Thrust thrust = derive_thrust(*survey.balance);
   SurveyResult result;
+  result.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
   result.survey = survey;
   result.density_kg_m3 = air_density_kg_m3(survey.air);
   result.thrust_n = thrust.thrust_n;
@@ -123,6 +125,7 @@ FanAtSetting map_entry(const Survey& survey, int threads, const Progress& progre
     return summarise(map_survey(survey, options, progress));
   } catch (const NumericalError& no_map) {
     SurveyResult result;
+    result.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
     result.survey = survey;
     result.density_kg_m3 = air_density_kg_m3(survey.air);
     if (survey.balance) {

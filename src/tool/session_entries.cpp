@@ -1,5 +1,7 @@
 #include "tool/session_entries.hpp"
 
+#include "sweepflux/judge/plausibility.hpp"
+
 #include <system_error>
 
 namespace sweepflux::tool {
@@ -29,6 +31,8 @@ std::vector<FanAtSetting> session_entries(const BalanceSession& session,
         e.outlet = fan.outlet;
       }
     }
+    e.warnings = warn_of_implausible(find_implausible(session, s),
+                                     session.file.string() + ": " + s.fan + " at " + s.setting);
     entries.push_back(std::move(e));
   }
   return entries;

@@ -18,8 +18,13 @@ constexpr double rho_kg_m3 = 1.2;  // a first look needs no better
 constexpr double most_power_w = 1e4;
 constexpr double tails = 10.0;  // degrees of freedom
 
-std::string newtons(double force_n) { return format_number(force_n, 3) + " N"; }
-std::string watts(double power_w) { return format_number(power_w, 3) + " W"; }
+/// Three digits, and never a power of ten in a sentence.
+std::string plain(double value) {
+  return value < 1000.0 ? format_number(value, 3) : format_number(std::round(value), 15);
+}
+
+std::string newtons(double force_n) { return plain(force_n) + " N"; }
+std::string watts(double power_w) { return plain(power_w) + " W"; }
 
 /// Room fans' proportions spread over ratios, so that logarithms are compared.
 double log_z(double value, double usual, double spread) {
@@ -39,6 +44,12 @@ double momentum_spread(const PlaneLook& p, const Outlet& outlet) {
   const double off = (p.centre_z_m - outlet.centre_height_m) /
                      usual_half_width_m(outlet.extent_z_m(), p.downstream_m);
   return 0.5 + 2.0 * off * off;
+}
+
+/// A low momentum flux or a small width is no news where one or two heights may miss what a stream of
+/// several cores carries, or where a faint stream hides under the starting speed.
+double missed_spread(const PlaneLook& p, double spread, double start_m_s) {
+  return std::max({spread, p.heights < 3 ? 1.0 : 0.0, 2.5 * start_m_s / p.peak_m_s});
 }
 
 class Clues {
@@ -98,7 +109,7 @@ class Clues {
           "an outlet " + metres_text(outlet_.ahead_of_axis_m) + " ahead of the axis");
     }
     if (outlet_.centre_height_m > 0.0) {
-      add("height of the outlet", log_z(outlet_.centre_height_m, 0.9, 0.6),
+      add("height of the outlet", log_z(outlet_.centre_height_m, 0.9, 0.68),
           "an outlet " + format_number(outlet_.centre_height_m, 3) + " m above the floor");
     }
     if (power_w_) {
@@ -121,9 +132,12 @@ class Clues {
     add("temperature", (celsius - 20.0) / 10.0, "air of " + format_number(celsius, 3) + " degC");
   }
 
+  [[nodiscard]] double start_m_s() const { return survey_.probe.starting_speed_m_s; }
+
   void energy(double carried_w, double margin, const std::string& stream) {
     const double bound = power_w_.value_or(most_power_w);
-    add("kinetic power", carried_w > bound ? 4.0 : 0.0,
+    const bool rough = margin >= 3.0;  // what is known of so few heights may be off by as much
+    add("kinetic power", carried_w > bound ? (rough ? 2.5 : 4.0) : 0.0,
         stream + " carries a kinetic power of " + watts(carried_w) + " at least, more than " +
             (power_w_ ? "the " + watts(bound) + " that the fan takes"
                       : "any room fan takes (" + watts(bound) + ")"),
@@ -164,7 +178,9 @@ class Clues {
       energy(rho_kg_m3 * p.power_m5_s3, p.heights < 3 ? 3.0 : 1.5, what);
       if (thrust_n_) {
         const double ratio = momentum_flux_n / *thrust_n_;
-        add("momentum flux and thrust", log_z(ratio, 0.95, std::hypot(0.2, spread)),
+        const double missed = missed_spread(p, spread, start_m_s());
+        add("momentum flux and thrust",
+            log_z(ratio, 0.95, std::hypot(0.2, missed), std::hypot(0.2, spread)),
             "a momentum flux of about " + newtons(momentum_flux_n) + " at " +
                 metres_text(p.distance_m) + " against a thrust of " + newtons(*thrust_n_),
             ratio > 30.0 || (ratio < 1.0 / 30.0 && p.heights >= 5));
@@ -187,11 +203,16 @@ class Clues {
            "width upwards", " m up"}}) {
       if (seen > 0.0) {
         const double ratio = seen / usual;
-        add(kind, log_z(ratio, 1.1, 0.4),
+        const double hidden = 2.0 * start_m_s() / p.peak_m_s;
+        add(kind, log_z(ratio, 1.1, std::max(p.heights < 3 ? 0.55 : 0.4, hidden), 0.4),
             "a stream of half width " + format_number(seen, 2) + way + at +
                 ", where jets of such an outlet have " + format_number(usual, 2) + " m",
-            ratio > 12.0 || ratio < 1.0 / 12.0);
+            ratio > 12.0 || (ratio < 1.0 / 12.0 && hidden < 0.5));
       }
+    }
+    if (p.middle_height_m > 0.0) {
+      add("height of the sweeps", log_z(p.middle_height_m, 0.9, 0.7),
+          "sweeps about " + format_number(p.middle_height_m, 3) + " m above the floor" + at);
     }
     const double off_z = p.centre_z_m - outlet_.centre_height_m;
     add("height of the stream", off_z / (0.15 * x + 0.3 * outlet_.extent_z_m() + 0.05),
@@ -236,8 +257,9 @@ class Clues {
     for (std::size_t i = 1; i < look_.planes.size(); ++i) {
       const PlaneLook& a = look_.planes[i - 1];
       const PlaneLook& b = look_.planes[i];
-      const double spread = std::hypot(
-          std::hypot(momentum_spread(a, outlet_), momentum_spread(b, outlet_)), 0.3);
+      const double spread = std::hypot(std::hypot(missed_spread(a, momentum_spread(a, outlet_), start_m_s()),
+                                                  missed_spread(b, momentum_spread(b, outlet_), start_m_s())),
+                                       0.3);
       add("momentum flux along the stream",
           std::log(b.momentum_m4_s2 / a.momentum_m4_s2) / spread,
           "a momentum flux of about " + newtons(rho_kg_m3 * a.momentum_m4_s2) + " at " +
@@ -258,8 +280,8 @@ class Clues {
       const double chance = high ? faint.log_chance_high : faint.log_chance_low;
       const double z = std::min(std::sqrt(2.0 * std::max(0.0, -chance - 1.0)), 6.0);
       // A probe may show lower speeds than can be relied on.
-      const bool shows_lower = faint.lowest_m_s < start / 1.4;
-      add("lowest reading", high ? z : shows_lower ? -std::min(z, 3.5) : 0.0,
+      const bool shows_lower = faint.lowest_m_s < start / 1.7;
+      add("lowest reading", high ? z : shows_lower ? -std::min(z, 4.0) : 0.0,
           "no reading between zero and " + format_number(faint.lowest_m_s, 2) +
               " m/s where the sweeps come up from zero, of a probe that starts at " +
               format_number(start, 2) + " m/s");

@@ -19,6 +19,7 @@ constexpr double height_of_row = 1.5054;     // integral of its square over its 
 constexpr std::size_t fewest_ends = 3;
 /// A probe that starts somewhat later than stated is no news.
 constexpr double starts_late = 1.25;
+constexpr double noise_m_s = 0.05;  // of a reading near the starting speed, common practice
 
 struct Placed {
   double y = 0.0;
@@ -61,6 +62,7 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
   }
   look.heights = z.size();
   look.places = rows.size();
+  look.middle_height_m = z[z.size() / 2];
   look.window_z_m = rows.rbegin()->first - rows.begin()->first;
   std::array<double, 4> whole{};
   double first = 0.0, second = 0.0;
@@ -111,7 +113,10 @@ class Ends {
     const auto look = [&](std::size_t zero, std::size_t one, std::size_t next) {
       if (sweep[zero].indicated == 0.0 && sweep[one].indicated > 0.0 &&
           sweep[next].indicated > sweep[one].indicated) {
-        ends_.push_back({sweep[one].indicated, sweep[next].indicated - sweep[one].indicated});
+        // A steep edge rises by more at once than behind it.
+        const double rise = std::max(sweep[next].indicated - sweep[one].indicated,
+                                     0.25 * sweep[one].indicated);
+        ends_.push_back({sweep[one].indicated, rise});
       }
     };
     for (std::size_t i = 0; i + 2 < sweep.size(); ++i) {
@@ -131,7 +136,7 @@ class Ends {
     }
     for (const End& end : ends_) {
       const auto chance = [&](double from) {
-        const double gap = std::max(out.lowest_m_s - from, 0.0);
+        const double gap = std::max(out.lowest_m_s - from - noise_m_s, 0.0);
         return std::log(std::max(1.0 - gap / std::max(end.rise, 1e-9), 0.05));
       };
       out.log_chance_high += chance(starts_late * start_m_s);

@@ -22,6 +22,7 @@ struct PlaneLook {
   double centre_z_m = 0.0;
   double half_width_y_m = 0.0;  ///< of the Gaussian with the momentum's second moment
   double half_width_z_m = 0.0;  ///< 0: fewer than three heights
+  double middle_height_m = 0.0; ///< median
   double gap_z_m = 0.0;         ///< the largest between heights
   double window_y_m = 0.0;      ///< from the first to the last place that was read
   double window_z_m = 0.0;

@@ -13,7 +13,7 @@ namespace {
 // From surveys that were made for that (tests/bench/plausibility --set train); see its results.
 constexpr double strange_alone = 3.6;  // standard deviations of one clue
 constexpr double worth_a_try = 3.0;    // strangeness below which no slip can gain enough
-constexpr double enough_gain = 1.2;    // by a slip, its cost taken off
+constexpr double enough_gain = 0.5;    // by a slip, its cost taken off
 constexpr double as_good = 1.5;        // so much behind the best a slip is named too
 constexpr double gone = 3.0;           // strangeness of a clue that a slip takes away
 constexpr double worth_telling = 1.8;  // standard deviations

@@ -130,11 +130,16 @@ void SweepFile::take_row(std::size_t row) {
                     position_,
                     std::abs(reading.position) <= reach,
                     swivels ? "within ten turns" : "within 1000 m");
-  good &= check(row,
-                speed_,
-                std::abs(reading.speed_m_s) <= fastest_m_s,
-                "a wind speed below 150 m/s; is the unit right? A number that stands for no value "
-                "goes to missing = [...] under [columns]");
+  if (std::abs(reading.speed_m_s) > fastest_m_s) {
+    const double in_feet = speed_.column->values[row] * find_unit("ft/min")->factor;
+    good &= check(row,
+                  speed_,
+                  false,
+                  "a wind speed below 150 m/s; is the unit right? In ft/min it would be " +
+                      format_number(in_feet, 3) +
+                      " m/s. A number that stands for no value goes to missing = [...] under "
+                      "[columns]");
+  }
   good &= check(row, spread_, reading.spread_m_s.value_or(0.0) >= 0.0, ">= 0");
   good &= check(row, standard_error_, reading.standard_error_m_s.value_or(0.0) >= 0.0, ">= 0");
   good &= check(row, samples_, reading.samples.value_or(1.0) >= 1.0, ">= 1");
