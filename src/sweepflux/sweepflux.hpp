@@ -4,22 +4,26 @@
 /// Everything else serves inside and may change with any version.
 
 // A survey, a balance session, raw logs: read, with every fault named.
+#include "sweepflux/capture/survey/read_campaign_file.hpp"
 #include "sweepflux/capture/survey/read_session.hpp"
 #include "sweepflux/capture/survey/read_survey.hpp"
 #include "sweepflux/capture/survey/survey_template.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
+#include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
 #include "sweepflux/derive/thrust/session_thrust.hpp"
 
 // Maps, flow, momentum flux, cross-check; plans; fans side by side.
 #include "sweepflux/result/map_survey.hpp"
+#include "sweepflux/plan/drive_run.hpp"
 #include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/rank/survey_summary.hpp"
 
 // Results as files and text.
 #include "sweepflux/record/comparison.hpp"
+#include "sweepflux/record/drive_files.hpp"
 #include "sweepflux/record/image_data.hpp"
 #include "sweepflux/record/plan_files.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"

@@ -79,7 +79,8 @@ void say_next(const FollowArguments& options,
   } else {
     survey.sweeps.push_back(sweep_of(reduced, distance_m, height_m));
   }
-  session.say("\n" + plane_words(survey, distance_m, options.append ? PlanFollows::yes : PlanFollows::no, session));
+  const PlanFollows plan_follows = options.append ? PlanFollows::yes : PlanFollows::no;
+  session.say("\n" + plane_words(survey, distance_m, plan_follows, session));
   if (options.append) {
     plan_next(survey, folder, session);
   }

@@ -214,7 +214,7 @@ void try_session(std::string_view bytes) {
   const BalanceSession session = read_session(file.fill(bytes));
   promise(!session.readings.empty(), "a session has readings");
   for (const SessionReading& block : session.readings) {
-    promise(!block.on_n.empty(), "a block has readings");
+    promise(block.log || !block.on_n.empty(), "a block has readings or a log");
     for (const double value : block.on_n) {
       finite(value, "reading");
     }

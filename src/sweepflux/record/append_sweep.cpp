@@ -68,7 +68,7 @@ std::size_t index_of(const std::vector<Survey>& surveys, const std::string& memb
 std::string header_of(std::string_view line) {
   std::string header;
   for (const char c : line.substr(0, line.find('#'))) {
-    header += c == ' ' || c == '\t' || c == '\r' ? "" : std::string(1, c);
+    header += c == ' ' || c == '\t' || c == '\r' || c == '\n' ? "" : std::string(1, c);
   }
   return header.starts_with('[') && header.ends_with(']') ? header : "";
 }
