@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 
+#include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 
@@ -13,6 +14,7 @@ namespace {
 
 using Policy = boost::math::policies::policy<boost::math::policies::promote_double<false>>;
 using Normal = boost::math::normal_distribution<double, Policy>;
+using ChiSquare = boost::math::chi_squared_distribution<double, Policy>;
 using Student = boost::math::students_t_distribution<double, Policy>;
 
 void check_share(double p) {
@@ -44,6 +46,13 @@ double student_t_probability(double t, double degrees) {
 double student_t_quantile(double p, double degrees) {
   check_share(p);
   return boost::math::quantile(student(degrees), p);
+}
+
+double chi_square_probability(double chi_square, double degrees) {
+  if (!(degrees > 0.0) || !(chi_square >= 0.0)) {
+    throw InputError("chi square: it must be >= 0 and its degrees of freedom > 0");
+  }
+  return boost::math::cdf(ChiSquare(degrees), chi_square);
 }
 
 double student_95(double degrees) {

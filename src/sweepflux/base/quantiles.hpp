@@ -1,9 +1,17 @@
 #pragma once
 
+#include "sweepflux/base/measured.hpp"
+
 namespace sweepflux {
 
 /// How many standard uncertainties hold 95 % of a normal distribution on both sides together.
 inline constexpr double normal_95 = 1.959963984540054;
+
+/// A value with its interval on both sides, as of a normal distribution.
+[[nodiscard]] inline Estimate symmetric_estimate(double value, double standard_uncertainty) {
+  const double half = normal_95 * standard_uncertainty;
+  return {value, standard_uncertainty, value - half, value + half};
+}
 
 /// Distribution function of the standard normal.
 [[nodiscard]] double normal_probability(double z);
@@ -25,6 +33,13 @@ inline constexpr double normal_95 = 1.959963984540054;
 /// @param degrees  > 0
 /// @throws InputError  out of range
 [[nodiscard]] double student_t_quantile(double p, double degrees);
+
+/// Distribution function of chi square, by Boost.Math.
+///
+/// @param chi_square  >= 0
+/// @param degrees     of freedom, > 0
+/// @throws InputError  out of range
+[[nodiscard]] double chi_square_probability(double chi_square, double degrees);
 
 /// How many standard uncertainties hold 95 % on both sides together: 1.96 for many degrees of
 /// freedom (from a million on that of the normal), more for few [JCGM 100, table G.2].
