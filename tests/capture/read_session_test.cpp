@@ -76,6 +76,33 @@ TEST(read_session, units_become_newtons_and_a_zero_between_blocks_is_written_onc
   EXPECT_EQ(*s.balance.lever_ratio, 1.25);
 }
 
+TEST(read_session, sound_variant_and_seat_stand_beside_power) {
+  std::string text = good;
+  text.insert(text.find("\n[balance]"), "sound_distance = \"1 m\"\n");
+  text.insert(text.find("power ="),
+              "variant = \"filter out\"\nsound_level = \"43 dB(A)\"\n");
+  text += "\n[seat]\ndistance = \"2.5 m\"\nheight = \"1.1 m\"\nspeed = \"0.25 m/s\"\n";
+  const BalanceSession s = read_session(written_session(text));
+  EXPECT_EQ(s.readings[0].variant, "filter out");
+  ASSERT_TRUE(s.readings[0].sound);
+  EXPECT_EQ(s.readings[0].sound->level_db.value, 43.0);
+  EXPECT_EQ(s.readings[0].sound->level_db.standard_uncertainty, 1.5);
+  EXPECT_EQ(s.readings[0].sound->distance_m, 1.0);
+  EXPECT_FALSE(s.readings[1].sound);
+  ASSERT_TRUE(s.seat);
+  EXPECT_EQ(s.seat->across_m, 0.0);
+  EXPECT_EQ(*s.seat->speed_m_s, 0.25);
+}
+
+TEST(read_session, a_sound_level_needs_its_distance_and_a_plausible_size) {
+  std::string text = good;
+  text.insert(text.find("power ="), "sound_level = \"43 dB\"\n");
+  EXPECT_NE(faults_of(text).find("sound_level needs sound_distance"), std::string::npos);
+  text = good;
+  text.insert(text.find("power ="), "sound_distance = \"1 m\"\nsound_level = \"430 dB\"\n");
+  EXPECT_NE(faults_of(text).find("from 10 to 120 dB"), std::string::npos) << faults_of(text);
+}
+
 TEST(read_session, a_scale_that_shows_grams_follows_the_gravity_of_the_place) {
   std::string text = good;
   text.insert(text.find("resolution"), "gravity = \"9.79 m/s2\"\n");

@@ -180,6 +180,12 @@ constexpr auto table = std::to_array<UnitSpelling>({
     {"mW", power(0.001)},
     {"MW", power(1e6)},
 
+    // A level of A-weighted sound pressure is the number of decibels itself.
+    {"dB", of(Dimension::sound_level, 1.0), shown},
+    {"dB(A)", of(Dimension::sound_level, 1.0), shown},
+    {"dBA", of(Dimension::sound_level, 1.0)},
+    {"dB A", of(Dimension::sound_level, 1.0)},
+
     {"%", ratio(0.01), shown},
     {"relative", ratio(1.0), shown},
     {"percent", ratio(0.01)},

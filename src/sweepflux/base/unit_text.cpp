@@ -128,6 +128,8 @@ std::string_view describe(Dimension dimension) {
       return "an angular speed";
     case Dimension::volume_flow:
       return "a volume flow";
+    case Dimension::sound_level:
+      return "a sound level";
   }
   return "";
 }

@@ -23,7 +23,8 @@ enum class Dimension {
   ratio,
   acceleration,
   volume_flow,
-  angular_speed
+  angular_speed,
+  sound_level
 };
 
 /// "a length", "an angle", ... for messages.

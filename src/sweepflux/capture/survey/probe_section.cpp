@@ -1,6 +1,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
 
+#include <algorithm>
 #include <array>
 #include <numbers>
 #include <string>
@@ -120,7 +121,8 @@ void read_drive(TomlView& view, const SectionOptions& options, Rig& rig) {
 }  // namespace
 
 Probe read_probe(TomlView& root, const SectionOptions& options) {
-  const std::array<std::string, 5> kinds = {"vane", "thermal", "hot-wire", "pitot", "ultrasonic"};
+  std::array<std::string, every_probe_kind.size()> kinds;
+  std::transform(every_probe_kind.begin(), every_probe_kind.end(), kinds.begin(), probe_kind_name);
   const std::array<std::string, 2> responses = {"cosine", "flat"};
   TomlView view = root.section("probe");
   Probe probe;

@@ -116,8 +116,12 @@ void share_zeros(std::vector<TomlView>& views,
   }
 }
 
-/// @param folder  of the session: logs are looked for there
-void read_blocks(TomlView& root, const std::filesystem::path& folder, BalanceSession& session) {
+/// @param folder            of the session: logs are looked for there
+/// @param sound_distance_m  of the meter, where a block states none
+void read_blocks(TomlView& root,
+                 const std::filesystem::path& folder,
+                 std::optional<double> sound_distance_m,
+                 BalanceSession& session) {
   std::vector<TomlView> views = root.sections("reading");
   if (views.empty()) {
     root.fault("reading", "no [[reading]] block; a session needs at least one: fan off, on, off");
@@ -125,6 +129,7 @@ void read_blocks(TomlView& root, const std::filesystem::path& folder, BalanceSes
   }
   std::vector<Zeros> zeros;
   bool power_default_noted = false;
+  bool sound_default_noted = false;
   for (TomlView& view : views) {
     SessionReading block;
     block.spot = view.spot();
@@ -139,7 +144,10 @@ void read_blocks(TomlView& root, const std::filesystem::path& folder, BalanceSes
     if (view.has("fan") && block.fan.empty()) {
       view.fault("fan", view.name() + ".fan must be a name in quotation marks, not empty");
     }
+    block.variant = view.text("variant").value_or("");
     block.power_w = read_power(view, power_default_noted);
+    block.sound = read_sound(view, sound_distance_m, !sound_default_noted);
+    sound_default_noted = sound_default_noted || view.has("sound_level");
     const double g = session.balance.gravity_m_s2;
     zeros.emplace_back();
     if (!block.log) {
@@ -216,13 +224,15 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   TomlView head = root.section("session");
   head.require("title");
   session.title = head.text("title").value_or("");
+  const auto sound_distance = head.quantity("sound_distance", Dimension::length, above_zero);
   head.finish(true);
   if (root.has("air")) {
     session.air = read_air(root, {}, Probe{});
   }
   session.room = read_room(root, {});
   session.balance = read_session_balance(root);
-  read_blocks(root, session_file.parent_path(), session);
+  session.seat = read_seat(root, {});
+  read_blocks(root, session_file.parent_path(), sound_distance, session);
   read_fans(root, session);
   root.finish(true);
   findings.throw_if_any();

@@ -162,8 +162,10 @@ Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& 
   survey.outlet = read_outlet(root, sections, survey.rig.motion);
   survey.balance = read_balance(root, sections, survey_file.parent_path());
   survey.plan = read_plan(root, sections);
+  survey.seat = read_seat(root, sections);
   const std::filesystem::path folder = survey_file.parent_path();
   const SweepDefaults common = read_sweep_defaults(root, sections, folder, survey.rig.motion);
+  survey.gusts = read_gust_log(root, sections, folder);
   const std::vector<SweepRequest> requests =
       read_sweep_requests(root, sections, folder, survey.rig.motion, common);
   const bool has_sweeps = root.has("sweep") || document.damaged.count("sweep.") > 0;

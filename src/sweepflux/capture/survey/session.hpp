@@ -32,7 +32,9 @@ struct SessionBalance {
 struct SessionReading {
   std::string fan;
   std::string setting;
+  std::string variant;  ///< "filter out"; mostly empty
   std::optional<Measured> power_w;
+  std::optional<SoundLevel> sound;
   double zero_before_n = 0.0;  ///< at the scale
   double zero_after_n = 0.0;
   std::vector<double> on_n;  ///< at the scale, >= 1 unless there is a log
@@ -54,6 +56,7 @@ struct BalanceSession {
   std::string title;
   std::optional<AirState> air;  ///< needed for throw and for thrust-derived flow only
   Room room;
+  std::optional<Seat> seat;
   SessionBalance balance;
   std::vector<SessionFan> fans;
   std::vector<SessionReading> readings;  ///< in the file's order

@@ -30,6 +30,22 @@ std::string Finding::message() const {
 SurveyError::SurveyError(std::vector<Finding> findings)
     : InputError(all_messages(findings)), findings_(std::move(findings)) {}
 
+const char* probe_kind_name(ProbeKind kind) {
+  switch (kind) {
+    case ProbeKind::vane:
+      return "vane";
+    case ProbeKind::thermal:
+      return "thermal";
+    case ProbeKind::hot_wire:
+      return "hot-wire";
+    case ProbeKind::pitot:
+      return "pitot";
+    case ProbeKind::ultrasonic:
+      return "ultrasonic";
+  }
+  return "";
+}
+
 double Outlet::area_m2() const {
   return shape == OutletShape::round ? std::numbers::pi / 4.0 * diameter_m * diameter_m
                                      : width_m * height_m;

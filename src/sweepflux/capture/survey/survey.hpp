@@ -7,6 +7,7 @@
 #include "sweepflux/capture/delimited/left_out.hpp"
 #include "sweepflux/capture/log/log_recipe.hpp"
 
+#include <array>
 #include <cstddef>
 #include <filesystem>
 #include <optional>
@@ -41,6 +42,14 @@ struct Sweep {
 };
 
 enum class ProbeKind { vane, thermal, hot_wire, pitot, ultrasonic };
+inline constexpr std::array every_probe_kind{ProbeKind::vane,
+                                             ProbeKind::thermal,
+                                             ProbeKind::hot_wire,
+                                             ProbeKind::pitot,
+                                             ProbeKind::ultrasonic};
+/// "vane", "hot-wire", ... as a survey writes it.
+[[nodiscard]] const char* probe_kind_name(ProbeKind kind);
+
 /// How a probe answers to flow that does not come along its axis.
 enum class Response {
   cosine,  ///< the component along the probe's axis
@@ -62,6 +71,20 @@ struct Room {
   std::optional<double> floor_m;   ///< a solid surface below the stream: no flow under it
 };
 
+/// A-weighted sound pressure level of the running fan, as a meter shows it.
+struct SoundLevel {
+  Measured level_db;
+  double distance_m = 0.0;  ///< from the fan to the meter
+};
+
+/// Where a person sits in the stream, and how fast the air may be there.
+struct Seat {
+  double distance_m = 0.0;  ///< downstream of the outlet
+  double across_m = 0.0;    ///< off the fan's axis, to the right for someone facing the fan
+  double height_m = 0.0;    ///< above the floor
+  std::optional<double> speed_m_s;  ///< wished upper limit
+};
+
 struct Outlet {
   OutletShape shape = OutletShape::round;
   double diameter_m = 0.0;  ///< round
@@ -70,6 +93,7 @@ struct Outlet {
   double centre_height_m = 0.0;
   double ahead_of_axis_m = 0.0;  ///< outlet plane in front of the turntable's axis
   std::optional<Measured> power_w;
+  std::optional<SoundLevel> sound;
 
   [[nodiscard]] double area_m2() const;
   [[nodiscard]] double extent_y_m() const {
@@ -134,6 +158,12 @@ struct Balance {
   std::optional<Measured> from_log_n;  ///< at the scale, zero taken off; zero_after_n: its drift
 };
 
+/// A raw log with the probe at rest in the stream: how gusty this setting is.
+struct GustLog {
+  std::filesystem::path file;
+  LogRecipe recipe;
+};
+
 /// What the user asks of `plan`.
 struct PlanWishes {
   std::vector<double> distances_m;
@@ -151,6 +181,7 @@ struct Survey {
   std::string title;
   std::string fan;
   std::string setting;
+  std::string variant;  ///< what differs from the fan as bought: "filter out"; mostly empty
   AirState air;
   Room room;
   Outlet outlet;
@@ -160,6 +191,8 @@ struct Survey {
   std::vector<LoggedSweep> logs;  ///< not reduced yet; derive/reduce_survey makes them sweeps
   std::optional<Balance> balance;
   PlanWishes plan;
+  std::optional<Seat> seat;
+  std::optional<GustLog> gusts;
   std::vector<std::string> defaults_used;  ///< "probe.response = cosine (from the kind)", ...
   std::vector<Finding> remarks;            ///< read, used, but worth knowing ("read as Latin-1")
 };

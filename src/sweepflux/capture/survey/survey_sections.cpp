@@ -63,6 +63,7 @@ void read_title(TomlView& root, const SectionOptions& options, Survey& survey) {
   survey.setting = view.text("setting").value_or("");
   const std::optional<std::string> title = view.text("title");
   survey.title = title ? *title : survey.fan + (survey.setting.empty() ? "" : " ") + survey.setting;
+  survey.variant = view.text("variant").value_or("");
   view.finish(options.unknown_keys_are_errors);
 }
 
@@ -164,6 +165,7 @@ Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion)
   if (power) {
     outlet.power_w = Measured{*power, power_uncertainty};
   }
+  outlet.sound = read_sound(view, {});
   view.finish(options.unknown_keys_are_errors);
   return outlet;
 }

@@ -78,6 +78,17 @@ void read_balance_readings(TomlView& view,
 /// `log` or `file` and the keys beside it, where there is one; then no readings by hand.
 [[nodiscard]] std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
                                                            const std::filesystem::path& folder);
+[[nodiscard]] std::optional<Seat> read_seat(TomlView& root, const SectionOptions& options);
+[[nodiscard]] std::optional<GustLog> read_gust_log(TomlView& root,
+                                                   const SectionOptions& options,
+                                                   const std::filesystem::path& folder);
+/// sound_level with its uncertainty and sound_distance, of a view that has them beside power.
+///
+/// @param usual_distance_m  where the view itself states none
+/// @param tell_default      notes the uncertainty that is taken
+[[nodiscard]] std::optional<SoundLevel> read_sound(TomlView& view,
+                                                   std::optional<double> usual_distance_m,
+                                                   bool tell_default = true);
 [[nodiscard]] PlanWishes read_plan(TomlView& root, const SectionOptions& options);
 [[nodiscard]] ColumnNames read_columns(TomlView columns,
                                        const SectionOptions& options,

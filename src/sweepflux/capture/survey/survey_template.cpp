@@ -33,6 +33,8 @@ diameter = "0.40 m"
 centre_height = "0.92 m"         # above the floor
 ahead_of_axis = "0.11 m"         # from the turntable's axis to the outlet's plane
 # power = "41 W"
+# sound_level = "43 dB"          # A-weighted, as a meter shows it
+# sound_distance = "1 m"         # from the fan to the meter
 
 [rig]
 motion     = "swivel"            # the fan turns before a fixed probe; "traverse": the probe slides

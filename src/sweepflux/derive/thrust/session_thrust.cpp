@@ -62,6 +62,7 @@ struct Group {
   SettingThrust setting;
   std::vector<Estimate> blocks;
   std::vector<Measured> powers;
+  std::vector<Measured> levels_db;
 };
 
 double mean_of(const std::vector<Estimate>& blocks) {
@@ -86,8 +87,8 @@ std::pair<double, std::size_t> pooled_scatter(const std::vector<Group>& groups) 
   return {degrees > 0 ? std::sqrt(squares / static_cast<double>(degrees)) : 0.0, degrees};
 }
 
-/// Power meters repeat their own error, so the mean is no better than one reading of it.
-std::optional<Measured> mean_power(const std::vector<Measured>& powers) {
+/// Meters of power or sound repeat their own error, so the mean is no better than one reading of it.
+std::optional<Measured> mean_of_meter(const std::vector<Measured>& powers) {
   if (powers.empty()) {
     return std::nullopt;
   }
@@ -100,10 +101,6 @@ std::optional<Measured> mean_power(const std::vector<Measured>& powers) {
   }
   return Measured{sum / static_cast<double>(powers.size()),
                   std::hypot(u, (high - low) / std::sqrt(12.0))};
-}
-
-Estimate symmetric(double value, double u) {
-  return {value, u, value - normal_95 * u, value + normal_95 * u};
 }
 
 void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degrees) {
@@ -120,13 +117,16 @@ void finish(Group& group, const Lever& lever, double scatter_n, std::size_t degr
                   : 0.0;
   s.own_uncertainty_n = std::max(stated, shown);
   const double lever_relative = lever.ratio.standard_uncertainty / lever.ratio.value;
-  s.thrust_n = symmetric(value, std::hypot(s.own_uncertainty_n, lever_relative * value));
-  s.power_w = mean_power(group.powers);
+  s.thrust_n = symmetric_estimate(value, std::hypot(s.own_uncertainty_n, lever_relative * value));
+  s.power_w = mean_of_meter(group.powers);
+  if (const auto level = mean_of_meter(group.levels_db)) {
+    s.sound->level_db = *level;
+  }
   if (s.power_w && s.power_w->value > 0.0) {
     const double per_watt = value / s.power_w->value;
     const double relative = std::hypot(s.thrust_n.standard_uncertainty / value,
                                        s.power_w->standard_uncertainty / s.power_w->value);
-    s.thrust_per_watt_n_w = symmetric(per_watt, std::abs(per_watt) * relative);
+    s.thrust_per_watt_n_w = symmetric_estimate(per_watt, std::abs(per_watt) * relative);
   }
   if (degrees > 0 && shown > stated) {
     s.remarks.emplace_back("the repeats scatter more than one block alone would say");
@@ -154,13 +154,15 @@ SessionThrust derive_session_thrust(const BalanceSession& session) {
       continue;
     }
     auto group = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
-      return g.setting.fan == block.fan && g.setting.setting == block.setting;
+      return g.setting.fan == block.fan && g.setting.setting == block.setting &&
+             g.setting.variant == block.variant;
     });
     if (group == groups.end()) {
       groups.emplace_back();
       group = groups.end() - 1;
       group->setting.fan = block.fan;
       group->setting.setting = block.setting;
+      group->setting.variant = block.variant;
     }
     SettingThrust& s = group->setting;
     ++s.repeats;
@@ -168,6 +170,12 @@ SessionThrust derive_session_thrust(const BalanceSession& session) {
     group->blocks.push_back(thrust.thrust_n);
     if (block.power_w) {
       group->powers.push_back(*block.power_w);
+    }
+    if (block.sound && (!s.sound || s.sound->distance_m == block.sound->distance_m)) {
+      s.sound = block.sound;
+      group->levels_db.push_back(block.sound->level_db);
+    } else if (block.sound) {
+      s.remarks.emplace_back("sound levels at another distance than the first were left out");
     }
     if (std::abs(thrust.zero_drift_n) > std::abs(s.largest_zero_drift_n)) {
       s.largest_zero_drift_n = thrust.zero_drift_n;

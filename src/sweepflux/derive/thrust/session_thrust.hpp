@@ -20,11 +20,13 @@ struct Lever {
 struct SettingThrust {
   std::string fan;
   std::string setting;
+  std::string variant;
   std::size_t repeats = 0;          ///< blocks (off, on, off) that went in
   std::size_t readings = 0;         ///< readings with the fan on
   Estimate thrust_n;                ///< lever included
   double own_uncertainty_n = 0;     ///< without the lever's part, which all settings share
   std::optional<Measured> power_w;  ///< mean of the repeats
+  std::optional<SoundLevel> sound;  ///< mean of the repeats at the distance of the first
   std::optional<Estimate> thrust_per_watt_n_w;
   double largest_zero_drift_n = 0.0;  ///< at the scale, by size, signed
   std::vector<std::string> remarks;
