@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <limits>
 #include <utility>
 
 namespace sweepflux::render {
@@ -15,19 +16,24 @@ Canvas draw_distance_chart(const DistanceChartInput& input) {
   }
   std::vector<FanSetting> names;
   std::vector<double> largest;
+  double nearest = std::numeric_limits<double>::infinity();
   double farthest = 0.0;
   for (const DistanceLine& line : input.lines) {
     if (line.distance_m.empty() || line.distance_m.size() != line.value.size()) {
       throw InputError("a line against distance needs a value for each distance");
     }
     names.push_back({line.fan, line.setting});
+    nearest = std::min(nearest, range_of(line.distance_m).low);
     farthest = std::max(farthest, range_of(line.distance_m).high);
     largest.push_back(line.value.back().value);
   }
   const std::vector<FanLook> looks = fan_looks(names);
   Plot plot{input.title, input.subtitle, {}, input.value_title};
   plot.x = [&](double room) {
-    return exact_axis({0.0, 1.04 * farthest}, static_cast<int>(room / 62.0), input.distance_title);
+    const double around = 0.06 * std::max(farthest - nearest, 1.0);
+    const Range range = input.from_zero ? Range{0.0, 1.04 * farthest}
+                                        : Range{nearest - around, farthest + around};
+    return exact_axis(range, static_cast<int>(room / 62.0), input.distance_title);
   };
   plot.levels = input.levels;
   plot.remark = input.remark;

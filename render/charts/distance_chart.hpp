@@ -27,10 +27,11 @@ struct DistanceChartInput {
   double width = full_width;
   std::string distance_title = "distance from the outlet [m]";
   std::string distance_unit = "m";
+  bool from_zero = true;  ///< false: the horizontal axis runs over the points alone
 };
 
 /// A quantity of several fans against the distance from the outlet (or against another quantity),
-/// both from zero. Hue, dash and marker by fan, weight by setting, names beside the lines.
+/// both from zero unless told otherwise. Hue, dash and marker by fan, weight by setting, names beside the lines.
 ///
 /// @throws InputError  no line, or one whose lists do not fit
 [[nodiscard]] Canvas draw_distance_chart(const DistanceChartInput& input);

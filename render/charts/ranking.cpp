@@ -61,11 +61,12 @@ void draw_bar(Canvas& canvas,
               middle - bar_height / 2.0,
               std::max(zero, end),
               middle + bar_height / 2.0},
-             series(0, 0.45),
-             {},
+             series(bar.style, bar.predicted ? 0.12 : 0.45),
+             bar.predicted ? Stroke{series(bar.style), 1.0, {3.0, 2.0}} : Stroke{},
              bar.name + ": " + value);
-  canvas.line(
-      {end, middle - bar_height / 2.0}, {end, middle + bar_height / 2.0}, {series(0), 2.4, {}});
+  canvas.line({end, middle - bar_height / 2.0},
+              {end, middle + bar_height / 2.0},
+              {series(bar.style), 2.4, {}});
   draw_error_bar(
       canvas, {panel.px(bar.value.low_95), middle}, {panel.px(bar.value.high_95), middle}, ink());
 }

@@ -12,6 +12,8 @@ struct RankedBar {
   std::string name;
   Estimate value;
   int place = 1;  ///< equal for bars that do not differ at 95 %
+  int style = 0;  ///< a fan's hue
+  bool predicted = false;  ///< drawn hollow
 };
 
 struct RankingInput {

@@ -87,6 +87,73 @@ void add_equal_thrust(Page& page, const Comparison& c) {
       "thrust goes with the square of the fan's speed of rotation.");
 }
 
+/// What several measurements of one row say of each other.
+void add_measurements(Page& page, const Comparison& c) {
+  const PageTable table = consistency_table(c);
+  if (table.rows.empty()) {
+    return;
+  }
+  page.section("Measured more than once");
+  page.table(table);
+  page.table(provenance_table(c));
+  page.note(
+      "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
+      "chance below 5 % says that they differ by more than they state: then the uncertainty is "
+      "multiplied by the Birge ratio, the square root of chi square over its degrees of freedom.");
+}
+
+void add_variants(Page& page, const Comparison& c) {
+  if (c.variants.empty()) {
+    return;
+  }
+  page.section("Before and after a change");
+  page.table(variant_table(c));
+}
+
+void add_probe_check(Page& page, const Comparison& c) {
+  if (!c.probe_check) {
+    return;
+  }
+  page.section("The probe, checked by all surveys together");
+  page.list(pretty_all(c.probe_check->probe.words));
+  page.table(pair_table(c));
+  page.table(corrected_flow_table(c));
+  page.subheading("To take the scale out: paste this yourself, nothing is applied");
+  page.command(c.probe_check->calibration);
+  page.note(
+      "After that momentum flux and thrust of these surveys agree by construction: their "
+      "cross-check is no longer an independent one.");
+}
+
+void add_sound(Page& page, const Comparison& c, const CampaignPictures& pictures) {
+  if (!pictures.sound && c.equal_sounds.empty()) {
+    return;
+  }
+  page.section("Sound");
+  if (pictures.sound) {
+    page.picture(*pictures.sound);
+  }
+  if (!c.equal_sounds.empty()) {
+    page.table(equal_sound_table(c));
+  }
+  page.list(sound_cautions());
+}
+
+void add_seats(Page& page, const Comparison& c) {
+  if (c.seats.empty()) {
+    return;
+  }
+  page.section("At the seat");
+  std::vector<std::string> said;
+  for (const SeatChoice& choice : c.seat_choices) {
+    said.push_back(choice.words);
+  }
+  page.list(pretty_all(said));
+  page.table(seat_table(c));
+  page.subheading("Conditions");
+  page.list(seat_conditions());
+}
+
 void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   if (pictures.profiles.empty() && c.growths.empty()) {
     return;
@@ -120,10 +187,15 @@ void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures
 
 void body(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   add_thrust(page, c, pictures);
+  add_variants(page, c);
   add_rankings(page, c, pictures);
+  add_sound(page, c, pictures);
   add_equal_thrust(page, c);
   add_streams(page, c, pictures);
   add_throw(page, c, pictures);
+  add_seats(page, c);
+  add_measurements(page, c);
+  add_probe_check(page, c);
 }
 
 PageTable repeats_table(const SessionThrust& thrust) {
@@ -165,6 +237,10 @@ DisplayUnit display_unit(Criterion criterion) {
       return {"l/s/W", 1e3};
     case Criterion::lowest_centreline_speed:
       return {"m/s", 1.0};
+    case Criterion::thrust_at_sound:
+      return {"N", 1.0};
+    case Criterion::flow_at_sound:
+      return {"m\xC2\xB3/s", 1.0};
   }
   return {};
 }

@@ -15,6 +15,7 @@ namespace sweepflux::render {
 struct CampaignPictures {
   std::optional<PagePicture> thrust;       ///< thrust against setting, a line a fan
   std::optional<PagePicture> power;        ///< thrust against electrical power
+  std::optional<PagePicture> sound;        ///< thrust against sound level
   std::vector<PagePicture> rankings;       ///< same order as Comparison::rankings, or empty
   std::vector<PagePicture> profiles;       ///< overlaid, one a distance
   std::optional<PagePicture> growth;       ///< flow against distance
@@ -22,7 +23,8 @@ struct CampaignPictures {
 };
 
 /// The page of a comparison: summary, thrust per setting, rankings, equal thrust,
-/// profiles, growth, throw (marked as predicted), what was left out, how to repeat it.
+/// sound, profiles, growth, throw (marked as predicted), seat, agreement of measurements, the check
+/// of the probe, what was left out, how to repeat it.
 [[nodiscard]] std::string campaign_page(const std::string& title,
                                         const Comparison& comparison,
                                         const CampaignPictures& pictures,

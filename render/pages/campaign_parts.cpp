@@ -34,9 +34,9 @@ std::string lower(std::string heading) {
   return heading;
 }
 
-/// With the mark that distinguishes it from others of its name.
+/// With what was changed at the fan.
 std::string setting_of(const FanAtSetting& e) {
-  return e.apart.empty() ? e.setting : e.setting + " (" + e.apart + ")";
+  return e.variant.empty() ? e.setting : e.setting + ", " + e.variant;
 }
 
 const double none = std::numeric_limits<double>::quiet_NaN();
@@ -57,6 +57,9 @@ std::string ranked_by(const Ranking& ranking) {
   std::string by = words_of(ranking.criterion);
   if (ranking.downstream_m) {
     by += " at " + format_number(*ranking.downstream_m, 4) + " m";
+  }
+  if (ranking.sound_level_db) {
+    by += ", " + format_number(*ranking.sound_level_db, 3) + " dB(A)";
   }
   return by;
 }
@@ -82,7 +85,7 @@ PageTable entries_table(const Comparison& c) {
   }
   for (const FanAtSetting& e : c.entries) {
     table.rows.push_back({e.fan,
-                          e.setting,
+                          setting_of(e),
                           e.source,
                           e.thrust_n ? "yes" : "no",
                           e.planes.size(),
@@ -141,7 +144,8 @@ PageTable ranking_table(const Comparison& c, const Ranking& ranking) {
   for (const Ranked& r : ranking.rows) {
     const FanAtSetting& e = c.entries[r.entry];
     std::vector<PageTable::Cell>& row = table.rows.emplace_back();
-    row.insert(row.end(), {std::to_string(r.place), e.fan, setting_of(e)});
+    row.insert(row.end(),
+               {std::to_string(r.place), e.fan, r.where.empty() ? setting_of(e) : r.where});
     add_cells(row, std::optional<Estimate>(r.value), false, shown.scale);
     row.emplace_back(r.predicted ? "predicted" : "measured");
   }

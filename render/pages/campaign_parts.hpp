@@ -24,6 +24,16 @@ namespace sweepflux::render {
 [[nodiscard]] PageTable growth_table(const Comparison& comparison);
 [[nodiscard]] PageTable throw_table(const Comparison& comparison);
 [[nodiscard]] PageTable along_table(const Comparison& comparison);
+[[nodiscard]] PageTable consistency_table(const Comparison& comparison);
+/// Of quantities measured more than once.
+[[nodiscard]] PageTable provenance_table(const Comparison& comparison);
+[[nodiscard]] PageTable variant_table(const Comparison& comparison);
+// Of a comparison with a check of the probe.
+[[nodiscard]] PageTable pair_table(const Comparison& comparison);
+[[nodiscard]] PageTable corrected_flow_table(const Comparison& comparison);
+/// Of a comparison with fans at equal sound.
+[[nodiscard]] PageTable equal_sound_table(const Comparison& comparison);
+[[nodiscard]] PageTable seat_table(const Comparison& comparison);
 /// Every condition once, with the fans that it holds for where it does not hold for all.
 [[nodiscard]] std::vector<std::string> all_conditions(const Comparison& comparison);
 

@@ -10,11 +10,15 @@
 
 #include <algorithm>
 #include <optional>
+#include <span>
 
 namespace sweepflux::tool {
 namespace {
 
 using render::PagePicture;
+
+/// Bars of a ranking that are drawn; more are read in its table.
+constexpr std::size_t most_bars = 24;
 
 /// A picture for a file and, drawn again, for a page.
 struct Drawing {
@@ -44,7 +48,7 @@ std::vector<render::SettingLine> lines_of(const Comparison& c,
   for (const std::string& fan : c.fans) {
     render::SettingLine line{fan, {}};
     for (const FanAtSetting& e : c.entries) {
-      if (const auto value = e.fan == fan ? pick(e) : std::nullopt) {
+      if (const auto value = e.series() == fan ? pick(e) : std::nullopt) {
         line.points.push_back({e.setting, *value});
       }
     }
@@ -66,19 +70,20 @@ std::optional<Drawing> thrust_picture(const Comparison& c, const std::string& ti
   return draw_in_forms(input, render::draw_thrust_chart, "Thrust against setting, a line a fan.");
 }
 
-std::optional<Drawing> power_picture(const Comparison& c, const std::string& title) {
-  render::DistanceChartInput input;
-  input.title = "Thrust against electrical power";
-  input.subtitle = title;
+/// Thrust against something that a meter shows of each setting, a line a fan.
+template <typename Meter>
+std::optional<Drawing> thrust_against(render::DistanceChartInput input,
+                                      const Comparison& c,
+                                      const std::string& caption,
+                                      Meter meter) {
   input.value_title = "thrust [N]";
   input.unit = "N";
-  input.distance_title = "electrical power [W]";
-  input.distance_unit = "W";
   for (const std::string& fan : c.fans) {
     std::vector<std::pair<double, Estimate>> points;
     for (const FanAtSetting& e : c.entries) {
-      if (e.fan == fan && e.power_w && e.thrust_n) {
-        points.emplace_back(e.power_w->value, *e.thrust_n);
+      const std::optional<double> shown = e.series() == fan ? meter(e) : std::nullopt;
+      if (shown && e.thrust_n) {
+        points.emplace_back(*shown, *e.thrust_n);
       }
     }
     std::stable_sort(points.begin(), points.end(), [](const auto& a, const auto& b) {
@@ -96,8 +101,49 @@ std::optional<Drawing> power_picture(const Comparison& c, const std::string& tit
   if (input.lines.empty()) {
     return std::nullopt;
   }
-  return draw_in_forms(
-      input, render::draw_distance_chart, "Thrust against electrical power, a line a fan.");
+  return draw_in_forms(input, render::draw_distance_chart, caption);
+}
+
+std::optional<Drawing> power_picture(const Comparison& c, const std::string& title) {
+  render::DistanceChartInput input;
+  input.title = "Thrust against electrical power";
+  input.subtitle = title;
+  input.distance_title = "electrical power [W]";
+  input.distance_unit = "W";
+  return thrust_against(std::move(input),
+                        c,
+                        "Thrust against electrical power, a line a fan.",
+                        [](const FanAtSetting& e) {
+                          return e.power_w ? std::optional(e.power_w->value) : std::nullopt;
+                        });
+}
+
+std::optional<Drawing> sound_picture(const Comparison& c) {
+  std::optional<double> meter_m;
+  for (const FanAtSetting& e : c.entries) {
+    meter_m = meter_m || !e.sound ? meter_m : std::optional(e.sound->distance_m);
+  }
+  if (!c.equal_sounds.empty()) {
+    meter_m = c.equal_sounds.front().distance_m;
+  }
+  if (!meter_m) {
+    return std::nullopt;
+  }
+  render::DistanceChartInput input;
+  input.title = "Thrust against sound level";
+  input.subtitle = "A-weighted, read " + format_number(*meter_m, 3) + " m from the fan";
+  input.distance_title = "sound level [dB(A)]";
+  input.distance_unit = "dB(A)";
+  input.from_zero = false;
+  return thrust_against(std::move(input),
+                        c,
+                        "Thrust against A-weighted sound level, a line a fan: higher at the same "
+                        "level is better. Levels hold for one meter at one place in one room.",
+                        [&](const FanAtSetting& e) {
+                          return e.sound && near_distance(e.sound->distance_m, *meter_m)
+                                     ? std::optional(e.sound->level_db.value)
+                                     : std::nullopt;
+                        });
 }
 
 Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
@@ -109,33 +155,30 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
       (lowest ? "centreline speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
   input.unit = shown.unit;
   bool predicted = false;
-  for (const Ranked& r : ranking.rows) {
+  const std::size_t drawn = std::min(ranking.rows.size(), most_bars);
+  for (const Ranked& r : std::span(ranking.rows).first(drawn)) {
     Estimate e = r.value;
     for (double* part : {&e.value, &e.standard_uncertainty, &e.low_95, &e.high_95}) {
       *part *= shown.scale;
     }
     predicted = predicted || r.predicted;
     input.bars.push_back(
-        {c.entries[r.entry].name() + (r.predicted ? " *" : ""), e, static_cast<int>(r.place)});
+        {(r.where.empty() ? c.entries[r.entry].name() : r.where) + (r.predicted ? " *" : ""),
+         e,
+         static_cast<int>(r.place),
+         static_cast<int>(std::find(c.fans.begin(), c.fans.end(), c.entries[r.entry].series()) -
+                          c.fans.begin()),
+         r.predicted});
   }
-  const std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
+  std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
+  if (drawn < ranking.rows.size()) {
+    remark += (predicted ? ". " : "") + std::string("The first ") + std::to_string(drawn) + " of " +
+              std::to_string(ranking.rows.size()) + "; the table has all";
+  }
   input.remark = remark;
   return draw_in_forms(input,
                        render::draw_ranking,
-                       input.title + "." + (predicted ? " " + remark + "." : std::string()));
-}
-
-const Profile* profile_at(const FanAtSetting& e, double downstream_m) {
-  const PlaneFacts* plane = plane_at(e, downstream_m);
-  if (plane && plane->profile) {
-    return &*plane->profile;
-  }
-  for (const LoneSweep& s : e.lone_sweeps) {
-    if (near_distance(s.downstream_m, downstream_m)) {
-      return &s.profile;
-    }
-  }
-  return nullptr;
+                       input.title + "." + (remark.empty() ? remark : " " + remark + "."));
 }
 
 render::ProfileLine line_of(const Profile& profile) {
@@ -154,23 +197,33 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
   input.title = "Across the stream";
   input.subtitle =
       format_number(downstream_m, 4) + " m from the outlet, at the height of each stream's centre";
-  bool lone = false;
-  for (const FanAtSetting& e : c.entries) {
-    if (const Profile* profile = profile_at(e, downstream_m)) {
-      lone = lone || !profile->from_map;
-      input.curves.push_back({e.fan, e.setting, line_of(*profile), {}});
+  bool lone = false, carried = false;
+  for (const ShownProfile& p : c.profiles) {
+    if (p.downstream_m == downstream_m) {
+      const FanAtSetting& e = c.entries[p.entry];
+      lone = lone || !p.profile.from_map;
+      carried = carried || p.carried_from_m.has_value();
+      input.curves.push_back({e.series(),
+                              e.setting + (p.carried_from_m ? " *" : ""),
+                              line_of(p.profile),
+                              {}});
     }
   }
   if (input.curves.empty()) {
     return std::nullopt;
   }
-  const std::string remark =
-      lone ? "Lines without a band are one sweep as read, at its own height." : "";
+  std::string remark = carried ? "* predicted: carried here from the nearest mapped plane by the "
+                                 "fan's fitted spread and decay, with a wider interval."
+                               : "";
+  if (lone) {
+    remark += std::string(remark.empty() ? "" : " ") +
+              "Lines without a band are one sweep as read, at its own height.";
+  }
   input.remark = remark;
   return draw_in_forms(input,
                        render::draw_overlay,
                        "Speed across the streams " + input.subtitle + ", seen facing the fan." +
-                           (lone ? " " + remark : ""));
+                           (remark.empty() ? "" : " " + remark));
 }
 
 std::optional<Drawing> growth_picture(const Comparison& c) {
@@ -179,7 +232,7 @@ std::optional<Drawing> growth_picture(const Comparison& c) {
   input.value_title = "volume flow [m\xC2\xB3/s]";
   input.unit = "m\xC2\xB3/s";
   for (const FanAtSetting& e : c.entries) {
-    render::DistanceLine line{e.fan, e.setting, {}, {}, true};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, true};
     for (const PlaneFacts& p : e.planes) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.volume_flow_m3_s);
@@ -205,7 +258,7 @@ std::optional<Drawing> throw_picture(const Comparison& c) {
   input.unit = "m/s";
   for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
-    render::DistanceLine line{e.fan, e.setting, {}, {}, false};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, false};
     for (const StreamPrediction& p : f.curve) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.centre_speed_m_s);
@@ -240,6 +293,7 @@ CampaignDrawings draw_campaign(const Comparison& c, const std::string& title) {
   render::CampaignPictures& page = drawings.for_page;
   page.thrust = keep("thrust", thrust_picture(c, title));
   page.power = keep("thrust-against-power", power_picture(c, title));
+  page.sound = keep("thrust-against-sound", sound_picture(c));
   for (const Ranking& ranking : c.rankings) {
     std::string name = "ranking-" + dashed(words_of(ranking.criterion));
     if (ranking.downstream_m) {

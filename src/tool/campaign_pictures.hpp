@@ -10,7 +10,7 @@
 namespace sweepflux::tool {
 
 /// The pictures of a comparison for its page, and the same under their file names without ending:
-/// "thrust", "ranking-flow-1.5m", "profiles-1.5m", "thrust-against-power", "growth", "throw".
+/// "thrust", "ranking-flow-1.5m", "profiles-1.5m", "thrust-against-power", "thrust-against-sound", "growth", "throw".
 struct CampaignDrawings {
   render::CampaignPictures for_page;
   std::vector<std::pair<std::string, render::Canvas>> files;

@@ -1,5 +1,7 @@
 #include "tool/compare_command.hpp"
 
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
 #include "tool/campaign_files.hpp"
@@ -18,6 +20,9 @@ struct CompareArguments : CommonOptions {
   std::vector<std::string> paths;
   std::vector<std::string> distances;
   std::vector<std::string> speeds;
+  std::string sound_level;
+  std::string seat;
+  std::string seat_speed;
   std::string title = "Fans side by side";
   bool same_probe = false;
   bool same_balance = false;
@@ -34,6 +39,38 @@ fs::path usual_folder(const fs::path& first) {
   return place.parent_path() / (place.filename().string() + "-comparison");
 }
 
+/// "2.5 m, 0.3 m, 1.1 m": downstream, off the axis, above the floor.
+std::optional<Seat> seat_of(const std::string& place, const std::string& speed) {
+  if (place.empty()) {
+    if (!speed.empty()) {
+      throw InputError("--seat-speed stands without --seat; say where the seat is");
+    }
+    return std::nullopt;
+  }
+  std::vector<double> lengths_m;
+  std::string_view rest = place;
+  for (bool more = true; more;) {
+    const std::size_t comma = rest.find(',');
+    more = comma != std::string_view::npos;
+    try {
+      lengths_m.push_back(parse_quantity(rest.substr(0, comma), Dimension::length));
+    } catch (const InputError& error) {
+      throw InputError(std::string("--seat: ") + error.what());
+    }
+    rest = more ? rest.substr(comma + 1) : std::string_view();
+  }
+  if (lengths_m.size() != 3 || !(lengths_m[0] > 0.0) || lengths_m[2] < 0.0) {
+    throw InputError("--seat is \"" + place +
+                     "\", must be three lengths: from the outlet (above zero), off the axis, above "
+                     "the floor, such as \"2.5 m, 0 m, 1.1 m\"");
+  }
+  Seat seat{lengths_m[0], lengths_m[1], lengths_m[2], std::nullopt};
+  if (!speed.empty()) {
+    seat.speed_m_s = speeds_of("--seat-speed", std::vector<std::string>{speed}).front();
+  }
+  return seat;
+}
+
 CompareOptions to_compare_options(const CompareArguments& options) {
   CompareOptions compare_options;
   compare_options.distances_m = lengths_of("--distance", options.distances);
@@ -41,7 +78,27 @@ CompareOptions to_compare_options(const CompareArguments& options) {
     compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
   }
   compare_options.shared = {options.same_probe, options.same_balance};
+  if (!options.sound_level.empty()) {
+    const std::vector<std::string> one{options.sound_level};
+    compare_options.sound_level_db =
+        quantities_of("--sound-level", one, Dimension::sound_level).front();
+  }
+  compare_options.seat = seat_of(options.seat, options.seat_speed);
   return compare_options;
+}
+
+std::string line_of(const CompareArguments& options) {
+  std::string line =
+      compare_line(options.paths,
+                   options.distances,
+                   options.speeds,
+                   {.same_probe = options.same_probe, .same_balance = options.same_balance});
+  for (const auto& [name, value] : {std::pair{" --sound-level ", &options.sound_level},
+                                    {" --seat ", &options.seat},
+                                    {" --seat-speed ", &options.seat_speed}}) {
+    line += value->empty() ? "" : name + shell_word(*value);
+  }
+  return line;
 }
 
 void run(const CompareArguments& options, Session& session) {
@@ -69,10 +126,7 @@ void run(const CompareArguments& options, Session& session) {
                     render::campaign_page(options.title,
                                           comparison,
                                           drawings.for_page,
-                                          page_options(compare_line(options.paths,
-                                                                    options.distances,
-                                                                    options.speeds,
-                                                                    compare_options.shared),
+                                          page_options(line_of(options),
                                                        {"comparison.csv: every number, one a row",
                                                         "comparison.json: the same and more"})));
       }
@@ -115,6 +169,19 @@ Command make_compare_command() {
        {"--throw",
         &options->speeds,
         "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
+        "SPEED"},
+       {"--sound-level",
+        &options->sound_level,
+        "A-weighted level at which fans are compared, such as \"40 dB\"; else one that most reach",
+        "LEVEL"},
+       {"--seat",
+        &options->seat,
+        "Where a person sits: from the outlet, off the axis, above the floor, such as "
+        "\"2.5 m, 0 m, 1.1 m\"; else [seat] of the files",
+        "PLACE"},
+       {"--seat-speed",
+        &options->seat_speed,
+        "Speed that the air at the seat must stay below, such as \"0.25 m/s\"",
         "SPEED"},
        {"--title", &options->title, "Title of the page", "TEXT"},
        {"--same-probe",

@@ -43,13 +43,54 @@ std::string sentences(const std::vector<std::string>& said) {
   return text;
 }
 
+/// Of a plane at the distance; predictions are left to the tables.
+std::string flow_of(const FanAtSetting& e, double downstream_m) {
+  const PlaneFacts* plane = plane_at(e, downstream_m);
+  return plane ? with_uncertainty(plane->volume_flow_m3_s) : "-";
+}
+
+std::string seat_text(const Comparison& c) {
+  std::vector<std::vector<std::string>> rows{
+      {"at the seat", "speed [m/s]", "95 % interval", "draught rating [%]", "how"}};
+  for (const SeatSpeed& s : c.seats) {
+    const auto range = [](const Estimate& e) {
+      return format_number(e.low_95, 2) + " to " + format_number(e.high_95, 2);
+    };
+    rows.push_back({c.entries[s.entry].name(),
+                    format_number(s.speed_m_s.value, 2),
+                    range(s.speed_m_s),
+                    s.draught_rating_percent
+                        ? format_number(s.draught_rating_percent->value, 2) + " (" +
+                              range(*s.draught_rating_percent) + ")"
+                        : "-",
+                    s.mapped ? "mapped" : "predicted"});
+  }
+  return c.seats.empty() ? "" : "\n" + columns(rows);
+}
+
+/// What several measurements of one thing say of each other, and the probe's scale.
+std::string agreement_text(const Comparison& c) {
+  std::string text;
+  for (const FanAtSetting& e : c.entries) {
+    for (const Consistency& test : e.consistency) {
+      text += test.consistent ? test.words + "\n" : "";
+    }
+  }
+  if (c.probe_check) {
+    text += sentences(c.probe_check->probe.words);
+    text += "To take the scale out, paste (nothing is applied by itself):\n" +
+            c.probe_check->calibration;
+  }
+  return text.empty() ? "" : "\n" + text;
+}
+
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
   std::string text = std::string(uncertainty_words) + "\n\n" + sentences(c.summary);
   text += c.summary.empty() ? "" : "\n";
   std::vector<std::vector<std::string>> rows{
-      {"fan", "setting", "thrust [N]", "planes", "throw (predicted)"}};
+      {"fan", "setting", "thrust [N]", "flow [m3/s]", "planes", "throw (predicted)"}};
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     const FanAtSetting& e = c.entries[i];
     std::string throws;
@@ -62,12 +103,14 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
       }
     }
     rows.push_back({e.fan,
-                    e.setting,
+                    e.setting + (e.variant.empty() ? "" : ", " + e.variant),
                     e.thrust_n ? with_uncertainty(*e.thrust_n) : "-",
+                    flow_of(e, c.distances_m.front()),
                     std::to_string(e.planes.size()),
                     throws});
   }
   text += columns(rows);
+  text += seat_text(c) + agreement_text(c);
   text += c.equal_thrust.empty() ? "" : "\n";
   for (const EqualThrust& p : c.equal_thrust) {
     text += p.words + "\n";
@@ -89,7 +132,7 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
       {"fan", "setting", "thrust [N]", "[gf]", "power [W]", "[mN/W]", "blocks"}};
   for (const SettingThrust& s : thrust.settings) {
     rows.push_back({s.fan,
-                    s.setting,
+                    s.setting + (s.variant.empty() ? "" : ", " + s.variant),
                     with_uncertainty(s.thrust_n),
                     with_uncertainty(s.thrust_n, grams_force(1.0)),
                     s.power_w ? format_number(s.power_w->value, 4) : "-",

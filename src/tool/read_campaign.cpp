@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/text_encoding.hpp"
+#include "sweepflux/derive/log/gusts.hpp"
 #include "sweepflux/derive/sample/air.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/derive/thrust/reduce_session.hpp"
@@ -113,6 +114,14 @@ FanAtSetting balance_only(const Survey& survey) {
   return e;
 }
 
+FanAtSetting with_gusts(FanAtSetting e, const Survey& survey) {
+  e.gusts = read_gusts(survey);
+  if (e.gusts) {
+    e.turbulence = e.gusts->turbulence;
+  }
+  return e;
+}
+
 FanAtSetting map_entry(const Survey& survey, int threads, const Progress& progress) {
   if (survey.sweeps.empty()) {
     return balance_only(survey);
@@ -164,7 +173,7 @@ class Reader {
     }
     // All surveys are read before the first is mapped, so that a slip in the last costs no time.
     for (const Survey& survey : surveys_) {
-      campaign_.entries.push_back(map_entry(survey, threads_, progress_));
+      campaign_.entries.push_back(with_gusts(map_entry(survey, threads_, progress_), survey));
     }
   }
 
@@ -264,7 +273,6 @@ Campaign read_campaign(std::span<const std::string> paths, int threads, const Pr
   for (FanAtSetting& entry : campaign.entries) {
     entry.source = relative_source(entry.source);
   }
-  campaign.entries = merge_entries(std::move(campaign.entries));
   return campaign;
 }
 

@@ -20,11 +20,18 @@ std::vector<FanAtSetting> session_entries(const BalanceSession& session,
     e.title = session.title;
     e.fan = s.fan;
     e.setting = s.setting;
+    e.variant = s.variant;
     e.source = relative_source(session.file);
     e.density_kg_m3 = thrust.density_kg_m3;
     e.room = session.room;
     e.power_w = s.power_w;
+    e.sound = s.sound;
+    e.seat = session.seat;
+    if (session.air) {
+      e.air_temperature_k = session.air->temperature_k;
+    }
     e.thrust_n = s.thrust_n;
+    e.balance = e.source;  // a session is one balance
     e.lever_share = thrust.lever.ratio.standard_uncertainty / thrust.lever.ratio.value;
     for (const SessionFan& fan : session.fans) {
       if (fan.name == s.fan) {

@@ -74,6 +74,26 @@ TEST(service_value, is_cubic_metres_a_minute_per_watt) {
   EXPECT_FALSE(v->differences.empty());
 }
 
+TEST(service_value, the_rings_flow_is_as_unsure_as_its_readings_and_their_probe) {
+  SurveyResult result = jet();
+  result.planes[0].samples.sweep_gain_sd = 0.0;
+  result.planes[0].samples.common.scale = 0.03;
+  const auto v = service_value(result);
+  ASSERT_TRUE(v);
+  // A scale error of 3 % makes the flow of rings inside a fixed edge 3 % wrong.
+  EXPECT_NEAR(v->ring_uncertainty_m3_s, 0.03 * v->rings.flow_m3_s, 1e-12);
+  const Measured& value = *v->ring_value_m3_min_w;
+  EXPECT_NEAR(value.standard_uncertainty / value.value, std::hypot(0.03, 0.01), 1e-9);
+  // Noise of single readings averages over them: less than their own share, more than nothing.
+  result.planes[0].samples.common.scale = 0.0;
+  for (Sample& s : result.planes[0].samples.samples) {
+    s.noise_m_s = 0.1 * s.speed_m_s;
+  }
+  const double noisy = service_value(result)->ring_uncertainty_m3_s;
+  EXPECT_GT(noisy, 0.01 * v->rings.flow_m3_s);
+  EXPECT_LT(noisy, 0.06 * v->rings.flow_m3_s);
+}
+
 TEST(service_value, rings_misread_a_jet_beside_the_axis_and_say_so) {
   const auto v = service_value(jet(0.12));
   ASSERT_TRUE(v);

@@ -31,7 +31,7 @@ std::vector<ThrustPoint> points_of(std::span<const FanAtSetting> entries,
   std::vector<ThrustPoint> points;
   std::vector<double> count;
   for (const FanAtSetting& e : entries) {
-    if (e.fan != fan || !e.thrust_n) {
+    if (e.series() != fan || !e.thrust_n) {
       continue;
     }
     const double own = own_part(*e.thrust_n, e.lever_share, same_balance);
@@ -93,6 +93,11 @@ std::string sentence(const EqualThrust& p) {
   }
   switch (p.match) {
     case ThrustMatch::between:
+      if (p.steps) {
+        // A switch with steps has nothing between them.
+        return head + " has a thrust between those of " + p.other + " at " + p.step_below +
+               " and at " + p.step_above + nearest;
+      }
       return head + " has the thrust of " + p.other + " at " + setting_with_uncertainty(p.other_setting) +
              nearest;
     case ThrustMatch::below_all:
@@ -136,6 +141,10 @@ EqualThrust match(const ThrustPoint& wanted, const std::vector<ThrustPoint>& oth
   }
   result.match = ThrustMatch::several;  // until exactly one crossing is found
   std::vector<Estimate> found;
+  result.steps = std::all_of(others.begin(), others.end(), [](const ThrustPoint& p) {
+    return p.setting && *p.setting == std::floor(*p.setting) &&
+           p.written.find('%') == std::string::npos;
+  });
   for (std::size_t i = 0; i + 1 < others.size(); ++i) {
     if (!others[i].setting || !others[i + 1].setting) {
       continue;
@@ -144,6 +153,8 @@ EqualThrust match(const ThrustPoint& wanted, const std::vector<ThrustPoint>& oth
     // A crossing on a measured setting belongs to both its neighbours.
     if (at && (found.empty() || std::abs(found.back().value - at->value) > 1e-9)) {
       found.push_back(*at);
+      result.step_below = others[i].written;
+      result.step_above = others[i + 1].written;
     }
   }
   if (found.size() == 1) {

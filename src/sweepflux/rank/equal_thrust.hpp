@@ -24,6 +24,9 @@ struct EqualThrust {
   std::string other;
   ThrustMatch match = ThrustMatch::between;
   Estimate other_setting;       ///< `between` only; on the scale of the other fan's settings
+  bool steps = false;       ///< the other fan's settings are whole numbers: a switch with steps
+  std::string step_below;   ///< `between`: the measured settings on both sides
+  std::string step_above;
   std::string nearest_written;  ///< the other fan's own setting that comes nearest in thrust
   bool nearest_equal = false;    ///< ... and does not differ from it at 95 %
   std::string words;            ///< the sentence

@@ -1,5 +1,7 @@
 #include "sweepflux/rank/fan_at_setting.hpp"
 
+#include "sweepflux/base/quantiles.hpp"
+#include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/service_value.hpp"
 
@@ -44,6 +46,7 @@ PlaneFacts facts_of(const PlaneResult& plane) {
   facts.half_width_z_m = plane.half_width_z_m;
   facts.warnings = plane.warnings;
   facts.profile = profile_through_centre(plane);
+  facts.map = plane.map;
   for (const BudgetRow& row : plane.budget) {
     if (row.source == "probe scale" || row.source == "probe offset") {
       const double flow = std::abs(plane.volume_flow_m3_s.value);
@@ -61,11 +64,66 @@ PlaneFacts facts_of(const PlaneResult& plane) {
   return facts;
 }
 
+/// What tells one balance from another, as far as a survey describes it.
+std::string balance_text(const Survey& survey) {
+  if (!survey.balance) {
+    return {};
+  }
+  const Balance& b = *survey.balance;
+  return "lever " + format_number(b.lever_ratio, 6) + " +- " +
+         format_number(b.lever_ratio_uncertainty, 6) + ", steps of " +
+         format_number(b.resolution_n, 6) + " N";
+}
+
+/// Of the stream as a whole; the simpler methods know planes only, whose errors are mostly common,
+/// so their mean is no better than the best of them.
+std::optional<Estimate> momentum_of(const SurveyResult& result,
+                                    const std::vector<PlaneFacts>& planes) {
+  if (planes.empty()) {
+    return std::nullopt;
+  }
+  if (result.stream) {
+    return result.stream->momentum_flux_n;
+  }
+  double sum = 0.0, u = planes.front().momentum_flux_n.standard_uncertainty;
+  for (const PlaneFacts& p : planes) {
+    sum += p.momentum_flux_n.value;
+    u = std::min(u, p.momentum_flux_n.standard_uncertainty);
+  }
+  return symmetric_estimate(sum / static_cast<double>(planes.size()), u);
+}
+
+/// Spread over speed of the dwells in the faster half of each sweep: the middle one, known as well
+/// as those scatter. A probe's lag hides quick gusts, so it is a lower bound where the lag is long.
+std::optional<Measured> turbulence_of(const std::vector<Sweep>& sweeps) {
+  std::vector<double> intensity;
+  for (const Sweep& sweep : sweeps) {
+    double peak = 0.0;
+    for (const Reading& r : sweep.readings) {
+      peak = std::max(peak, r.speed_m_s);
+    }
+    for (const Reading& r : sweep.readings) {
+      if (r.spread_m_s && r.speed_m_s > 0.5 * peak && *r.spread_m_s > 0.0) {
+        intensity.push_back(*r.spread_m_s / r.speed_m_s);
+      }
+    }
+  }
+  if (intensity.size() < 3) {
+    return std::nullopt;
+  }
+  return Measured{median(intensity),
+                  robust_scale(intensity) / std::sqrt(static_cast<double>(intensity.size()))};
+}
+
 }  // namespace
 
 std::string FanAtSetting::name() const {
   return fan + (setting.empty() ? "" : " at " + setting) +
-         (apart.empty() ? "" : " (" + apart + ")");
+         (variant.empty() ? "" : ", " + variant);
+}
+
+std::string FanAtSetting::series() const {
+  return fan + (variant.empty() ? "" : ", " + variant);
 }
 
 std::optional<double> setting_number(const std::string& setting) {
@@ -83,13 +141,25 @@ FanAtSetting summarise(const SurveyResult& result) {
   fan.title = survey.title;
   fan.fan = survey.fan;
   fan.setting = survey.setting;
+  fan.variant = survey.variant;
   fan.source = survey.file.string();
   fan.density_kg_m3 = result.density_kg_m3;
   fan.outlet = survey.outlet;
   fan.room = survey.room;
+  if (std::isfinite(survey.air.temperature_k.value)) {
+    fan.air_temperature_k = survey.air.temperature_k;
+  }
   fan.power_w = survey.outlet.power_w;
+  fan.sound = survey.outlet.sound;
+  fan.seat = survey.seat;
   fan.thrust_n = result.thrust_n;
   fan.lever_share = survey.balance ? survey.balance->lever_ratio_uncertainty : 0.0;
+  fan.balance = balance_text(survey);
+  // A table of results from before probes were described in it leaves this one as it was made.
+  if (survey.probe.scale_uncertainty > 0.0 || survey.probe.head_diameter_m > 0.0) {
+    fan.probe = survey.probe;
+  }
+  fan.turbulence = turbulence_of(survey.sweeps);
   fan.warnings = result.warnings;
   if (const auto service = service_value(result)) {
     fan.ring_value_m3_min_w = service->ring_value_m3_min_w;
@@ -104,6 +174,7 @@ FanAtSetting summarise(const SurveyResult& result) {
   std::stable_sort(fan.planes.begin(), fan.planes.end(), [](const auto& a, const auto& b) {
     return a.downstream_m < b.downstream_m;
   });
+  fan.momentum_n = momentum_of(result, fan.planes);
   return fan;
 }
 
@@ -133,42 +204,6 @@ std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
     }
   }
   return lone;
-}
-
-std::vector<FanAtSetting> merge_entries(std::vector<FanAtSetting> entries) {
-  const auto only_balance = [](const FanAtSetting& e) {
-    return e.thrust_n && e.planes.empty() && e.lone_sweeps.empty();
-  };
-  std::vector<FanAtSetting> merged;
-  std::vector<bool> used(entries.size(), false);
-  for (std::size_t i = 0; i < entries.size(); ++i) {
-    if (used[i]) {
-      continue;
-    }
-    FanAtSetting e = entries[i];
-    for (std::size_t j = 0; j < entries.size(); ++j) {
-      const FanAtSetting& other = entries[j];
-      const bool same = j != i && !used[j] && other.fan == e.fan && other.setting == e.setting;
-      // A balance alone waits for the entry that lacks it, so that the mapped one leads.
-      if (same && !e.thrust_n && only_balance(other)) {
-        e.thrust_n = other.thrust_n;
-        e.lever_share = other.lever_share;
-        e.power_w = e.power_w ? e.power_w : other.power_w;
-        e.source += " + " + other.source;
-        e.warnings.insert(e.warnings.end(), other.warnings.begin(), other.warnings.end());
-        used[j] = true;
-        merged.erase(std::remove_if(merged.begin(),
-                                    merged.end(),
-                                    [&](const FanAtSetting& m) {
-                                      return m.fan == other.fan && m.setting == other.setting &&
-                                             m.source == other.source;
-                                    }),
-                     merged.end());
-      }
-    }
-    merged.push_back(std::move(e));
-  }
-  return merged;
 }
 
 bool near_distance(double downstream_m, double wanted_m) {

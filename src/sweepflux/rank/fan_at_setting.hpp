@@ -2,6 +2,8 @@
 
 #include "sweepflux/base/measured.hpp"
 #include "sweepflux/capture/survey/survey.hpp"
+#include "sweepflux/derive/log/gusts.hpp"
+#include "sweepflux/judge/probe_check.hpp"
 #include "sweepflux/judge/survey_result.hpp"
 
 #include <optional>
@@ -35,7 +37,30 @@ struct PlaneFacts {
   double half_width_y_m = 0.0;
   double half_width_z_m = 0.0;
   std::optional<Profile> profile;  ///< through the stream's centre
+  PlaneMap map;                    ///< empty when it comes from a table of results
   std::vector<std::string> warnings;
+};
+
+/// One measurement that went into a value of a row.
+struct Provenance {
+  std::string source;  ///< file, as the user named it
+  std::string quantity;
+  std::optional<double> downstream_m;
+  Estimate value;       ///< as this measurement alone has it
+  double weight = 1.0;  ///< in the combined value
+};
+
+/// Whether several measurements of one quantity agree.
+struct Consistency {
+  std::string quantity;
+  std::optional<double> downstream_m;
+  std::size_t measurements = 0;
+  double chi_square = 0.0;
+  double degrees = 0.0;
+  double chance = 1.0;
+  double birge_ratio = 0.0;
+  bool consistent = true;
+  std::string words;  ///< one sentence
 };
 
 /// A line across the stream where there is no map: what one lone sweep gave.
@@ -46,29 +71,44 @@ struct LoneSweep {
   std::string why_no_map;
 };
 
-/// What a comparison needs to know of one fan at one setting. Anything may be missing: a fan may
-/// have been on the balance only, or in front of the probe only.
+/// What a comparison needs to know of one fan at one setting: one measurement of it, or all of them
+/// combined (combine_entries). Anything may be missing: a fan may have been on the balance only, or
+/// in front of the probe only.
 struct FanAtSetting {
   std::string title;
   std::string fan;
   std::string setting;
-  std::string source;  ///< the folder or file that it came from, as the user named it
-  std::string apart;   ///< tells it from others of the same fan and setting; mostly empty
+  std::string variant;  ///< "filter out"; mostly empty
+  std::string source;   ///< the folder or file that it came from, as the user named it
   std::optional<Measured> density_kg_m3;
   std::optional<Outlet> outlet;
   Room room;
+  std::optional<Measured> air_temperature_k;
   std::optional<Measured> power_w;
+  std::optional<SoundLevel> sound;
+  std::optional<Seat> seat;
   std::optional<Estimate> thrust_n;
   /// Relative standard uncertainty of the lever, common to all thrusts of one balance.
   double lever_share = 0.0;
+  std::string balance;         ///< equal texts: one balance, as far as its description goes
+  std::optional<Probe> probe;  ///< that read the planes
   std::vector<PlaneFacts> planes;  ///< nearest first
+  std::optional<Estimate> momentum_n;  ///< of the stream, from all its planes
+  std::optional<Measured> turbulence;  ///< intensity: of the log under [gusts], else in the stream's
+                                       ///< core from the dwells' spread
+  std::optional<Gustiness> gusts;      ///< of the log under [gusts]
   std::vector<LoneSweep> lone_sweeps;
   std::optional<Measured> ring_value_m3_min_w;  ///< older standard's service value (service_value)
   std::size_t readings = 0;
   std::size_t left_out = 0;
+  std::vector<Provenance> measurements;
+  std::vector<Consistency> consistency;  ///< of each quantity measured more than once
+  std::vector<MomentumThrustPair> pairs;  ///< one a survey, where there is a thrust too
   std::vector<std::string> warnings;
 
-  [[nodiscard]] std::string name() const;  ///< "heron at 3", "heron at 3 (balance-day)"
+  [[nodiscard]] std::string name() const;  ///< "heron at 3", "heron at 3, filter out"
+  /// What a line of a chart over settings is called: "heron", "heron, filter out".
+  [[nodiscard]] std::string series() const;
 };
 
 /// The setting as a number, when it is one ("3", "2.5", "60 %").
@@ -85,10 +125,6 @@ struct FanAtSetting {
 /// @param why  the reason, as a clause that follows "because"
 [[nodiscard]] std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
                                                     const std::string& why);
-
-/// Joins what belongs together: of one fan at one setting, an entry without a thrust takes it from
-/// one that has nothing but the balance. Others of the same name stay apart.
-[[nodiscard]] std::vector<FanAtSetting> merge_entries(std::vector<FanAtSetting> entries);
 
 /// Within 5 %: a stream changes about as much over it.
 [[nodiscard]] bool near_distance(double downstream_m, double wanted_m);

@@ -9,13 +9,6 @@
 namespace sweepflux {
 namespace {
 
-Estimate symmetric(double value, double standard_uncertainty) {
-  return {value,
-          standard_uncertainty,
-          value - normal_95 * standard_uncertainty,
-          value + normal_95 * standard_uncertainty};
-}
-
 /// The row of an entry as far as the criterion itself goes; place and index come later.
 using MaybeRow = std::optional<Ranked>;
 
@@ -62,7 +55,7 @@ MaybeRow centreline_row(const FanAtSetting& fan,
     const double speed = plane->peak_speed_m_s * plane->downstream_m / downstream_m;
     const double relative =
         0.5 * plane->momentum_flux_n.standard_uncertainty / plane->momentum_flux_n.value;
-    row.value = symmetric(speed, speed * relative);
+    row.value = symmetric_estimate(speed, speed * relative);
     row.shared = shared.same_probe ? 0.5 * plane->probe_share_of_momentum : 0.0;
     return row;
   }
@@ -81,7 +74,7 @@ MaybeRow per_watt(MaybeRow row, const std::optional<Measured>& power) {
   const double value = row->value.value / power->value;
   const double relative =
       row->value.value != 0.0 ? row->value.standard_uncertainty / std::abs(row->value.value) : 0.0;
-  row->value = symmetric(
+  row->value = symmetric_estimate(
       value, std::abs(value) * std::hypot(relative, power->standard_uncertainty / power->value));
   return row;
 }
@@ -94,7 +87,9 @@ double own_variance(const Ranked& row) {
 
 bool smaller_is_better(Criterion criterion) { return criterion == Criterion::lowest_centreline_speed; }
 
-void place(Ranking& ranking) {
+}  // namespace
+
+void place_rows(Ranking& ranking) {
   const double sign = smaller_is_better(ranking.criterion) ? -1.0 : 1.0;
   std::stable_sort(ranking.rows.begin(), ranking.rows.end(), [&](const Ranked& a, const Ranked& b) {
     return sign * a.value.value > sign * b.value.value;
@@ -125,8 +120,6 @@ void place(Ranking& ranking) {
   }
 }
 
-}  // namespace
-
 Difference difference_of(const Ranked& better, const Ranked& worse) {
   const double gap = better.value.value - worse.value.value;
   // A common relative error scales both, so it scales the gap; only what both share counts.
@@ -135,7 +128,7 @@ Difference difference_of(const Ranked& better, const Ranked& worse) {
   a.shared = b.shared = shared;
   const double u = std::sqrt(own_variance(a) + own_variance(b) + gap * gap * shared * shared);
   Difference d;
-  d.difference = symmetric(gap, u);
+  d.difference = symmetric_estimate(gap, u);
   d.different = std::abs(gap) > normal_95 * u;
   return d;
 }
@@ -173,6 +166,9 @@ Ranking rank_by(Criterion criterion,
       case Criterion::lowest_centreline_speed:
         row = centreline_row(fan, downstream_m, guess, shared);
         break;
+      case Criterion::thrust_at_sound:
+      case Criterion::flow_at_sound:
+        break;  // of fans, not of settings: rank_at_sound
     }
     if (row) {
       row->entry = i;
@@ -181,7 +177,7 @@ Ranking rank_by(Criterion criterion,
       ranking.missing.push_back(i);
     }
   }
-  place(ranking);
+  place_rows(ranking);
   return ranking;
 }
 
@@ -197,6 +193,10 @@ std::string words_of(Criterion criterion) {
       return "flow per watt";
     case Criterion::lowest_centreline_speed:
       return "lowest centreline speed";
+    case Criterion::thrust_at_sound:
+      return "thrust at equal sound level";
+    case Criterion::flow_at_sound:
+      return "flow at equal sound level";
   }
   return {};
 }
@@ -213,6 +213,10 @@ std::string unit_of(Criterion criterion) {
       return "m3/s/W";
     case Criterion::lowest_centreline_speed:
       return "m/s";
+    case Criterion::thrust_at_sound:
+      return "N";
+    case Criterion::flow_at_sound:
+      return "m3/s";
   }
   return {};
 }

@@ -18,9 +18,11 @@ struct SharedErrors {
 };
 
 /// By what fans are ranked.
-enum class Criterion { thrust, flow, thrust_per_watt, flow_per_watt, lowest_centreline_speed };
+enum class Criterion { thrust, flow, thrust_per_watt, flow_per_watt, lowest_centreline_speed,
+                       thrust_at_sound, flow_at_sound };
 
-inline constexpr std::array every_criterion{Criterion::thrust,
+/// Those that rank one fan at one setting.
+inline constexpr std::array setting_criteria{Criterion::thrust,
                                             Criterion::flow,
                                             Criterion::thrust_per_watt,
                                             Criterion::flow_per_watt,
@@ -32,6 +34,7 @@ struct Ranked {
   Estimate value;          ///< in the ranking's SI unit
   double shared = 0.0;     ///< relative standard uncertainty common to all rows; cancels in ratios
   bool predicted = false;  ///< from thrust and outlet, not from a map
+  std::string where;  ///< of a place between settings: "heron between 3 and 6"; else empty
   std::size_t place = 1;   ///< 1 + how many stand on better places; no two of one place can
                            ///< be distinguished
 };
@@ -46,7 +49,8 @@ struct Difference {
 
 struct Ranking {
   Criterion criterion = Criterion::thrust;
-  std::optional<double> downstream_m;   ///< where flow and centreline speed are taken
+  std::optional<double> downstream_m;   ///< where flow and breeze are taken
+  std::optional<double> sound_level_db = std::nullopt;  ///< at which fans are compared
   std::vector<Ranked> rows;             ///< best first; lowest_centreline_speed: smallest speed first
   std::vector<std::size_t> missing;     ///< entries that do not tell this quantity
   std::vector<Difference> differences;  ///< each row with the next, and the first with every other
@@ -64,6 +68,9 @@ struct Ranking {
                               double downstream_m,
                               std::span<const std::optional<StreamPrediction>> predicted,
                               const SharedErrors& shared);
+
+/// Sorts the rows, best first, and gives places and differences.
+void place_rows(Ranking& ranking);
 
 /// "thrust", "flow", ... as a heading.
 [[nodiscard]] std::string words_of(Criterion criterion);

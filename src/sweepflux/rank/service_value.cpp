@@ -50,6 +50,7 @@ struct Line {
   double height_m = 0.0;
   std::vector<double> across_m;
   std::vector<double> speed_m_s;
+  std::vector<double> noise_m_s;
 };
 
 /// The sweep nearest to the outlet's axis, places counted from it; censored readings are calm to
@@ -63,23 +64,56 @@ Line axis_line(const PlaneResult& plane) {
       best = i;
     }
   }
-  std::vector<std::pair<double, double>> places;
+  struct Place {
+    double across_m = 0.0;
+    double speed_m_s = 0.0;
+    double noise_m_s = 0.0;
+  };
+  std::vector<Place> places;
   for (const Sample& sample : s.samples) {
     if (static_cast<std::size_t>(sample.sweep) == best) {
-      places.emplace_back(sample.at.y_m - s.outlet_centre.y_m,
-                          sample.censored ? 0.0 : sample.speed_m_s);
+      places.push_back({sample.at.y_m - s.outlet_centre.y_m,
+                        sample.censored ? 0.0 : sample.speed_m_s,
+                        sample.censored ? 0.0 : sample.noise_m_s});
     }
   }
-  std::sort(places.begin(), places.end());
+  std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+    return a.across_m < b.across_m;
+  });
   Line line;
   line.height_m = s.sweeps.empty() ? 0.0 : s.sweeps[best].height_m;
-  for (const auto& [across, speed] : places) {
+  for (const auto& [across, speed, noise] : places) {
     if (line.across_m.empty() || across > line.across_m.back()) {
       line.across_m.push_back(across);
       line.speed_m_s.push_back(speed);
+      line.noise_m_s.push_back(noise);
     }
   }
   return line;
+}
+
+/// Of the rings' flow, as this rule defines it: noise of the readings through the change that each
+/// makes, then what all share: scale, offset, drift of the sweep, distance.
+double ring_uncertainty(const Line& line, const CommonErrors& common, double gain_sd, double flow) {
+  constexpr double step_m_s = 0.01;
+  const auto changed_by = [&](const std::vector<double>& change_m_s) {
+    std::vector<double> speed = line.speed_m_s;
+    for (std::size_t i = 0; i < speed.size(); ++i) {
+      speed[i] = std::max(0.0, speed[i] + change_m_s[i]);
+    }
+    return ring_flow(line.across_m, speed).flow_m3_s - flow;
+  };
+  double u = 0.0;
+  for (std::size_t i = 0; i < line.speed_m_s.size(); ++i) {
+    std::vector<double> change(line.speed_m_s.size(), 0.0);
+    change[i] = step_m_s;
+    u = std::hypot(u, changed_by(change) / step_m_s * line.noise_m_s[i]);
+  }
+  const double offset = std::hypot(common.offset_m_s, common.ambient_m_s);
+  if (offset > 0.0) {
+    u = std::hypot(u, changed_by(std::vector<double>(line.speed_m_s.size(), offset)));
+  }
+  return std::hypot(u, std::hypot(common.scale, gain_sd) * flow);
 }
 
 double flow_above_limit(const PlaneMap& map) {
@@ -175,6 +209,8 @@ std::optional<ServiceValue> service_value(const SurveyResult& result) {
   v.downstream_m = plane->downstream_m;
   v.height_m = line.height_m;
   v.rings = ring_flow(line.across_m, line.speed_m_s);
+  v.ring_uncertainty_m3_s = ring_uncertainty(
+      line, plane->samples.common, plane->samples.sweep_gain_sd, v.rings.flow_m3_s);
   v.map_flow_m3_s = plane->volume_flow_m3_s;
   v.map_flow_above_limit_m3_s = flow_above_limit(plane->map);
   if (outlet.power_w && outlet.power_w->value > 0.0) {
@@ -183,7 +219,8 @@ std::optional<ServiceValue> service_value(const SurveyResult& result) {
     const double power_u = p.standard_uncertainty / p.value;
     const Estimate& q = v.map_flow_m3_s;
     v.ring_value_m3_min_w =
-        Measured{v.rings.flow_m3_s * per_minute, v.rings.flow_m3_s * per_minute * power_u};
+        Measured{v.rings.flow_m3_s * per_minute,
+                 per_minute * std::hypot(v.ring_uncertainty_m3_s, v.rings.flow_m3_s * power_u)};
     v.map_value_m3_min_w = Measured{
         q.value * per_minute, per_minute * std::hypot(q.standard_uncertainty, q.value * power_u)};
   }

@@ -34,6 +34,10 @@ struct ServiceValue {
   double wanted_m = 0.0;      ///< three outlet diameters
   double height_m = 0.0;      ///< of the sweep used, the one nearest to the outlet's axis
   RingFlow rings;
+  /// Standard uncertainty of the flow that the rule gives: the readings' noise, and the probe's scale
+  /// and offset and the fan's drift. That the rule itself differs from the flow stands in
+  /// `differences`.
+  double ring_uncertainty_m3_s = 0.0;
   Estimate map_flow_m3_s;
   double map_flow_above_limit_m3_s = 0.0;       ///< of the map's cells at 0.4 m/s and more
   std::optional<Measured> ring_value_m3_min_w;  ///< empty: no power was stated

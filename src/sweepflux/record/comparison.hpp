@@ -8,7 +8,8 @@
 namespace sweepflux {
 
 /// Every number of a comparison, one a row: fan, setting, quantity, downstream_m, value,
-/// standard_uncertainty, low_95, high_95, unit, how (measured, derived, predicted), source. Tidy:
+/// standard_uncertainty, low_95, high_95, unit, how (measured, derived, predicted), source. A
+/// variant stands with its fan: "heron, filter out". Tidy:
 /// a spreadsheet's filter or a data frame can take it as it is. A value that is not known has no
 /// row; a number that does not apply is an empty cell. Comma between cells, point in numbers;
 /// names as text_cell writes them.

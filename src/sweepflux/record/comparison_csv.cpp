@@ -26,7 +26,7 @@ class Rows {
     if (!std::isfinite(e.value)) {
       return;
     }
-    text_ += text_cell(entry_.fan) + "," + text_cell(entry_.setting) + "," + quantity + ",";
+    text_ += text_cell(entry_.series()) + "," + text_cell(entry_.setting) + "," + quantity + ",";
     append_number(text_, downstream_m);
     for (const double value : {e.value, e.standard_uncertainty, e.low_95, e.high_95}) {
       text_ += ',';
@@ -59,6 +59,12 @@ class Rows {
 void add_entry(Rows& rows, const FanAtSetting& e) {
   if (e.power_w) {
     rows.add("power", nowhere, *e.power_w, "W", "measured");
+  }
+  if (e.sound) {
+    rows.add("sound_level_a_weighted", nowhere, e.sound->level_db, "dB", "measured");
+  }
+  if (e.turbulence) {
+    rows.add("turbulence_intensity", nowhere, *e.turbulence, "1", "measured");
   }
   if (e.thrust_n) {
     const Estimate& t = *e.thrust_n;
@@ -155,6 +161,14 @@ std::string comparison_csv(const Comparison& c) {
     add_predicted(rows, f);
   }
   add_per_watt(text, c);
+  for (const SeatSpeed& s : c.seats) {
+    Rows rows(text, c.entries[s.entry]);
+    const char* how = s.mapped ? "measured" : "predicted";
+    rows.add("speed_at_seat", s.seat.distance_m, s.speed_m_s, "m/s", how);
+    if (s.draught_rating_percent) {
+      rows.add("draught_rating_at_seat", s.seat.distance_m, *s.draught_rating_percent, "%", how);
+    }
+  }
   return text;
 }
 
@@ -164,7 +178,8 @@ std::string session_csv(const SessionThrust& thrust) {
       "thrust_high_95_n,thrust_gf,thrust_uncertainty_gf,power_w,power_uncertainty_w,"
       "thrust_per_watt_n_w,thrust_per_watt_uncertainty_n_w,largest_zero_drift_n\n";
   for (const SettingThrust& s : thrust.settings) {
-    text += text_cell(s.fan) + "," + text_cell(s.setting) + "," + std::to_string(s.repeats) + "," +
+    text += text_cell(s.fan + (s.variant.empty() ? "" : ", " + s.variant)) + "," +
+            text_cell(s.setting) + "," + std::to_string(s.repeats) + "," +
             std::to_string(s.readings);
     const auto add = [&](double value) {
       text += ',';

@@ -1,23 +1,52 @@
 #include "sweepflux/record/comparison.hpp"
-#include "sweepflux/record/json_text_private.hpp"
+#include "sweepflux/record/comparison_json_private.hpp"
 
 #include <cmath>
 
 namespace sweepflux {
 namespace {
 
-template <typename T>
-Json to_json(const std::optional<T>& maybe) {
-  return maybe ? to_json(*maybe) : Json(nullptr);
+Json to_json(const Provenance& p) {
+  return {{"source", p.source},
+          {"quantity", p.quantity},
+          {"downstream_m", distance(p.downstream_m)},
+          {"value", to_json(p.value)},
+          {"weight", number(p.weight)}};
 }
 
-Json who(const FanAtSetting& e) { return {{"fan", e.fan}, {"setting", e.setting}}; }
+Json to_json(const Consistency& c) {
+  return {{"quantity", c.quantity},
+          {"downstream_m", distance(c.downstream_m)},
+          {"measurements", c.measurements},
+          {"chi_square", number(c.chi_square)},
+          {"degrees_of_freedom", number(c.degrees)},
+          {"chance", number(c.chance)},
+          {"birge_ratio", number(c.birge_ratio)},
+          {"consistent", c.consistent},
+          {"words", c.words}};
+}
 
 Json to_json(const FanAtSetting& e) {
   Json json = who(e);
   json["source"] = e.source;
   json["thrust_n"] = to_json(e.thrust_n);
   json["power_w"] = to_json(e.power_w);
+  json["sound_level_db"] = e.sound ? to_json(e.sound->level_db) : Json(nullptr);
+  json["sound_distance_m"] = e.sound ? number(e.sound->distance_m) : Json(nullptr);
+  json["turbulence_intensity"] = to_json(e.turbulence);
+  json["gusts"] = nullptr;
+  if (e.gusts) {
+    json["gusts"] = {{"mean_speed_m_s", number(e.gusts->mean_m_s)},
+                     {"turbulence_intensity", to_json(e.gusts->turbulence)},
+                     {"integral_time_s", number(e.gusts->integral_time_s)},
+                     {"dominant_period_s", to_json(e.gusts->period_s)},
+                     {"share_of_variance", number(e.gusts->period_share)},
+                     {"values", e.gusts->values},
+                     {"left_out", e.gusts->left_out}};
+  }
+  json["momentum_flux_n"] = to_json(e.momentum_n);
+  json["measurements"] = list_of(e.measurements, [](const auto& m) { return to_json(m); });
+  json["consistency"] = list_of(e.consistency, [](const auto& t) { return to_json(t); });
   json["density_kg_m3"] = to_json(e.density_kg_m3);
   json["service_value_by_rings_m3_min_w"] = to_json(e.ring_value_m3_min_w);
   json["readings"] = e.readings;
@@ -51,6 +80,9 @@ Json to_json(const Comparison& c, const Ranking& ranking) {
     row["standard_uncertainty"] = number(r.value.standard_uncertainty);
     row["interval_95"] = {number(r.value.low_95), number(r.value.high_95)};
     row["predicted"] = r.predicted;
+    if (!r.where.empty()) {
+      row["where"] = r.where;
+    }
     rows.push_back(std::move(row));
   }
   Json differences = Json::array();
@@ -66,7 +98,8 @@ Json to_json(const Comparison& c, const Ranking& ranking) {
   }
   return {{"by", words_of(ranking.criterion)},
           {"unit", unit_of(ranking.criterion)},
-          {"downstream_m", ranking.downstream_m ? Json(*ranking.downstream_m) : Json(nullptr)},
+          {"downstream_m", distance(ranking.downstream_m)},
+          {"sound_level_db", distance(ranking.sound_level_db)},
           {"smallest_first", ranking.criterion == Criterion::lowest_centreline_speed},
           {"rows", std::move(rows)},
           {"differences", std::move(differences)},
@@ -149,24 +182,20 @@ Json to_json(const Comparison& c) {
   json["distances_m"] = c.distances_m;
   json["same_probe"] = c.options.shared.same_probe;
   json["same_balance"] = c.options.shared.same_balance;
-  const auto list = [](const auto& items, const auto& turn) {
-    Json array = Json::array();
-    for (const auto& item : items) {
-      array.push_back(turn(item));
-    }
-    return array;
-  };
-  json["entries"] = list(c.entries, [](const auto& e) { return to_json(e); });
-  json["rankings"] = list(c.rankings, [&](const auto& r) { return to_json(c, r); });
-  json["equal_thrust"] = list(c.equal_thrust, [](const auto& p) { return to_json(p); });
-  json["growth"] = list(c.growths, [&](const auto& g) { return growth_to_json(c, g); });
-  json["predicted"] = list(c.predicted, [&](const auto& f) { return predicted_to_json(c, f); });
+  json["entries"] = list_of(c.entries, [](const auto& e) { return to_json(e); });
+  json["rankings"] = list_of(c.rankings, [&](const auto& r) { return to_json(c, r); });
+  json["equal_thrust"] = list_of(c.equal_thrust, [](const auto& p) { return to_json(p); });
+  json["growth"] = list_of(c.growths, [&](const auto& g) { return growth_to_json(c, g); });
+  json["predicted"] = list_of(c.predicted, [&](const auto& f) { return predicted_to_json(c, f); });
+  add_campaign_parts(json, c);
   return json;
 }
 
 Json to_json(const SettingThrust& s) {
   return {{"fan", s.fan},
           {"setting", s.setting},
+          {"variant", s.variant},
+          {"sound_level_db", s.sound ? to_json(s.sound->level_db) : Json(nullptr)},
           {"repeats", s.repeats},
           {"readings", s.readings},
           {"thrust_n", to_json(s.thrust_n)},

@@ -65,7 +65,27 @@ Outlet to_outlet(const Json& json) {
   if (!json.at("power_w").is_null()) {
     outlet.power_w = to_measured(json.at("power_w"));
   }
+  if (json.contains("sound_level_db") && !json.at("sound_level_db").is_null()) {
+    outlet.sound = SoundLevel{to_measured(json.at("sound_level_db")),
+                              to_number(json, "sound_distance_m")};
+  }
   return outlet;
+}
+
+Probe to_probe(const Json& json) {
+  Probe probe;
+  const std::string kind = json.at("kind").get<std::string>();
+  for (const ProbeKind k : every_probe_kind) {
+    probe.kind = kind == probe_kind_name(k) ? k : probe.kind;
+  }
+  probe.head_diameter_m = to_number(json, "head_diameter_m");
+  probe.scale_uncertainty = to_number(json, "scale_uncertainty");
+  probe.offset_uncertainty_m_s = to_number(json, "offset_uncertainty_m_s");
+  probe.resolution_m_s = to_number(json, "resolution_m_s");
+  for (const Json& pair : json.at("calibration_m_s")) {
+    probe.calibration.emplace_back(to_number(pair.at(0)), to_number(pair.at(1)));
+  }
+  return probe;
 }
 
 void read_lists(const Json& json, PlaneResult& plane) {
@@ -182,6 +202,9 @@ SurveyResult to_result(const Json& json) {
   result.survey.title = to_name(json.at("survey"), "title");
   result.survey.fan = to_name(json.at("survey"), "fan");
   result.survey.setting = to_name(json.at("survey"), "setting");
+  if (json.at("survey").contains("variant")) {
+    result.survey.variant = to_name(json.at("survey"), "variant");
+  }
   result.survey.outlet = to_outlet(json.at("outlet"));
   result.survey.defaults_used = texts(json, "defaults_used");
   for (const Json& row : list_or_empty(json, "remarks")) {
@@ -189,6 +212,19 @@ SurveyResult to_result(const Json& json) {
                                       row.at("line").get<std::size_t>(),
                                       row.at("column").get<std::size_t>()},
                                      row.at("text").get<std::string>()});
+  }
+  if (json.contains("probe")) {
+    result.survey.probe = to_probe(json.at("probe"));
+  }
+  // Of tables from before it was in them it is not known.
+  result.survey.air.temperature_k =
+      json.at("air").contains("temperature_k")
+          ? to_measured(json.at("air").at("temperature_k"))
+          : Measured{std::numeric_limits<double>::quiet_NaN(), 0.0};
+  if (json.contains("stream") && !json.at("stream").is_null()) {
+    StreamSummary& stream = result.stream.emplace();
+    stream.momentum_flux_n = to_estimate(json.at("stream").at("momentum_flux_n"));
+    stream.momentum_constant = json.at("stream").at("momentum_constant").get<bool>();
   }
   read_left_out(list_or_empty(json, "left_out"), result.survey.sweeps);
   result.method = json.at("method").get<std::string>();

@@ -21,7 +21,22 @@ Json to_json(const Outlet& outlet) {
   json["centre_height_m"] = number(outlet.centre_height_m);
   json["ahead_of_axis_m"] = number(outlet.ahead_of_axis_m);
   json["power_w"] = outlet.power_w ? to_json(*outlet.power_w) : Json(nullptr);
+  json["sound_level_db"] = outlet.sound ? to_json(outlet.sound->level_db) : Json(nullptr);
+  json["sound_distance_m"] = outlet.sound ? number(outlet.sound->distance_m) : Json(nullptr);
   return json;
+}
+
+Json to_json(const Probe& probe) {
+  Json pairs = Json::array();
+  for (const auto& [true_m_s, indicated_m_s] : probe.calibration) {
+    pairs.push_back({number(true_m_s), number(indicated_m_s)});
+  }
+  return {{"kind", probe_kind_name(probe.kind)},
+          {"head_diameter_m", number(probe.head_diameter_m)},
+          {"scale_uncertainty", number(probe.scale_uncertainty)},
+          {"offset_uncertainty_m_s", number(probe.offset_uncertainty_m_s)},
+          {"resolution_m_s", number(probe.resolution_m_s)},
+          {"calibration_m_s", std::move(pairs)}};
 }
 
 Json sweeps_to_json(const PlaneSamples& samples) {
@@ -170,11 +185,14 @@ std::string summary_json(const SurveyResult& result) {
   json["sweepflux"] = SWEEPFLUX_VERSION;
   json["survey"] = {{"title", result.survey.title},
                     {"fan", result.survey.fan},
-                    {"setting", result.survey.setting}};
+                    {"setting", result.survey.setting},
+                    {"variant", result.survey.variant}};
   json["method"] = result.method;
   json["warnings"] = result.warnings;
   json["air"]["density_kg_m3"] = to_json(result.density_kg_m3);
+  json["air"]["temperature_k"] = to_json(result.survey.air.temperature_k);
   json["outlet"] = to_json(result.survey.outlet);
+  json["probe"] = to_json(result.survey.probe);
   json["planes"] = Json::array();
   for (const PlaneResult& plane : result.planes) {
     json["planes"].push_back(to_json(plane));
