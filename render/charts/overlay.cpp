@@ -1,10 +1,57 @@
 #include "render/charts/overlay.hpp"
 
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
 #include "render/charts/plot.hpp"
 
 #include <cstddef>
 
 namespace sweepflux::render {
+
+namespace {
+
+/// How far to the sides any stream has air worth a picture: two per cent of the fastest.
+double reach_of_streams(const std::vector<OverlayCurve>& curves) {
+  double fastest = 0.0, reach = 0.0;
+  for (const bool measure : {false, true}) {
+    for (const OverlayCurve& curve : curves) {
+      for (std::size_t i = 0; i < curve.across.at_m.size(); ++i) {
+        const double speed = curve.across.speed_m_s[i];
+        fastest = std::max(fastest, measure ? 0.0 : speed);
+        reach = measure && speed > 0.02 * fastest
+                    ? std::max(reach, std::abs(curve.across.at_m[i]))
+                    : reach;
+      }
+    }
+  }
+  return 1.1 * reach;
+}
+
+/// The line as far as that on both sides; one with fewer than four places there stays whole.
+ProfileLine within(ProfileLine line, double reach) {
+  ProfileLine cut = line;
+  for (std::vector<double>* list :
+       {&cut.at_m, &cut.speed_m_s, &cut.half_interval_m_s, &cut.support}) {
+    list->clear();
+  }
+  for (std::size_t i = 0; i < line.at_m.size(); ++i) {
+    if (std::abs(line.at_m[i]) <= reach) {
+      cut.at_m.push_back(line.at_m[i]);
+      cut.speed_m_s.push_back(line.speed_m_s[i]);
+      if (!line.half_interval_m_s.empty()) {
+        cut.half_interval_m_s.push_back(line.half_interval_m_s[i]);
+      }
+      if (!line.support.empty()) {
+        cut.support.push_back(line.support[i]);
+      }
+    }
+  }
+  return cut.at_m.size() < 4 ? line : cut;
+}
+
+}  // namespace
 
 Canvas draw_overlay(const OverlayInput& input) {
   std::vector<FanSetting> names;
@@ -22,12 +69,13 @@ Canvas draw_overlay(const OverlayInput& input) {
   profiles.width = input.width;
   profiles.names_at_peaks = true;
   profiles.legend = shown.legend;
+  const double reach = reach_of_streams(input.curves);
   for (const std::size_t i : shown.lines) {
-    const auto dressed = [&look = looks[i]](ProfileLine line) {
+    const auto dressed = [&look = looks[i], reach](ProfileLine line) {
       line.name = look.name;
       line.style = look.style;
       line.weight = look.weight;
-      return line;
+      return within(std::move(line), reach);
     };
     profiles.across.push_back(dressed(input.curves[i].across));
     if (!input.curves[i].upright.at_m.empty()) {

@@ -50,7 +50,6 @@ std::vector<Mark> place(const Panel& panel, const std::vector<PlotLine>& lines) 
 /// Spreads marks with error bars that stand on each other, about their common middle.
 void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vector<Mark>& marks) {
   constexpr double apart = 11.0;
-  constexpr double widest = 44.0;  // farther off, marks would be read at another place
   std::vector<Mark*> order;
   for (Mark& m : marks) {
     if (lines[m.line].marks) {
@@ -59,6 +58,12 @@ void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vect
   }
   std::stable_sort(
       order.begin(), order.end(), [](const Mark* a, const Mark* b) { return a->at.x < b->at.x; });
+  // Farther off than a quarter of the way to the next place, marks would be read at another one.
+  double widest = 44.0;
+  for (std::size_t k = 1; k < order.size(); ++k) {
+    const double gap = order[k]->at.x - order[k - 1]->at.x;
+    widest = gap > 0.75 * apart ? std::min(widest, 0.5 * gap) : widest;
+  }
   for (std::size_t from = 0; from < order.size();) {
     std::size_t to = from + 1;
     while (to < order.size() && order[to]->at.x - order[to - 1]->at.x < 0.75 * apart) {

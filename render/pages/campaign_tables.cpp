@@ -7,7 +7,7 @@
 namespace sweepflux::render {
 namespace {
 
-constexpr double none = std::numeric_limits<double>::quiet_NaN();
+constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
 
 std::string quantity_at(const std::string& quantity, const std::optional<double>& downstream_m) {
   return quantity +
@@ -98,7 +98,7 @@ PageTable pair_table(const Comparison& c) {
     add_cells(row, std::optional<Measured>(p.momentum_n));
     add_cells(row, std::optional<Measured>(p.thrust_n));
     row.emplace_back(100.0 * probe.checks[i].ratio);
-    row.emplace_back(probe.pairs.size() > 2 ? probe.checks[i].z_score : none);
+    row.emplace_back(probe.pairs.size() > 2 ? probe.checks[i].z_score : not_known);
     row.emplace_back(probe.checks[i].stands_out ? "yes" : "no");
   }
   return table;
@@ -157,7 +157,7 @@ PageTable seat_table(const Comparison& c) {
     std::vector<PageTable::Cell>& row = table.rows.emplace_back();
     row.insert(row.end(),
                {c.entries[s.entry].name(), s.seat.distance_m, s.seat.across_m, s.seat.height_m});
-    const Estimate dr = s.draught_rating_percent.value_or(Estimate{none, none, none, none});
+    const Estimate dr = s.draught_rating_percent.value_or(Estimate{not_known, not_known, not_known, not_known});
     for (const Estimate* e : {&s.speed_m_s, &dr}) {
       row.insert(row.end(), {e->value, e->low_95, e->high_95});
     }

@@ -113,6 +113,7 @@ TEST(chi_square, has_the_tabulated_quantiles) {
   // NIST/SEMATECH handbook, 1.3.6.7.4: 3.841 and 18.307 for 1 and 10 degrees at 0.95.
   EXPECT_NEAR(chi_square_probability(3.841, 1.0), 0.95, 1e-4);
   EXPECT_NEAR(chi_square_probability(18.307, 10.0), 0.95, 1e-4);
+  EXPECT_EQ(chi_square_probability(1e-20, 400.0), 0.0);
   EXPECT_THROW((void)chi_square_probability(-1.0, 1.0), InputError);
 }
 

@@ -72,10 +72,12 @@ TEST(probe_check, an_offset_shows_by_its_run_with_the_streams_speed) {
 
 TEST(probe_check, one_lever_for_all_does_not_average_away) {
   std::vector<MomentumThrustPair> pairs;
-  for (int i = 0; i < 400; ++i) {
+  for (int i = 0; i < 100; ++i) {
     pairs.push_back(pair("fan " + std::to_string(i), 1.0, 1.0));
   }
-  EXPECT_NEAR(check_probe(pairs).scale.standard_uncertainty, 0.0025, 0.0002);
+  // Half of what is left of 2 % and 0.4 % over a hundred, and of the whole 0.5 %.
+  const double own = std::hypot(0.02, 0.004) / 10.0;
+  EXPECT_NEAR(check_probe(pairs).scale.standard_uncertainty, 0.5 * std::hypot(own, 0.005), 1e-5);
 }
 
 TEST(probe_check, the_block_to_paste_undoes_the_scale_under_an_earlier_calibration) {
