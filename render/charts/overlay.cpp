@@ -1,15 +1,13 @@
 #include "render/charts/overlay.hpp"
 
-#include <algorithm>
-#include <cmath>
-#include <utility>
-
 #include "render/charts/plot.hpp"
 
+#include <algorithm>
+#include <cmath>
 #include <cstddef>
+#include <utility>
 
 namespace sweepflux::render {
-
 namespace {
 
 /// How far to the sides any stream has air worth a picture: two per cent of the fastest.

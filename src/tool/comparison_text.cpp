@@ -111,9 +111,14 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   }
   text += columns(rows);
   text += seat_text(c) + agreement_text(c);
+  constexpr std::size_t most_pairs = 40;
   text += c.equal_thrust.empty() ? "" : "\n";
+  if (c.equal_thrust.size() > most_pairs) {
+    text += "Settings of equal thrust: " + std::to_string(c.equal_thrust.size()) +
+            " sentences, in the page and in comparison.json\n";
+  }
   for (const EqualThrust& p : c.equal_thrust) {
-    text += p.words + "\n";
+    text += c.equal_thrust.size() > most_pairs ? "" : p.words + "\n";
   }
   if (!c.warnings.empty() || !remarks.empty()) {
     text += "\nNotes:\n";

@@ -112,6 +112,11 @@ void say_summary(Comparison& c) {
   for (const SeatChoice& choice : c.seat_choices) {
     c.summary.push_back(choice.words);
   }
+  // Of many fans there are more pairs than a summary has room for; the table has them all.
+  constexpr std::size_t most_fans = 4;
+  if (c.fans.size() > most_fans) {
+    return;
+  }
   std::map<std::pair<std::string, std::string>, bool> said;
   for (const EqualThrust& p : c.equal_thrust) {
     const std::pair<std::string, std::string> pair = std::minmax(p.fan, p.other);
