@@ -31,7 +31,7 @@ struct DistanceChartInput {
 };
 
 /// A quantity of several fans against the distance from the outlet (or against another quantity),
-/// both from zero unless told otherwise. Hue, dash and marker by fan, weight by setting, names beside the lines.
+/// both from zero unless asked otherwise. Hue, dash and marker by fan, weight by setting, names beside the lines.
 ///
 /// @throws InputError  no line, or one whose lists do not fit
 [[nodiscard]] Canvas draw_distance_chart(const DistanceChartInput& input);

@@ -95,7 +95,7 @@ PageTable pair_table(const Comparison& c) {
     const MomentumThrustPair& p = probe.pairs[i];
     std::vector<PageTable::Cell>& row = table.rows.emplace_back();
     row.insert(row.end(), {p.name, p.survey});
-    add_cells(row, std::optional<Measured>(p.momentum_n));
+    add_cells(row, std::optional<Measured>(p.momentum_flux_n));
     add_cells(row, std::optional<Measured>(p.thrust_n));
     row.emplace_back(100.0 * probe.checks[i].ratio);
     row.emplace_back(probe.pairs.size() > 2 ? probe.checks[i].z_score : not_known);

@@ -77,7 +77,7 @@ TEST(StreamCalibration, PublishedProfilesAreHeldByTheirIntervals) {
   }
 }
 
-TEST(StreamCalibration, ASwivelReadsAGaussianJetThatDrawsInAirToTwoPerCentInFlowAndHalfInMomentum) {
+TEST(StreamCalibration, ASwivelReadsAGaussianJetThatDrawsInAirToTwoPerCentInFlowAndOneInMomentum) {
   const test::KnownField& field = test::known_field("gauss");
   test::SurveyPlan plan = test::without_errors({});
   plan.count = 13;
@@ -90,7 +90,7 @@ TEST(StreamCalibration, ASwivelReadsAGaussianJetThatDrawsInAirToTwoPerCentInFlow
   const PlaneResult& p = result.planes.at(0);
   const test::ExactFlux exact = field.exact(p.downstream_m);
   EXPECT_NEAR(p.volume_flow_m3_s.value / exact.volume_flow_m3_s, 1.0, 0.02);
-  EXPECT_NEAR(test::momentum_error(field, result, p), 0.0, 0.005);
+  EXPECT_NEAR(test::momentum_error(field, result, p), 0.0, 0.01);
 }
 
 }  // namespace

@@ -19,7 +19,7 @@ FanAtSetting from(FanAtSetting e, const std::string& source) {
   return e;
 }
 
-TEST(combine_entries, session_and_survey_of_one_setting_become_one_row_that_ties_with_nothing) {
+TEST(combine_entries, session_and_survey_of_one_setting_become_one_row_that_differs_from_the_others) {
   FanAtSetting survey = from(on_balance("heron", "3", 1.00, 0.01), "heron-3/survey.toml");
   survey.balance = "its own";
   survey.planes = {plane(1.5, 0.5, 0.02, 0.98, 0.03)};
@@ -57,7 +57,7 @@ TEST(combine_entries, one_lever_for_both_days_is_counted_once_and_not_averaged_d
               1e-9);
 }
 
-TEST(combine_entries, days_that_differ_by_more_than_they_state_are_told_and_widened) {
+TEST(combine_entries, days_that_differ_by_more_than_they_state_are_reported_and_widened) {
   const Comparison c = compare({from(on_balance("heron", "3", 1.00, 0.01), "a"),
                                 from(on_balance("heron", "3", 1.10, 0.01), "b")});
   const FanAtSetting& row = c.entries.front();
@@ -65,10 +65,10 @@ TEST(combine_entries, days_that_differ_by_more_than_they_state_are_told_and_wide
   ASSERT_EQ(row.consistency.size(), 1u);
   EXPECT_FALSE(row.consistency.front().consistent);
   EXPECT_NEAR(row.consistency.front().birge_ratio, 0.10 / (0.01 * std::sqrt(2.0)), 1e-9);
-  const bool told = std::any_of(c.warnings.begin(), c.warnings.end(), [](const std::string& w) {
+  const bool reported = std::any_of(c.warnings.begin(), c.warnings.end(), [](const std::string& w) {
     return w.find("differ by more than they state") != std::string::npos;
   });
-  EXPECT_TRUE(told);
+  EXPECT_TRUE(reported);
 }
 
 TEST(combine_entries, planes_near_each_other_combine_and_others_stay) {
@@ -99,7 +99,7 @@ TEST(combine_entries, a_result_of_a_survey_that_is_there_too_is_no_second_measur
   EXPECT_NE(row.warnings[0].find("heron-3-map/summary.json was passed over"), std::string::npos);
 }
 
-TEST(variants, a_filter_taken_out_is_a_row_of_its_own_and_its_effect_is_told_with_interval) {
+TEST(variants, a_filter_taken_out_is_a_row_of_its_own_and_its_effect_is_stated_with_interval) {
   FanAtSetting in = on_balance("heron", "3", 1.00, std::hypot(0.01, 0.03));
   FanAtSetting out = on_balance("heron", "3", 1.10, std::hypot(0.01, 0.033));
   in.lever_share = out.lever_share = 0.03;
@@ -127,7 +127,7 @@ TEST(campaign_check, pairs_of_rows_tell_the_probes_scale_and_the_flows_without_i
   for (int i = 0; i < 4; ++i) {
     FanAtSetting e = on_balance("f" + std::to_string(i), "1", 1.0, 0.005);
     e.planes = {plane(1.5, 0.515, std::hypot(0.01, 0.02 * 0.515), 1.0609, 0.05, 0.02)};
-    e.momentum_n = symmetric_estimate(1.0609, 0.05);
+    e.momentum_flux_n = symmetric_estimate(1.0609, 0.05);
     entries.push_back(std::move(e));
   }
   const Comparison c = compare(entries);

@@ -10,10 +10,10 @@
 namespace sweepflux {
 namespace {
 
-MomentumThrustPair pair(const std::string& name, double momentum_n, double thrust_n) {
+MomentumThrustPair pair(const std::string& name, double momentum_flux_n, double thrust_n) {
   MomentumThrustPair p;
   p.name = p.survey = p.thrust_of = name;
-  p.momentum_n = {momentum_n, 0.02 * momentum_n};
+  p.momentum_flux_n = {momentum_flux_n, 0.02 * momentum_flux_n};
   p.thrust_n = {thrust_n, 0.004 * thrust_n};
   p.balance = "balance";
   p.lever_share = 0.005;
@@ -27,7 +27,7 @@ std::vector<MomentumThrustPair> exact(double scale, double offset_m_s) {
   for (const double thrust : {0.25, 0.5, 1.0, 2.0}) {
     MomentumThrustPair p = pair("fan " + std::to_string(thrust), thrust, thrust);
     const double half_log = std::log(scale) + offset_m_s * p.slowness_s_m;
-    p.momentum_n = {thrust * std::exp(2.0 * half_log), 0.02 * thrust};
+    p.momentum_flux_n = {thrust * std::exp(2.0 * half_log), 0.02 * thrust};
     pairs.push_back(std::move(p));
   }
   return pairs;

@@ -13,17 +13,17 @@ namespace {
 using test::on_balance;
 using test::plane;
 
-FanAtSetting heard(FanAtSetting e, double level_db) {
+FanAtSetting observed(FanAtSetting e, double level_db) {
   e.sound = SoundLevel{{level_db, 1.0}, 1.0};
   return e;
 }
 
 TEST(equal_sound, runs_straight_in_the_logarithm_and_counts_the_levels_uncertainty) {
   // A fan whose thrust doubles in 6 dB, one that is 3 dB louder at each thrust.
-  const std::vector<FanAtSetting> entries{heard(on_balance("heron", "1", 0.5, 0.001), 36.0),
-                                          heard(on_balance("heron", "2", 1.0, 0.001), 42.0),
-                                          heard(on_balance("teal", "1", 0.5, 0.001), 39.0),
-                                          heard(on_balance("teal", "2", 1.0, 0.001), 45.0)};
+  const std::vector<FanAtSetting> entries{observed(on_balance("heron", "1", 0.5, 0.001), 36.0),
+                                          observed(on_balance("heron", "2", 1.0, 0.001), 42.0),
+                                          observed(on_balance("teal", "1", 0.5, 0.001), 39.0),
+                                          observed(on_balance("teal", "2", 1.0, 0.001), 45.0)};
   CompareOptions options;
   options.sound_level_db = 40.0;
   const Comparison c = compare(entries, options);
@@ -43,12 +43,12 @@ TEST(equal_sound, runs_straight_in_the_logarithm_and_counts_the_levels_uncertain
 }
 
 TEST(equal_sound, nothing_is_carried_past_a_fans_settings_or_to_another_meter) {
-  std::vector<FanAtSetting> entries{heard(on_balance("heron", "1", 0.5, 0.01), 36.0),
-                                    heard(on_balance("heron", "2", 1.0, 0.01), 42.0),
-                                    heard(on_balance("teal", "1", 0.5, 0.01), 50.0),
-                                    heard(on_balance("teal", "2", 0.9, 0.01), 55.0),
-                                    heard(on_balance("wren", "1", 0.5, 0.01), 30.0),
-                                    heard(on_balance("wren", "2", 0.5, 0.01), 41.0)};
+  std::vector<FanAtSetting> entries{observed(on_balance("heron", "1", 0.5, 0.01), 36.0),
+                                    observed(on_balance("heron", "2", 1.0, 0.01), 42.0),
+                                    observed(on_balance("teal", "1", 0.5, 0.01), 50.0),
+                                    observed(on_balance("teal", "2", 0.9, 0.01), 55.0),
+                                    observed(on_balance("wren", "1", 0.5, 0.01), 30.0),
+                                    observed(on_balance("wren", "2", 0.5, 0.01), 41.0)};
   entries[4].sound->distance_m = entries[5].sound->distance_m = 3.0;
   CompareOptions options;
   options.sound_level_db = 40.0;
@@ -91,7 +91,7 @@ TEST(seat, a_map_there_is_read_off_and_elsewhere_the_prediction_falls_with_dista
             on_axis.speed_m_s.standard_uncertainty / on_axis.speed_m_s.value);
 }
 
-TEST(seat, the_setting_that_stays_below_a_wished_speed_is_sure_of_it) {
+TEST(seat, the_setting_that_stays_below_a_wished_speed_does_so_at_95_percent) {
   std::vector<FanAtSetting> entries;
   for (int s = 1; s <= 6; ++s) {
     entries.push_back(on_balance("heron", std::to_string(s), 0.02 * s * s, 0.0005));

@@ -73,7 +73,7 @@ TEST(Summary, ReadBackAndWrittenAgainGivesTheSameText) {
   bare.thrust_n.reset();
   bare.cross_check.clear();
   bare.next_sweep.reset();
-  bare.survey.outlet = {OutletShape::slot, 0, 0.06, 0.8, 0.62, 0.05, std::nullopt};
+  bare.survey.outlet = {OutletShape::slot, 0, 0.06, 0.8, 0.62, 0.05, std::nullopt, {}};
   bare.planes[0].half_width_z_m = std::numeric_limits<double>::quiet_NaN();
   const std::string bare_text = summary_json(bare);
   EXPECT_EQ(summary_json(parse_summary(bare_text, "here")), bare_text);

@@ -26,7 +26,7 @@ inline std::vector<MomentumThrustPair> simulated_campaign(Dice& dice,
     pair.name = "fan " + std::to_string(i + 1);
     pair.survey = pair.thrust_of = pair.name;
     const double momentum = thrust * scale * scale * (1.0 + dice.normal(own));
-    pair.momentum_n = {momentum, own * momentum};
+    pair.momentum_flux_n = {momentum, own * momentum};
     const double shown = thrust * lever * (1.0 + dice.normal(thrust_share));
     pair.thrust_n = {shown, thrust_share * shown};
     pair.balance = "balance";

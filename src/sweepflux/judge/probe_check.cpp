@@ -28,10 +28,10 @@ Logs logs_of(std::span<const MomentumThrustPair> pairs) {
   Logs logs{{}, Covariance(n), Covariance(n), Covariance(n)};
   for (std::size_t i = 0; i < n; ++i) {
     const MomentumThrustPair& a = pairs[i];
-    logs.value.push_back(0.5 * std::log(a.momentum_n.value / a.thrust_n.value));
+    logs.value.push_back(0.5 * std::log(a.momentum_flux_n.value / a.thrust_n.value));
     for (std::size_t j = i; j < n; ++j) {
       const MomentumThrustPair& b = pairs[j];
-      double own = i == j ? relative(a.momentum_n) * relative(a.momentum_n) : 0.0;
+      double own = i == j ? relative(a.momentum_flux_n) * relative(a.momentum_flux_n) : 0.0;
       own += i == j || a.thrust_of == b.thrust_of
                  ? relative(a.thrust_n) * relative(b.thrust_n)
                  : 0.0;
@@ -64,7 +64,7 @@ std::vector<PairCheck> check_each(std::span<const MomentumThrustPair> pairs, con
   const double limit = normal_quantile(1.0 - 0.025 / n);
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     PairCheck check;
-    check.ratio = pairs[i].momentum_n.value / pairs[i].thrust_n.value;
+    check.ratio = pairs[i].momentum_flux_n.value / pairs[i].thrust_n.value;
     if (pairs.size() > 2) {
       const Logs others = logs_of(without(pairs, i));
       const WeightedMean mean = weighted_mean(others.value, others.whole);
@@ -177,8 +177,8 @@ ProbeCheck check_probe(std::span<const MomentumThrustPair> pairs) {
     throw InputError("a check of the probe needs a pair of momentum flux and thrust");
   }
   for (const MomentumThrustPair& p : pairs) {
-    const bool fit = p.momentum_n.value > 0.0 && p.thrust_n.value > 0.0 &&
-                     p.momentum_n.standard_uncertainty > 0.0;
+    const bool fit = p.momentum_flux_n.value > 0.0 && p.thrust_n.value > 0.0 &&
+                     p.momentum_flux_n.standard_uncertainty > 0.0;
     if (!fit) {
       throw InputError(p.name + ": momentum flux, its uncertainty and thrust must be above zero");
     }
@@ -219,7 +219,7 @@ ProbeCheck check_probe(std::span<const MomentumThrustPair> pairs) {
 std::string calibration_block(const ProbeCheck& check,
                               std::span<const std::pair<double, double>> earlier,
                               double top_m_s) {
-  // An offset goes in only where a factor alone does not do and it is sure of its sign.
+  // An offset goes in only where a factor alone does not do and its sign is certain.
   const bool with_offset = !check.explains_all && check.chance_with_offset >= 0.05 &&
                            check.offset_m_s &&
                            (check.offset_m_s->low_95 > 0.0 || check.offset_m_s->high_95 < 0.0);

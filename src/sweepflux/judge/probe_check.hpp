@@ -15,7 +15,7 @@ namespace sweepflux {
 struct MomentumThrustPair {
   std::string survey;   ///< where the momentum flux comes from
   std::string name;     ///< "heron at 3"
-  Measured momentum_n;  ///< uncertainty without the probe's scale and offset
+  Measured momentum_flux_n;  ///< uncertainty without the probe's scale and offset
   Measured thrust_n;    ///< uncertainty without the lever
   std::string thrust_of;     ///< pairs with the same text share one thrust and its error
   std::string balance;       ///< pairs with the same text share the lever's error
@@ -57,7 +57,7 @@ struct ProbeCheck {
 /// speed. Common thrusts and levers count by their covariance. Where one factor does not explain
 /// all (chi square), the part of the uncertainty that is not common is multiplied by the Birge
 /// ratio. Turbulence and pressure are taken as nothing, as in the check of one survey; what they
-/// would change is told beside it.
+/// would change stands beside it.
 ///
 /// @param pairs  one or more, of one probe; values above zero
 /// @throws InputError  no pair, or a value that is not above zero

@@ -58,17 +58,17 @@ bool alike(const Probe& a, const Probe& b) {
 }
 
 std::optional<MomentumThrustPair> pair_of(const FanAtSetting& survey, const FanAtSetting& row) {
-  const bool both = row.thrust_n && row.thrust_n->value > 0.0 && survey.momentum_n &&
-                    survey.momentum_n->value > 0.0 && !survey.planes.empty();
-  if (!both || !(survey.momentum_n->standard_uncertainty > 0.0)) {
+  const bool both = row.thrust_n && row.thrust_n->value > 0.0 && survey.momentum_flux_n &&
+                    survey.momentum_flux_n->value > 0.0 && !survey.planes.empty();
+  if (!both || !(survey.momentum_flux_n->standard_uncertainty > 0.0)) {
     return std::nullopt;
   }
   const PlaneFacts& plane = survey.planes.front();
   MomentumThrustPair pair;
   pair.survey = survey.source;
   pair.name = row.name();
-  pair.momentum_n = {survey.momentum_n->value,
-                     own_uncertainty(*survey.momentum_n, plane.probe_share_of_momentum)};
+  pair.momentum_flux_n = {survey.momentum_flux_n->value,
+                     own_uncertainty(*survey.momentum_flux_n, plane.probe_share_of_momentum)};
   pair.thrust_n = {row.thrust_n->value, own_uncertainty(*row.thrust_n, row.lever_share)};
   pair.thrust_of = row.name();
   pair.balance = row.balance;

@@ -260,16 +260,16 @@ void combine_streams(const Group& group, FanAtSetting& row) {
   }
   std::vector<Part> momentum;
   for (const FanAtSetting* e : group) {
-    if (e->momentum_n && !e->planes.empty()) {
+    if (e->momentum_flux_n && !e->planes.empty()) {
       momentum.push_back({e,
-                          *e->momentum_n,
+                          *e->momentum_flux_n,
                           e->planes.front().probe_share_of_momentum,
                           cause_of_probe(group, *e)});
     }
     row.lone_sweeps.insert(row.lone_sweeps.end(), e->lone_sweeps.begin(), e->lone_sweeps.end());
   }
   if (!momentum.empty()) {
-    row.momentum_n = merge(momentum, "momentum flux of the stream", std::nullopt, row).value;
+    row.momentum_flux_n = merge(momentum, "momentum flux of the stream", std::nullopt, row).value;
   }
 }
 
@@ -284,7 +284,7 @@ FanAtSetting combine_group(const Group& group) {
   row.thrust_n.reset();
   row.power_w.reset();
   row.sound.reset();
-  row.momentum_n.reset();
+  row.momentum_flux_n.reset();
   row.lever_share = 0.0;
   row.readings = row.left_out = 0;
   row.source.clear();

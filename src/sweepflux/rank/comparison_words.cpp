@@ -87,7 +87,7 @@ void say_summary(Comparison& c) {
   for (const Ranking& ranking : c.rankings) {
     if (c.entries.size() > 1) {
       c.summary.push_back(summary_of(ranking, c.entries));
-      // What is measured is told too where a prediction leads.
+      // What is measured is stated too where a prediction leads.
       const auto measured = std::find_if(ranking.rows.begin(), ranking.rows.end(), [](const Ranked& r) {
         return !r.predicted;
       });

@@ -174,7 +174,7 @@ FanAtSetting summarise(const SurveyResult& result) {
   std::stable_sort(fan.planes.begin(), fan.planes.end(), [](const auto& a, const auto& b) {
     return a.downstream_m < b.downstream_m;
   });
-  fan.momentum_n = momentum_of(result, fan.planes);
+  fan.momentum_flux_n = momentum_of(result, fan.planes);
   return fan;
 }
 

@@ -93,7 +93,7 @@ struct FanAtSetting {
   std::string balance;         ///< equal texts: one balance, as far as its description goes
   std::optional<Probe> probe;  ///< that read the planes
   std::vector<PlaneFacts> planes;  ///< nearest first
-  std::optional<Estimate> momentum_n;  ///< of the stream, from all its planes
+  std::optional<Estimate> momentum_flux_n;  ///< of the stream, from all its planes
   std::optional<Measured> turbulence;  ///< intensity: of the log under [gusts], else in the stream's
                                        ///< core from the dwells' spread
   std::optional<Gustiness> gusts;      ///< of the log under [gusts]

@@ -49,7 +49,7 @@ struct Difference {
 
 struct Ranking {
   Criterion criterion = Criterion::thrust;
-  std::optional<double> downstream_m;   ///< where flow and breeze are taken
+  std::optional<double> downstream_m;   ///< where flow and centreline speed are taken
   std::optional<double> sound_level_db = std::nullopt;  ///< at which fans are compared
   std::vector<Ranked> rows;             ///< best first; lowest_centreline_speed: smallest speed first
   std::vector<std::size_t> missing;     ///< entries that do not tell this quantity

@@ -223,7 +223,7 @@ std::vector<std::string> seat_conditions() {
   return {"What is predicted holds for a free stream in still air with nothing near it, the fan "
           "pointing level and straight; furniture, walls and a person change it.",
           "The draught rating (ISO 7730) was made for people at light, mainly sedentary work and a "
-          "comfortable temperature, for cool air at the neck: where a breeze is wished for, as in "
+          "comfortable temperature, for cool air at the neck: where moving air is wanted, as in "
           "heat, it says little.",
           "Turbulence is that of the stream's core where its logs tell it; at the edge of a stream "
           "it is higher."};

@@ -34,7 +34,7 @@ struct SeatChoice {
 /// Speed at a seat: read off the entry's map where one lies within 5 % of the distance and reaches
 /// so far, else from the predicted centre speed and half-width, with a Gaussian across the stream
 /// [Hussein 1994: it holds to about 1.8 half-widths]. Farther out than two half-widths no value is
-/// told but an upper bound. The interval holds what the prediction's own does, and how well the
+/// given but an upper bound. The interval holds what the prediction's own does, and how well the
 /// stream's centre is known.
 ///
 /// @return empty: too little is known of the entry's stream

@@ -22,7 +22,7 @@ Json check_to_json(const Comparison& c, const CampaignCheck& check) {
     const MomentumThrustPair& p = probe.pairs[i];
     pairs.push_back({{"of", p.name},
                      {"survey", p.survey},
-                     {"momentum_flux_n", to_json(p.momentum_n)},
+                     {"momentum_flux_n", to_json(p.momentum_flux_n)},
                      {"thrust_n", to_json(p.thrust_n)},
                      {"ratio", number(probe.checks[i].ratio)},
                      {"z_score", number(probe.checks[i].z_score)},

@@ -44,7 +44,7 @@ Json to_json(const FanAtSetting& e) {
                      {"values", e.gusts->values},
                      {"left_out", e.gusts->left_out}};
   }
-  json["momentum_flux_n"] = to_json(e.momentum_n);
+  json["momentum_flux_n"] = to_json(e.momentum_flux_n);
   json["measurements"] = list_of(e.measurements, [](const auto& m) { return to_json(m); });
   json["consistency"] = list_of(e.consistency, [](const auto& t) { return to_json(t); });
   json["density_kg_m3"] = to_json(e.density_kg_m3);

@@ -100,7 +100,7 @@ void find_period(Gustiness& gusts, const std::vector<double>& values, double ste
   }
   const double cycles = centre / line;
   const double length_s = step_s * static_cast<double>(values.size());
-  // A period is told no better than a line of the spectrum is wide, as a rectangle.
+  // A period is known no better than a line of the spectrum is wide, as a rectangle.
   gusts.period_s = Measured{length_s / cycles, length_s / (cycles * cycles) / std::sqrt(12.0)};
   gusts.period_share = std::min(1.0, line / all);
 }
