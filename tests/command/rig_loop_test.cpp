@@ -58,8 +58,8 @@ TEST(RigLoop, BareLinesOfASerialAnemometerAreStampedAsTheyCome) {
   const auto replace = [&](const std::string& from, const std::string& to) {
     quick.replace(quick.find(from), from.size(), to);
   };
-  replace("settle_time = \"1.5 s\"", "settle_time = \"0.1 s\"");
-  replace("dwell_time = \"5 s\"", "dwell_time = \"0.3 s\"");
+  replace("settle_time = \"1.5 s\"", "settle_time = \"0.3 s\"");
+  replace("dwell_time = \"5 s\"", "dwell_time = \"0.6 s\"");
   replace("feed = \"20 deg/s\"", "feed = \"200 deg/s\"");
   test::FollowRun one;
   one.program = SWEEPFLUX_PROGRAM;
