@@ -39,6 +39,16 @@ bool reader_refuses(const Survey& survey) {
   return false;
 }
 
+/// Whether `map` would look at the survey at all.
+bool answerable(const Survey& survey) {
+  try {
+    (void)derive_answerable_samples(survey, Silent::refused, 1);
+  } catch (const Error&) {
+    return false;
+  }
+  return true;
+}
+
 /// @return what was said; empty: nothing
 std::string judge(const Survey& survey, Tally& tally, bool sweeps_too) {
   ++tally.surveys;
@@ -72,9 +82,11 @@ int work(int argc, const char* const* argv) {
   std::map<std::string, Tally> groups;
   Tally right, wrong;
   double seconds = 0.0;
-  for (int i = 0; i < options.count("surveys", 1); ++i) {
-    const std::uint64_t seed = first + static_cast<std::uint64_t>(i);
+  for (std::uint64_t seed = first; right.surveys < options.count("surveys", 1); ++seed) {
     const Survey survey = any_survey(population, seed);
+    if (!answerable(survey)) {
+      continue;  // not a right one: a plane in which nothing moved the probe, or one angle alone
+    }
     const auto begin = std::chrono::steady_clock::now();
     const std::string alarm = judge(survey, right, false);
     seconds += std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();

@@ -247,7 +247,7 @@ class Clues {
     }
     if (survey_.air.ambient_speed_m_s && survey_.air.ambient_speed_m_s->value > 0.0) {
       add("ambient speed",
-          std::max(0.0, log_z(survey_.air.ambient_speed_m_s->value / p.peak_m_s, 0.1, 0.7)),
+          std::max(0.0, log_z(survey_.air.ambient_speed_m_s->value / std::max(p.peak_m_s, 1.0), 0.1, 0.7)),
           "an ambient speed of " + format_number(survey_.air.ambient_speed_m_s->value, 3) + " m/s");
     }
   }

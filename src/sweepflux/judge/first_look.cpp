@@ -50,14 +50,17 @@ void add_sweep(const std::vector<Placed>& sweep, Row& row) {
 void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook& look) {
   std::vector<double> z;
   std::vector<std::array<double, 4>> at;
+  double count = 0.0;
   for (const auto& [height, row] : rows) {
-    if (!z.empty() && height - z.back() < same_place_m) {
-      continue;
+    if (z.empty() || height - z.back() >= same_place_m) {
+      z.push_back(height);
+      at.emplace_back();
+      count = 0.0;
     }
-    z.push_back(height);
-    at.push_back(row.sums);
-    for (double& sum : at.back()) {
-      sum /= row.count;
+    // Sweeps of one height count as their mean.
+    count += row.count;
+    for (std::size_t k = 0; k < row.sums.size(); ++k) {
+      at.back()[k] += (row.sums[k] - row.count * at.back()[k]) / count;
     }
   }
   look.heights = z.size();
@@ -216,7 +219,8 @@ FirstLook look_at_readings(const Survey& survey) {
   }
   for (auto& [key, plane] : planes) {
     plane.look.window_y_m = plane.high - plane.low;
-    if (plane.look.peak_m_s > 0.0 && plane.look.window_y_m > 0.0) {
+    const double least = std::max(0.5 * survey.probe.starting_speed_m_s, 1e-3);
+    if (plane.look.peak_m_s > least && plane.look.window_y_m > 0.0) {
       sum_rows(plane.rows, survey.outlet, plane.look);
       out.planes.push_back(plane.look);
     }
