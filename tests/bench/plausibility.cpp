@@ -2,9 +2,10 @@
 // Surveys are made in memory and held against judge/plausibility; one that it passes may still be
 // refused by derive_samples, as `map` would. Thresholds were chosen on `--set train` alone.
 
+#include "sweepflux/judge/plausibility.hpp"
+
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/derive/sample/answerable.hpp"
-#include "sweepflux/judge/plausibility.hpp"
 #include "tests/bench/support/any_survey.hpp"
 #include "tests/bench/support/options.hpp"
 #include "tests/bench/support/text_table.hpp"
@@ -73,8 +74,8 @@ std::string judge(const Survey& survey, Tally& tally, bool sweeps_too) {
 }
 
 int work(int argc, const char* const* argv) {
-  const Options options(argc, argv,
-                        {{"set", "test"}, {"surveys", "1000"}, {"seed", "1"}, {"show", "no"}});
+  const Options options(
+      argc, argv, {{"set", "test"}, {"surveys", "1000"}, {"seed", "1"}, {"show", "no"}});
   const bool train = options.text("set") == "train";
   const Population population = train ? Population::handbook : Population::known_fields;
   const auto first = static_cast<std::uint64_t>(options.count("seed")) + (train ? 1000000 : 0);
@@ -100,14 +101,19 @@ int work(int argc, const char* const* argv) {
     if (said.find(mistake.fits) != std::string::npos) {
       ++tally.named;
     } else if (show) {
-      std::printf("%s %lu, %s: %s\n", said.empty() ? "MISSED" : "not named",
-                  static_cast<unsigned long>(seed), (mistake.group + ", " + mistake.fits).c_str(),
+      std::printf("%s %lu, %s: %s\n",
+                  said.empty() ? "MISSED" : "not named",
+                  static_cast<unsigned long>(seed),
+                  (mistake.group + ", " + mistake.fits).c_str(),
                   said.c_str());
     }
   }
   TextTable table({"mistaken", "surveys", "refused", "warned", "noticed %", "named %"});
   const auto row = [&](const std::string& name, const Tally& t) {
-    table.add({name, std::to_string(t.surveys), std::to_string(t.refused), std::to_string(t.warned),
+    table.add({name,
+               std::to_string(t.surveys),
+               std::to_string(t.refused),
+               std::to_string(t.warned),
                per_cent(static_cast<double>(t.refused + t.warned) / t.surveys),
                per_cent(static_cast<double>(t.named) / t.surveys)});
   };
@@ -120,7 +126,9 @@ int work(int argc, const char* const* argv) {
   }
   row("all of them", wrong);
   row("none (false alarms)", right);
-  std::printf("%s\n%s\n%.2f ms a right survey\n", options.all().c_str(), table.text().c_str(),
+  std::printf("%s\n%s\n%.2f ms a right survey\n",
+              options.all().c_str(),
+              table.text().c_str(),
               1e3 * seconds / right.surveys);
   return 0;
 }

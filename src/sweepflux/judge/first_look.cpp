@@ -16,10 +16,11 @@ constexpr double widest_turn_rad = 80.0 * degree_rad;  // as derive_samples
 constexpr double same_place_m = 1e-3;
 constexpr double half_width_by_sd = 1.6651;  // of a Gaussian's square: 2 sqrt(ln 2)
 constexpr double height_of_row = 1.5054;     // integral of its square over its peak and half width
+constexpr double lone_reading = 0.8;  // what one place alone saw may be as wide, in gaps beside it
 constexpr std::size_t fewest_ends = 3;
 /// A probe that starts somewhat later than stated is no news.
-constexpr double starts_late = 1.25;
-constexpr double noise_m_s = 0.05;  // of a reading near the starting speed, common practice
+constexpr double starts_late = 1.2;
+constexpr double noise_m_s = 0.03;  // of a reading near the starting speed, common practice
 
 struct Placed {
   double y = 0.0;
@@ -70,13 +71,15 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
   std::array<double, 4> whole{};
   double first = 0.0, second = 0.0;
   const auto strongest = static_cast<std::size_t>(
-      std::max_element(at.begin(), at.end(), [](const auto& a, const auto& b) { return a[0] < b[0]; }) -
+      std::max_element(
+          at.begin(), at.end(), [](const auto& a, const auto& b) { return a[0] < b[0]; }) -
       at.begin());
   if (z.size() < 3) {
     // The stream is taken to be as high as it is wide, more for a high outlet.
     whole = at[strongest];
     const double y = whole[1] / whole[0];
-    const double across = half_width_by_sd * std::sqrt(std::max(whole[2] / whole[0] - y * y, 0.0));
+    const double seen = half_width_by_sd * std::sqrt(std::max(whole[2] / whole[0] - y * y, 0.0));
+    const double across = std::max(seen, lone_reading * look.gap_y_m);
     const double high = across * usual_half_width_m(outlet.extent_z_m(), look.downstream_m) /
                         usual_half_width_m(outlet.extent_y_m(), look.downstream_m);
     for (double& sum : whole) {
@@ -96,20 +99,22 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
       second += (below + above) * at[i][0] * z[i] * z[i];
     }
     look.centre_z_m = first / whole[0];
-    look.half_width_z_m =
+    const double tall =
         half_width_by_sd *
         std::sqrt(std::max(second / whole[0] - look.centre_z_m * look.centre_z_m, 0.0));
+    look.half_width_z_m = std::max(tall, lone_reading * look.gap_z_m);
   }
   look.momentum_m4_s2 = whole[0];
   look.power_m5_s3 = 0.5 * whole[3];
   look.centre_y_m = whole[1] / whole[0];
-  look.half_width_y_m =
+  const double seen =
       half_width_by_sd *
       std::sqrt(std::max(whole[2] / whole[0] - look.centre_y_m * look.centre_y_m, 0.0));
+  look.half_width_y_m = std::max(seen, lone_reading * look.gap_y_m);
 }
 
-/// Where a sweep comes up from zero its first reading lies evenly between the starting speed and that
-/// plus one step's rise, as good as.
+/// Where a sweep comes up from zero its first reading lies evenly between the starting speed and
+/// that plus one step's rise, as good as.
 class Ends {
  public:
   void add(const std::vector<Placed>& sweep) {
@@ -117,8 +122,8 @@ class Ends {
       if (sweep[zero].indicated == 0.0 && sweep[one].indicated > 0.0 &&
           sweep[next].indicated > sweep[one].indicated) {
         // A steep edge rises by more at once than behind it.
-        const double rise = std::max(sweep[next].indicated - sweep[one].indicated,
-                                     0.25 * sweep[one].indicated);
+        const double rise =
+            std::max(sweep[next].indicated - sweep[one].indicated, 0.25 * sweep[one].indicated);
         ends_.push_back({sweep[one].indicated, rise});
       }
     };
@@ -178,8 +183,8 @@ FirstLook look_at_readings(const Survey& survey) {
   std::vector<Placed> placed;
   bool any = false;
   for (const Sweep& sweep : survey.sweeps) {
-    const double downstream =
-        downstream_of_outlet_m(survey.rig, survey.outlet, sweep.distance_m);
+    const double downstream = downstream_of_outlet_m(survey.rig, survey.outlet, sweep.distance_m);
+    out.nearest_m = std::min(out.nearest_m, downstream);
     placed.clear();
     for (const Reading& r : sweep.readings) {
       any = true;
@@ -207,9 +212,14 @@ FirstLook look_at_readings(const Survey& survey) {
       return a.y != b.y ? a.y < b.y : a.u < b.u;
     });
     ends.add(placed);
+    double gap_y_m = 0.0;
+    for (std::size_t i = 1; i < placed.size(); ++i) {
+      gap_y_m = std::max(gap_y_m, placed[i].y - placed[i - 1].y);
+    }
     Plane& plane = planes[std::llround(sweep.distance_m * 1e3)];
     plane.look.distance_m = sweep.distance_m;
     plane.look.downstream_m = downstream;
+    plane.look.gap_y_m = std::max(plane.look.gap_y_m, gap_y_m);
     plane.low = std::min(plane.low, placed.front().y);
     plane.high = std::max(plane.high, placed.back().y);
     for (const Placed& p : placed) {

@@ -7,9 +7,9 @@
 
 namespace sweepflux {
 
-/// A plane's size and strength from sums over its readings alone: no model of the stream, so it costs
-/// as much as reading the numbers once. Good to a factor of 1.3 or so with five heights that bracket
-/// the stream, to a factor of two with one.
+/// A plane's size and strength from sums over its readings alone: no model of the stream, so it
+/// costs as much as reading the numbers once. Good to a factor of 1.3 or so with five heights that
+/// bracket the stream, to a factor of two with one.
 struct PlaneLook {
   double distance_m = 0.0;
   double downstream_m = 0.0;
@@ -20,16 +20,18 @@ struct PlaneLook {
   double power_m5_s3 = 0.0;     ///< half of the integral of the speed cubed
   double centre_y_m = 0.0;      ///< of the momentum
   double centre_z_m = 0.0;
-  double half_width_y_m = 0.0;  ///< of the Gaussian with the momentum's second moment
-  double half_width_z_m = 0.0;  ///< 0: fewer than three heights
-  double middle_height_m = 0.0; ///< median
-  double gap_z_m = 0.0;         ///< the largest between heights
-  double window_y_m = 0.0;      ///< from the first to the last place that was read
+  double half_width_y_m = 0.0;  ///< of the Gaussian with the momentum's second moment; the least
+                                ///< that the gaps between readings allow
+  double half_width_z_m = 0.0;   ///< 0: fewer than three heights
+  double middle_height_m = 0.0;  ///< median
+  double gap_y_m = 0.0;          ///< the largest between readings of a sweep
+  double gap_z_m = 0.0;          ///< the largest between heights
+  double window_y_m = 0.0;       ///< from the first to the last place that was read
   double window_z_m = 0.0;
 };
 
-/// The faint ends of the sweeps: how the lowest reading that is not zero lies to the probe's starting
-/// speed.
+/// The faint ends of the sweeps: how the lowest reading that is not zero lies to the probe's
+/// starting speed.
 struct FaintReadings {
   double lowest_m_s = 0.0;  ///< at the places where a sweep comes up from zero; 0: too few of them
   double log_chance_high = 0.0;  ///< of no lower one where the probe starts as stated
@@ -40,9 +42,10 @@ struct FaintReadings {
 struct FirstLook {
   std::vector<PlaneLook> planes;  ///< nearest first; none where nothing moved the probe
   FaintReadings faint;
-  double widest_turn_rad = 0.0;   ///< swivel: from the direction in which the fan faces the probe
-  double fastest_m_s = 0.0;       ///< of all readings, as indicated
-  bool silent = false;            ///< readings there are, but all below the starting speed
+  double widest_turn_rad = 0.0;  ///< swivel: from the direction in which the fan faces the probe
+  double nearest_m = 1e300;      ///< downstream of the outlet's plane; <= 0: behind it
+  double fastest_m_s = 0.0;      ///< of all readings, as indicated
+  bool silent = false;           ///< readings there are, but all below the starting speed
 };
 
 /// Half width of a jet as a rule: that of the outlet, and a tenth of the distance as it spreads

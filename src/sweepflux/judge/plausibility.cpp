@@ -13,7 +13,7 @@ namespace {
 // From surveys that were made for that (tests/bench/plausibility --set train); see its results.
 constexpr double strange_alone = 3.6;  // standard deviations of one clue
 constexpr double worth_a_try = 3.0;    // strangeness below which no slip can gain enough
-constexpr double enough_gain = 0.5;    // by a slip, its cost taken off
+constexpr double enough_gain = 0.0;    // by a slip, its cost taken off
 constexpr double as_good = 1.5;        // so much behind the best a slip is named too
 constexpr double gone = 3.0;           // strangeness of a clue that a slip takes away
 constexpr double worth_telling = 1.8;  // standard deviations
@@ -79,9 +79,8 @@ std::vector<Tried> slips_that_fit(const Survey& survey,
       tried.push_back(std::move(one));
     }
   }
-  std::stable_sort(tried.begin(), tried.end(), [](const Tried& a, const Tried& b) {
-    return a.total < b.total;
-  });
+  std::stable_sort(
+      tried.begin(), tried.end(), [](const Tried& a, const Tried& b) { return a.total < b.total; });
   std::erase_if(tried, [&](const Tried& t) { return t.total > tried.front().total + as_good; });
   return tried;
 }
@@ -130,12 +129,15 @@ std::vector<Implausible> judge(const Survey& survey, const std::vector<UnitSlip>
     }
   }
   Implausible out;
-  out.impossible = impossible || (!fits.empty() && std::any_of(named.begin(), named.end(), [](auto* c) {
-    return c->kind == "silence" || c->kind == "turn";
-  }));
+  // Where nothing can be made of the readings, they are refused in any case.
+  out.impossible =
+      impossible || (!fits.empty() && std::any_of(named.begin(), named.end(), [](auto* c) {
+        return c->kind == "silence" || c->kind == "turn" || c->kind == "behind the outlet";
+      }));
   out.text = std::string(out.impossible ? "not possible: " : "hardly likely: ") + joined(named);
   if (fits.empty()) {
-    out.text += "; no single unit explains it: check these values and what they were worked out from";
+    out.text +=
+        "; no single unit explains it: check these values and what they were worked out from";
   } else {
     out.text += "; it would fit if " + fits.front().slip->what;
     for (std::size_t i = 1; i < std::min<std::size_t>(fits.size(), 2); ++i) {

@@ -17,18 +17,18 @@ struct Implausible {
 /// Holds a survey's proportions against those of room fans and their jets: kinetic power against
 /// electrical power, momentum flux against thrust, width against distance and outlet, speed at the
 /// outlet, lowest reading against the probe's starting speed, one plane against the next, and the
-/// sizes that it states. All from sums over the readings, before any model is made: it costs about as
-/// much as reading the file.
+/// sizes that it states. All from sums over the readings, before any model is made: it costs about
+/// as much as reading the file.
 ///
 /// Each proportion has a usual value and a spread, as a rule common practice without a published
 /// source. Where they are strange together, or one is alone, every unit is tried that may have been
 /// mixed up with another; the one that makes the survey usual is named, and what to change.
 ///
 /// Impossible is what breaks a bound of energy: an outlet of area A gives a momentum flux M with a
-/// kinetic power of M^1.5 / (2 sqrt(rho A)) or more (by Cauchy and Schwarz, for any profile), and no
-/// stream carries more than the fan takes (10 kW where the survey states no power), with a margin for
-/// the first look. So is a proportion far outside of any fan's, such as a stream a twelfth as wide as
-/// jets are, or a plane 400 outlet diameters away.
+/// kinetic power of M^1.5 / (2 sqrt(rho A)) or more (by Cauchy and Schwarz, for any profile), and
+/// no stream carries more than the fan takes (10 kW where the survey states no power), with a
+/// margin for the first look. So is a proportion far outside of any fan's, such as a stream a
+/// twelfth as wide as jets are, or a plane 400 outlet diameters away.
 ///
 /// @param survey  logs reduced; without sweeps only what it states is judged
 /// @return        none for a usual survey; impossible ones first

@@ -1,6 +1,5 @@
-#include "sweepflux/judge/unit_slips_private.hpp"
-
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/judge/unit_slips_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -33,7 +32,8 @@ double cost_of(std::string_view meant, std::string_view stated) {
   };
   const bool no_si = factor_of(meant) != 1.0 && factor_of(stated) != 1.0;
   const bool speed = find_unit(meant)->dimension == Dimension::speed;
-  return (speed ? 3.2 : usual_cost) + (odd(meant) || odd(stated) ? rare : 0.0) + (no_si ? 0.5 * rare : 0.0);
+  return (speed ? 2.6 : usual_cost) + (odd(meant) || odd(stated) ? rare : 0.0) +
+         (no_si ? 0.5 * rare : 0.0);
 }
 
 std::string file_text(const Sweep& sweep) { return sweep.file.string(); }
@@ -92,9 +92,11 @@ class Slips {
           }
         }
       };
-      const auto first = std::find_if(survey_.sweeps.begin(), survey_.sweeps.end(),
+      const auto first = std::find_if(survey_.sweeps.begin(),
+                                      survey_.sweeps.end(),
                                       [&](const Sweep& s) { return s.*unit == one; });
-      const auto files = std::count_if(survey_.sweeps.begin(), survey_.sweeps.end(),
+      const auto files = std::count_if(survey_.sweeps.begin(),
+                                       survey_.sweeps.end(),
                                        [&](const Sweep& s) { return s.*unit == one; });
       const std::string where = "the column " + role + " of " + file_text(*first) +
                                 (files > 1 ? " and " + std::to_string(files - 1) + " more" : "") +
@@ -117,8 +119,9 @@ class Slips {
   }
 
   void columns() {
-    column(speeds, "the speeds are", "speed", &Sweep::speed_unit,
-           [](Reading& r, double f) { r.speed_m_s *= f; });
+    column(speeds, "the speeds are", "speed", &Sweep::speed_unit, [](Reading& r, double f) {
+      r.speed_m_s *= f;
+    });
     const auto scale = [](Reading& r, double f) { r.position *= f; };
     if (survey_.rig.motion == Motion::swivel) {
       column(angles, "the angles are", "angle", &Sweep::position_unit, scale);
@@ -144,8 +147,11 @@ class Slips {
       heights.insert(sweep.height_m);
     }
     const auto single = [&](double Sweep::*place, double value, const std::string& name) {
-      pairs(lengths, "the " + name + " " + format_number(value, 4) + " m is",
-            "that " + name, rare, [place, value](Survey& s, double f) {
+      pairs(lengths,
+            "the " + name + " " + format_number(value, 4) + " m is",
+            "that " + name,
+            rare,
+            [place, value](Survey& s, double f) {
               for (Sweep& sweep : s.sweeps) {
                 sweep.*place *= sweep.*place == value ? f : 1.0;
               }
@@ -174,35 +180,49 @@ class Slips {
 
   void sizes() {
     const Outlet& o = survey_.outlet;
-    length(outlet_key("diameter"), o.diameter_m > 0.0,
-           [](Survey& s) -> double& { return s.outlet.diameter_m; });
-    length(outlet_key("width"), o.width_m > 0.0, [](Survey& s) -> double& { return s.outlet.width_m; });
-    length(outlet_key("height"), o.height_m > 0.0,
-           [](Survey& s) -> double& { return s.outlet.height_m; });
-    length("outlet.centre_height", o.centre_height_m > 0.0,
-           [](Survey& s) -> double& { return s.outlet.centre_height_m; });
-    length("outlet.ahead_of_axis", o.ahead_of_axis_m != 0.0,
-           [](Survey& s) -> double& { return s.outlet.ahead_of_axis_m; });
-    length("probe.head_diameter", survey_.probe.head_diameter_m > 0.0,
-           [](Survey& s) -> double& { return s.probe.head_diameter_m; });
-    length("rig.distance_uncertainty", survey_.rig.distance_uncertainty_m > 0.0,
+    length(outlet_key("diameter"), o.diameter_m > 0.0, [](Survey& s) -> double& {
+      return s.outlet.diameter_m;
+    });
+    length(outlet_key("width"), o.width_m > 0.0, [](Survey& s) -> double& {
+      return s.outlet.width_m;
+    });
+    length(outlet_key("height"), o.height_m > 0.0, [](Survey& s) -> double& {
+      return s.outlet.height_m;
+    });
+    length("outlet.centre_height", o.centre_height_m > 0.0, [](Survey& s) -> double& {
+      return s.outlet.centre_height_m;
+    });
+    length("outlet.ahead_of_axis", o.ahead_of_axis_m != 0.0, [](Survey& s) -> double& {
+      return s.outlet.ahead_of_axis_m;
+    });
+    length("probe.head_diameter", survey_.probe.head_diameter_m > 0.0, [](Survey& s) -> double& {
+      return s.probe.head_diameter_m;
+    });
+    length("rig.distance_uncertainty",
+           survey_.rig.distance_uncertainty_m > 0.0,
            [](Survey& s) -> double& { return s.rig.distance_uncertainty_m; });
-    length("room.width", survey_.room.width_m.has_value(),
-           [](Survey& s) -> double& { return *s.room.width_m; });
-    length("room.height", survey_.room.height_m.has_value(),
-           [](Survey& s) -> double& { return *s.room.height_m; });
-    length("room.length", survey_.room.length_m.has_value(),
-           [](Survey& s) -> double& { return *s.room.length_m; });
+    length("room.width", survey_.room.width_m.has_value(), [](Survey& s) -> double& {
+      return *s.room.width_m;
+    });
+    length("room.height", survey_.room.height_m.has_value(), [](Survey& s) -> double& {
+      return *s.room.height_m;
+    });
+    length("room.length", survey_.room.length_m.has_value(), [](Survey& s) -> double& {
+      return *s.room.length_m;
+    });
   }
 
   void rest() {
     if (survey_.outlet.power_w) {
       const std::string key = place_ == Place::survey ? "outlet.power" : "the setting's power";
-      pairs(powers, key + " is", key, 0.0,
-            [](Survey& s, double f) { s.outlet.power_w->value *= f; });
+      pairs(
+          powers, key + " is", key, 0.0, [](Survey& s, double f) { s.outlet.power_w->value *= f; });
     }
     if (survey_.balance) {
-      pairs(forces, "the balance reads", "the readings and zeros of the balance", 0.0,
+      pairs(forces,
+            "the balance reads",
+            "the readings and zeros of the balance",
+            0.0,
             [](Survey& s, double f) {
               for (double& reading : s.balance->readings_n) {
                 reading *= f;
@@ -211,31 +231,43 @@ class Slips {
               s.balance->zero_after_n *= f;
             });
     }
-    pairs(speeds, "probe.starting_speed is", "probe.starting_speed", 0.5 * rare,
+    pairs(speeds,
+          "probe.starting_speed is",
+          "probe.starting_speed",
+          2.0 * rare,
           [](Survey& s, double f) { s.probe.starting_speed_m_s *= f; });
     if (survey_.air.ambient_speed_m_s) {
-      pairs(speeds, "air.ambient_speed is", "air.ambient_speed", 0.0,
-            [](Survey& s, double f) { s.air.ambient_speed_m_s->value *= f; });
+      pairs(speeds, "air.ambient_speed is", "air.ambient_speed", 0.0, [](Survey& s, double f) {
+        s.air.ambient_speed_m_s->value *= f;
+      });
     }
     if (survey_.rig.motion == Motion::swivel && survey_.rig.angle_zero_rad != 0.0) {
-      pairs(angles, "rig.angle_zero is", "rig.angle_zero", 0.0,
-            [](Survey& s, double f) { s.rig.angle_zero_rad *= f; });
+      pairs(angles, "rig.angle_zero is", "rig.angle_zero", 0.0, [](Survey& s, double f) {
+        s.rig.angle_zero_rad *= f;
+      });
     }
-    slips_.push_back({"the temperature is in degF, not in degC", "state degF for air.temperature",
-                      usual_cost, [](Survey& s) {
+    slips_.push_back({"the temperature is in degF, not in degC",
+                      "state degF for air.temperature",
+                      usual_cost,
+                      [](Survey& s) {
                         const double shown = s.air.temperature_k.value - 273.15;
                         s.air.temperature_k.value = 273.15 + (shown - 32.0) / 1.8;
                       }});
-    slips_.push_back({"the temperature is in degC, not in degF", "state degC for air.temperature",
-                      usual_cost, [](Survey& s) {
+    slips_.push_back({"the temperature is in degC, not in degF",
+                      "state degC for air.temperature",
+                      usual_cost,
+                      [](Survey& s) {
                         s.air.temperature_k.value =
                             273.15 + 1.8 * (s.air.temperature_k.value - 273.15) + 32.0;
                       }});
     if (!survey_.probe.calibration.empty()) {
       for (const bool truth : {true, false}) {
         pairs(speeds,
-              std::string("the ") + (truth ? "true" : "indicated") + " speeds of probe.calibration are",
-              "them", rare, [truth](Survey& s, double f) {
+              std::string("the ") + (truth ? "true" : "indicated") +
+                  " speeds of probe.calibration are",
+              "them",
+              rare,
+              [truth](Survey& s, double f) {
                 for (auto& pair : s.probe.calibration) {
                   (truth ? pair.first : pair.second) *= f;
                 }

@@ -27,11 +27,10 @@ double log_normal(Dice& dice, double middle, double spread) {
 
 std::size_t any_of(Dice& dice, std::size_t count) { return dice.any() % count; }
 
-/// Power from the thrust and a share of it that leaves the outlet; room, ambient speed, balance: each
-/// there or not.
+/// Power from the thrust and a share of it that leaves the outlet; room, ambient speed, balance:
+/// each there or not.
 void finish(Survey& survey, double thrust_n, double share, Dice& dice) {
-  const double least =
-      0.5 * std::pow(thrust_n, 1.5) / std::sqrt(1.2 * survey.outlet.area_m2());
+  const double least = 0.5 * std::pow(thrust_n, 1.5) / std::sqrt(1.2 * survey.outlet.area_m2());
   if (dice.uniform() < 0.7) {
     const double power = std::min(least / share, std::max(500.0, 2.0 * least)) +
                          dice.uniform(0.0, 1.0);  // and the electronics
@@ -188,9 +187,10 @@ Survey handbook_survey(std::uint64_t seed) {
 }
 
 const test::KnownField& any_field(Dice& dice) {
-  const std::vector<const std::vector<test::KnownField>*> lists = {
-      &test::known_fields(), &test::drawn_fields(), &test::published_fields(),
-      &test::spoiled_fields()};
+  const std::vector<const std::vector<test::KnownField>*> lists = {&test::known_fields(),
+                                                                   &test::drawn_fields(),
+                                                                   &test::published_fields(),
+                                                                   &test::spoiled_fields()};
   std::size_t total = 0;
   for (const auto* list : lists) {
     total += list->size();
@@ -207,8 +207,11 @@ const test::KnownField& any_field(Dice& dice) {
 
 /// All lengths times `longer`, all speeds of the air times `faster`.
 void enlarge(Survey& survey, double longer, double faster) {
-  for (double* length : {&survey.outlet.diameter_m, &survey.outlet.width_m, &survey.outlet.height_m,
-                         &survey.outlet.centre_height_m, &survey.outlet.ahead_of_axis_m}) {
+  for (double* length : {&survey.outlet.diameter_m,
+                         &survey.outlet.width_m,
+                         &survey.outlet.height_m,
+                         &survey.outlet.centre_height_m,
+                         &survey.outlet.ahead_of_axis_m}) {
     *length *= longer;
   }
   if (survey.room.floor_m) {
@@ -244,9 +247,8 @@ Survey known_survey(std::uint64_t seed) {
   plan.starting_speed_m_s = dice.uniform(0.1, 0.45) / faster;
   plan.noise_m_s = 0.04 / faster;
   plan.offset_uncertainty_m_s = 0.03 / faster;
-  const double thrust_n =
-      1.2 * field.exact(plan.distances_m.front()).momentum_over_density_m4_s2 /
-      dice.uniform(0.86, 1.0) * std::pow(longer * faster, 2);
+  const double thrust_n = 1.2 * field.exact(plan.distances_m.front()).momentum_over_density_m4_s2 /
+                          dice.uniform(0.86, 1.0) * std::pow(longer * faster, 2);
   Survey survey = make_survey(field, plan);
   enlarge(survey, longer, faster);
   survey.probe.head_diameter_m = dice.uniform() < 0.5 ? 0.03 : 0.07;
@@ -268,9 +270,15 @@ struct Mix {
 Mix any_mix(Dice& dice, const std::vector<Mix>& mixes) { return mixes[any_of(dice, mixes.size())]; }
 
 Mistake mistake_speeds(Survey& survey, Dice& dice) {
-  const Mix mix = any_mix(dice, {{"ft/min", "m/s"}, {"m/s", "ft/min"}, {"km/h", "m/s"},
-                                 {"m/s", "km/h"}, {"mph", "m/s"}, {"m/s", "mph"}, {"kn", "m/s"},
-                                 {"m/s", "kn"}});
+  const Mix mix = any_mix(dice,
+                          {{"ft/min", "m/s"},
+                           {"m/s", "ft/min"},
+                           {"km/h", "m/s"},
+                           {"m/s", "km/h"},
+                           {"mph", "m/s"},
+                           {"m/s", "mph"},
+                           {"kn", "m/s"},
+                           {"m/s", "kn"}});
   const bool si = std::string_view(mix.stated) == "m/s";
   for (Sweep& sweep : survey.sweeps) {
     sweep.speed_unit = mix.stated;
@@ -282,12 +290,13 @@ Mistake mistake_speeds(Survey& survey, Dice& dice) {
           mix.fits()};
 }
 
-const std::vector<Mix> length_mixes{{"mm", "m"}, {"m", "mm"}, {"cm", "m"},
-                                    {"m", "cm"}, {"mm", "cm"}, {"cm", "mm"}};
+const std::vector<Mix> length_mixes{
+    {"mm", "m"}, {"m", "mm"}, {"cm", "m"}, {"m", "cm"}, {"mm", "cm"}, {"cm", "mm"}};
 
 Mistake mistake_positions(Survey& survey, Dice& dice) {
   const bool swivel = survey.rig.motion == Motion::swivel;
-  const Mix mix = swivel ? any_mix(dice, {{"deg", "rad"}, {"rad", "deg"}}) : any_mix(dice, length_mixes);
+  const Mix mix =
+      swivel ? any_mix(dice, {{"deg", "rad"}, {"rad", "deg"}}) : any_mix(dice, length_mixes);
   for (Sweep& sweep : survey.sweeps) {
     sweep.position_unit = mix.stated;
     for (Reading& r : sweep.readings) {
@@ -317,7 +326,9 @@ Mistake mistake_length(Survey& survey, Dice& dice) {
       break;
     case 2:
       group = "outlet size";
-      (o.shape == OutletShape::round ? o.diameter_m : dice.uniform() < 0.5 ? o.width_m : o.height_m) *= f;
+      (o.shape == OutletShape::round ? o.diameter_m
+       : dice.uniform() < 0.5        ? o.width_m
+                                     : o.height_m) *= f;
       break;
     default:
       group = "outlet height";
