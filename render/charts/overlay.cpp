@@ -11,7 +11,7 @@ namespace sweepflux::render {
 namespace {
 
 /// How far to the sides any stream has air worth a picture: two per cent of the fastest.
-double reach_of_streams(const std::vector<OverlayCurve>& curves) {
+double half_span_of_streams(const std::vector<OverlayCurve>& curves) {
   double fastest = 0.0, reach = 0.0;
   for (const bool measure : {false, true}) {
     for (const OverlayCurve& curve : curves) {
@@ -67,7 +67,7 @@ Canvas draw_overlay(const OverlayInput& input) {
   profiles.width = input.width;
   profiles.names_at_peaks = true;
   profiles.legend = shown.legend;
-  const double reach = reach_of_streams(input.curves);
+  const double reach = half_span_of_streams(input.curves);
   for (const std::size_t i : shown.lines) {
     const auto dressed = [&look = looks[i], reach](ProfileLine line) {
       line.name = look.name;

@@ -42,6 +42,8 @@ TEST(RigLoop, PlansFollowsAndMapsUntilItMayStopWithNoFileEditedByHand) {
   const ProcessResult mapped = run({"map", survey.string(), "--json"});
   ASSERT_EQ(mapped.exit_code, 0) << mapped.err;
   const auto plane = nlohmann::json::parse(mapped.out).at("planes").at(0);
+  ASSERT_TRUE(plane.at("momentum_flux_n").is_object())
+      << loop.sweeps << " sweeps, withheld: " << plane.value("withheld", "");
   const test::ExactFlux exact = rig.field->exact(1.8);
   const double density = air_density_kg_m3(AirState{}).value;
   const auto momentum = plane.at("momentum_flux_n").at("interval_95");

@@ -1,10 +1,12 @@
 #include "sweepflux/integrate/plane_draws.hpp"
 
 #include "sweepflux/base/parallel.hpp"
+#include "sweepflux/base/statistics.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -145,6 +147,14 @@ void measure_widths(const StreamPosterior& posterior, std::size_t draw, std::siz
 }
 
 }  // namespace
+
+double momentum_share_inside(const PlaneDraws& draws) {
+  std::vector<double> share;
+  for (std::size_t d = 0; d < draws.inside.size(); ++d) {
+    share.push_back(draws.inside[d][1] / std::max(draws.whole[d][1], 1e-300));
+  }
+  return share.empty() ? 1.0 : median(std::move(share));
+}
 
 PlaneDraws integrate_draws(const StreamPosterior& posterior,
                            std::size_t plane,

@@ -24,6 +24,12 @@ struct PlaneDraws {
                                                        ///< of the profile through the centre
 };
 
+/// Median share of the momentum flux inside the window that was read; 1 without a window.
+[[nodiscard]] double momentum_share_inside(const PlaneDraws& draws);
+
+/// With less of it inside, the readings do not bracket a stream.
+inline constexpr double bracketed_share = 0.5;
+
 /// Integrates every draw. Whole plane: trapezoid in coordinates stretched by the hyperbolic sine to
 /// 25 half widths; window: midpoints. Accuracy 0.1 % for the published profiles, 0.5 % for edges as
 /// sharp as the prior has them. The head's share, to second order: M = M_b + (d^2/16) int |grad u|^2,

@@ -93,16 +93,10 @@ void not_bracketed(const PlaneSamples& samples,
 }  // namespace
 
 std::string reason_to_withhold(const PlaneResult& plane, const PlaneDraws& draws) {
-  if (!draws.inside.empty()) {
-    std::vector<double> share;
-    for (std::size_t d = 0; d < draws.whole.size(); ++d) {
-      share.push_back(draws.inside[d][1] / std::max(draws.whole[d][1], 1e-300));
-    }
-    const double inside = median(share);
-    if (inside < 0.5) {
-      return "the readings do not bracket a stream: only " + percent_text(inside) +
-             " of its momentum flux would lie inside the window that was read";
-    }
+  const double inside = momentum_share_inside(draws);
+  if (inside < bracketed_share) {
+    return "the readings do not bracket a stream: only " + percent_text(inside) +
+           " of its momentum flux would lie inside the window that was read";
   }
   const Estimate& m = plane.momentum_flux_n;
   if (m.high_95 > 6.0 * std::max(m.low_95, 0.0)) {

@@ -53,13 +53,16 @@ class Walk {
     for (const PlanPlane& p : planes_) {
       taken_m_.push_back(p.swept_m);
     }
+    for (std::size_t j = 0; j < known.planes.size(); ++j) {
+      bracketed_ = bracketed_ && momentum_share_inside(known.draws[j]) >= bracketed_share;
+    }
   }
 
   [[nodiscard]] const std::vector<PlanPlane>& planes() const { return planes_; }
   [[nodiscard]] double elapsed() const { return elapsed_; }
   [[nodiscard]] double minutes_saved() const { return saved_; }
   [[nodiscard]] double share() const { return share_of(prospect_); }
-  [[nodiscard]] bool reached(double wished) const { return all_swept() && share() <= wished; }
+  [[nodiscard]] bool reached(double wished) const { return all_swept() && fine(wished); }
   [[nodiscard]] double fall(std::size_t candidate) const { return prospect_.fall(candidate, of_); }
   [[nodiscard]] double minutes(const CandidateSweep& c) const {
     return sweep_minutes(survey_.rig, c.stops, change(c));
@@ -71,7 +74,7 @@ class Walk {
   /// Best candidate by what it takes away per minute; none when nothing is left. Once the wish is
   /// reached, only planes without a sweep are wanted.
   [[nodiscard]] std::optional<std::size_t> best(double minutes_left, double wished) const {
-    const bool only_unswept = share() <= wished;
+    const bool only_unswept = fine(wished);
     std::optional<std::size_t> best;
     double best_rate = 0.0;
     for (std::size_t i = 0; i < candidates_.size(); ++i) {
@@ -150,6 +153,11 @@ class Walk {
   }
 
  private:
+  /// A stream that the readings do not bracket needs a sweep, however sure of it the draws are.
+  [[nodiscard]] bool fine(double wished) const {
+    return share() <= wished && (bracketed_ || !made_.empty());
+  }
+
   [[nodiscard]] std::size_t shown() const { return of_ == PlanTarget::flow ? 0 : 1; }
   [[nodiscard]] std::size_t least_certain(const Prospect& prospect) const {
     std::size_t worst = 0;
@@ -186,6 +194,7 @@ class Walk {
   std::vector<std::vector<double>> taken_m_;  // heights a plane, planned ones included
   std::vector<CandidateSweep> made_;
   std::optional<std::size_t> last_plane_;
+  bool bracketed_ = true;
   double elapsed_ = 0.0, saved_ = 0.0;
 };
 
