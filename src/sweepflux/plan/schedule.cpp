@@ -153,7 +153,7 @@ class Walk {
   }
 
  private:
-  /// A stream that the readings do not bracket needs a sweep, however sure of it the draws are.
+  /// A stream that the readings do not bracket needs a sweep, however narrow its intervals are.
   [[nodiscard]] bool fine(double wished) const {
     return share() <= wished && (bracketed_ || !made_.empty());
   }
