@@ -11,7 +11,7 @@ namespace sweepflux {
 namespace {
 
 // From surveys that were made for that (tests/bench/plausibility --set train); see its results.
-constexpr double strange_alone = 3.6;  // standard deviations of one clue
+constexpr double strange_alone = 4.0;  // standard deviations of one clue
 constexpr double worth_a_try = 3.0;    // strangeness below which no slip can gain enough
 constexpr double enough_gain = 0.0;    // by a slip, its cost taken off
 constexpr double as_good = 1.5;        // so much behind the best a slip is named too
