@@ -95,7 +95,7 @@ double dense_log_likelihood(const PlaneSamples& plane, const PlaneStream& s,
         plane.common.height_m / frame.length_m * (static_cast<double>(v.u[1]) - u) / static_cast<double>(above);
     e[i] = sample.speed_m_s / frame.speed_m_s - seen - survey.drift - survey.offset;
     noise_2[i] = std::pow(survey.noise_factor * sample.noise_m_s / frame.speed_m_s, 2) +
-                 std::pow(survey.noise_share * u, 2);
+                 std::pow(survey.noise_share * u, 2) + least_noise_2;
   }
   Eigen::MatrixXd c = h * h.transpose();
   c.diagonal() += noise_2;
@@ -191,7 +191,8 @@ TEST(StreamLikelihood, OneCensoredReadingIsTheProbabilityBelowItsLimit) {
     plane.samples[0].speed_m_s = limit_m_s;
     const PlaneReadings readings = plane_readings(plane, frame);
     PlaneLikelihood likelihood(readings);
-    const double noise = std::hypot(survey.noise_factor * 0.05 / 3.0, survey.noise_share * u);
+    const double noise = std::hypot(
+        survey.noise_factor * 0.05 / 3.0, survey.noise_share * u, std::sqrt(least_noise_2));
     // The outer region's column alone has a variance that stays.
     float row[residual_columns * lanes];
     residual_at(s, v.p.data(), v.q.data(), v.r.data(), 1, row);

@@ -119,7 +119,7 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& s
     const double core = mean_of_two(speeds_.u, 2 * i);
     const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
     const double value = row.value, noise_2 = row.noise_2, count = row.count;
-    const double variance = factor_2 * noise_2 + share_2 * core * core / count;
+    const double variance = factor_2 * noise_2 + (share_2 * core * core + least_noise_2) / count;
     const double weight = std::sqrt(share / variance), e = (value - seen - common) * weight;
     weight_[i] = weight;
     departure_[i] = static_cast<float>(e);
@@ -224,7 +224,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream
     const std::size_t place = 2 * (r.rows.size() + c);
     const double u = seen_speed(speeds_, stream, place, site.sideways);
     const double noise_2 = survey.noise_factor * survey.noise_factor * site_noise_2 +
-                           survey.noise_share * survey.noise_share * u * u;
+                           survey.noise_share * survey.noise_share * u * u + least_noise_2;
     const double gap = limit - u - common;
     if (share <= 0.0 || gap > 8.0 * std::sqrt(noise_2 + u * u)) {
       continue;

@@ -122,7 +122,8 @@ void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& 
     const double value = row.value, noise_2 = row.noise_2, count = row.count;
     departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
     noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +
-                              survey.noise_share * survey.noise_share * seen * seen / count));
+                              (survey.noise_share * survey.noise_share * seen * seen + least_noise_2) /
+                                  count));
   }
 }
 

@@ -8,6 +8,9 @@
 
 namespace sweepflux {
 
+/// Noise-free readings still differ from any model by .002 of the highest: its square.
+inline constexpr double least_noise_2 = 4e-6;
+
 /// Sum of products over whole registers, in an order that compilers may vectorise.
 inline double dot(const float* __restrict a, const float* __restrict b, std::size_t count) {
   float lane[lanes] = {};
@@ -25,7 +28,7 @@ inline double dot(const float* __restrict a, const float* __restrict b, std::siz
 
 /// Likelihood of a plane's readings under a stream, the coefficients of the residual, of the sweeps'
 /// gains and of their heights' errors integrated out in closed form: reading = u (1 + g) (1 + gain)
-/// + height error du/dz + sideways share + drift + offset + noise. Censored readings follow one
+/// + height error du/dz + sideways share + drift + offset + noise; its variance has a least part. Censored readings follow one
 /// after the other, each by the probability below its limit under the mean and variance that the
 /// coefficients have by then, which take the moments of the cut normal [assumed density filtering,
 /// Minka 2001]. Keeps its scratch memory: one object a thread.

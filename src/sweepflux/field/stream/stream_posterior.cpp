@@ -14,9 +14,6 @@ constexpr std::size_t islands = 2;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
 constexpr double finest_spread = 0.094;
-/// Noise-free readings still differ from any model by so much of the highest.
-constexpr double least_noise = 0.002;
-
 double mean_of_highest(const PlaneSamples& plane) {
   std::array<double, 3> top{};
   for (const Sample& s : plane.samples) {
@@ -116,13 +113,6 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
         plane, {p.scales.length_m, p.scales.speed_m_s,
                 finest_share * finest_spread * plane.downstream_m, p.mirrored}));
     p.readings.back().downstream = p.scales.downstream[p.readings.size() - 1];
-    const auto least = static_cast<float>(least_noise * least_noise);
-    for (auto& row : p.readings.back().rows) {
-      row.noise_2 = std::max(row.noise_2, least / row.count);
-    }
-    for (auto& site : p.readings.back().censored) {
-      site.noise_2 = std::max(site.noise_2, least);
-    }
   }
   const StreamPrior prior(p.scales);
   std::array<std::vector<Parts::Draw>, islands> drawn;
