@@ -9,6 +9,7 @@
 #include <fstream>
 #include <set>
 #include <string>
+#include <system_error>
 #include <utility>
 
 namespace sweepflux {
@@ -77,6 +78,10 @@ struct CampaignReader {
 }  // namespace
 
 bool is_campaign_file(const std::filesystem::path& file) {
+  std::error_code none;
+  if (!std::filesystem::is_regular_file(file, none)) {
+    return false;  // a pipe can be read once, and may have no writer
+  }
   std::ifstream in(file, std::ios::binary);
   for (std::string line; std::getline(in, line);) {
     const std::size_t first = line.find_first_not_of(" \t\xEF\xBB\xBF");
