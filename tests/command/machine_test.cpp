@@ -55,7 +55,7 @@ TEST(Machine, ReduceReadsStandardInput) {
   const auto rows = [](const std::string& csv) { return csv.substr(csv.find("angle [deg]")); };
   EXPECT_EQ(rows(test::file_content(folder / "reduced/stdin-sweep.csv")),
             rows(test::file_content(folder / "log-reduced/log-sweep.csv")));
-  expect_one_line(shell("\"$0\" reduce - </dev/null", folder), 2, "holds no row of data");
+  expect_one_line(shell("\"$0\" reduce - </dev/null", folder), 2, "-: nothing came from it");
 }
 
 TEST(Machine, APipeThatNothingWritesToIsRefused) {
