@@ -84,6 +84,17 @@ std::string agreement_text(const Comparison& c) {
   return text.empty() ? "" : "\n" + text;
 }
 
+std::string notes_text(std::span<const std::string> warnings,
+                       std::span<const std::string> remarks) {
+  std::string text = warnings.empty() && remarks.empty() ? "" : "\nNotes:\n";
+  for (const auto& list : {warnings, remarks}) {
+    for (const std::string& note : list) {
+      text += "  - " + note + "\n";
+    }
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
@@ -120,15 +131,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   for (const EqualThrust& p : c.equal_thrust) {
     text += c.equal_thrust.size() > most_pairs ? "" : p.words + "\n";
   }
-  if (!c.warnings.empty() || !remarks.empty()) {
-    text += "\nNotes:\n";
-    for (const std::string& w : c.warnings) {
-      text += "  - " + w + "\n";
-    }
-    for (const std::string& r : remarks) {
-      text += "  - " + r + "\n";
-    }
-  }
+  text += notes_text(c.warnings, remarks);
   return text;
 }
 
@@ -159,7 +162,13 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
   }
   text += comparison.summary.empty() ? "" : "\n";
   text += sentences(comparison.summary);
-  return text;
+  std::vector<std::string> warnings;
+  for (const FanAtSetting& e : comparison.entries) {
+    for (const std::string& w : e.warnings) {
+      warnings.push_back(e.name() + ": " + w);
+    }
+  }
+  return text + notes_text(warnings, {});
 }
 
 std::vector<double> quantities_of(const std::string& option,

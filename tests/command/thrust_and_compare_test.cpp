@@ -35,6 +35,33 @@ void write_balance_survey(const fs::path& folder,
       << grams << "\", \"" << grams << "\"]\n";
 }
 
+/// The demo's session with one unit put in another's place.
+fs::path mistaken_session(const fs::path& folder, const std::string& unit, const std::string& other) {
+  std::string text = test::file_content(demo_session());
+  for (std::size_t at = 0; (at = text.find(" " + unit + "\"", at)) != std::string::npos;) {
+    text.replace(at + 1, unit.size(), other);
+    at += other.size();
+  }
+  fs::create_directories(folder);
+  std::ofstream(folder / "session.toml") << text;
+  return folder / "session.toml";
+}
+
+TEST(thrust_command, refuses_a_thrust_that_the_fan_has_no_power_for) {
+  const fs::path folder = test::scratch_folder() / "grams-as-newtons";
+  const auto ran = run({"thrust", mistaken_session(folder, "g", "N").string()});
+  EXPECT_EQ(ran.exit_code, 2);
+  EXPECT_NE(ran.err.find("the balance reads in g, not in N"), std::string::npos) << ran.err;
+  EXPECT_FALSE(fs::exists(folder / "session-results"));
+}
+
+TEST(thrust_command, warns_of_a_power_out_of_proportion) {
+  const fs::path folder = test::scratch_folder() / "watts-as-kilowatts";
+  const auto ran = run({"thrust", mistaken_session(folder, "W", "kW").string(), "--no-pictures"});
+  EXPECT_EQ(ran.exit_code, 0) << ran.err;
+  EXPECT_NE(ran.out.find("the setting's power is in W, not in kW"), std::string::npos) << ran.out;
+}
+
 TEST(thrust_command, the_demo_session_gives_newtons_grams_force_and_watts) {
   const fs::path out = test::scratch_folder() / "out";
   const auto ran = run({"thrust", demo_session().string(), "--out", out.string()});
