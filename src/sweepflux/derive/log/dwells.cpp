@@ -114,9 +114,10 @@ void DwellFinder::learn(bool for_preview) {
     learnt_.settle_s = listed;
     learnt_.listed = true;
   } else if (response.seen) {
-    // A long time that the turbulence may only feign must not eat up the dwells.
-    const bool eats = response.settle_s > 0.4 * learnt_.usual_rest_s;
-    learnt_.settle_s = on_settling_ladder(eats ? response.settle_low_s : response.settle_s);
+    // A long time that the turbulence may only feign must not eat up the dwells; without a jump, so
+    // that one rest more or less changes little.
+    const double enough_s = std::max(response.settle_low_s, 0.4 * learnt_.usual_rest_s);
+    learnt_.settle_s = on_settling_ladder(std::min(response.settle_s, enough_s));
   } else if (for_preview) {
     learnt_.settle_s = rests_.options().assumed_settle_s;
   }
