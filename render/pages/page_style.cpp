@@ -65,7 +65,7 @@ figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere;max-width:42rem}
 .gallery{display:flex;flex-wrap:wrap;gap:1rem;align-items:flex-start;margin:1rem 0}
 .gallery figure{margin:0}
 .gallery figcaption{max-width:28rem}
-.tables{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(27rem,100%),1fr));
+.tables{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(36rem,100%),1fr));
   gap:0 1rem;align-items:start}
 .tables .scroll{min-width:0}
 .tables th,.tables td{padding:.3rem .5rem}
@@ -100,7 +100,7 @@ footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;pa
   .slim{width:272px!important}
   figcaption,.gallery figcaption{max-width:270px;padding-top:.1rem}
   .note,figcaption,footer{font-size:8pt}
-  .tables{grid-template-columns:1fr 1fr}
+  .tables{grid-template-columns:1fr}
   table,.tables table{font-size:7.5pt;line-height:1.2}
   caption{padding:.2rem .3rem}
   th,td,.tables th,.tables td{padding:.1rem .3rem}

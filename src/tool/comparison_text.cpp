@@ -77,7 +77,10 @@ std::string agreement_text(const Comparison& c) {
     }
   }
   if (c.probe_check) {
-    text += sentences(c.probe_check->probe.words);
+    for (const std::string& words : c.probe_check->probe.words) {
+      const bool said = std::find(c.summary.begin(), c.summary.end(), words) != c.summary.end();
+      text += said ? "" : words + "\n";
+    }
     text += "To take the scale out, paste (nothing is applied by itself):\n" +
             c.probe_check->calibration;
   }

@@ -1,11 +1,12 @@
-#include "sweepflux/field/stream/population_sampler.hpp"
-
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/mode_search_private.hpp"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
-#include <numbers>
+#include <memory>
 
 namespace sweepflux {
 namespace {
@@ -64,6 +65,62 @@ TEST(PopulationSampler, KnowsEvidenceAndMomentsOfANormalTarget) {
   }
   EXPECT_NEAR(wide, 1.0, 0.2);  // as the prior has it
   EXPECT_NEAR(of_second, std::exp(second) / (1.0 + std::exp(second)), 0.08);
+}
+
+TEST(PopulationSampler, KnowsEvidenceFromWhereverItStarts) {
+  constexpr double centre = 1.5, sd = 0.1, second = 0.7;
+  SamplerTarget t = gaussian_target(centre, sd, second);
+  // Off by two standard deviations, wider than the target, and of the less likely kind mostly.
+  for (const int kind : {0, 1}) {
+    const std::size_t d = t.active[static_cast<std::size_t>(kind)].size();
+    std::vector<double> mean(d, 0.0), covariance(d * d, 0.0);
+    for (std::size_t j = 0; j < d; ++j) {
+      mean[j] = j < 3 ? centre + 0.2 : 0.3;
+      covariance[j * d + j] = j < 3 ? 0.04 : 1.5;
+    }
+    t.start.push_back({kind == 0 ? 0.8 : 0.1, kind,
+                       std::make_shared<ActiveNormal>(
+                           t.active[static_cast<std::size_t>(kind)], mean, covariance)});
+  }
+  SamplerOptions options;
+  options.particles = 1500;
+  const Population p = sample_population(t, options);
+  EXPECT_NEAR(p.log_evidence, exact_log_evidence(centre, sd, second), 0.15);
+  double sum = 0.0, wide = 0.0, of_second = 0.0;
+  for (const auto& z : p.z) {
+    sum += z[1] / 1500.0;
+    wide += z[7] * z[7] / 1500.0;
+    of_second += z[0] < 0.0 ? 0.0 : 1.0 / 1500.0;
+  }
+  EXPECT_NEAR(sum, centre / (1.0 + sd * sd), 0.2 * sd);
+  EXPECT_NEAR(wide, 1.0, 0.2);
+  EXPECT_NEAR(of_second, std::exp(second) / (1.0 + std::exp(second)), 0.08);
+}
+
+TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
+  constexpr double centre = 1.5, sd = 0.1, second = 0.7;
+  const SamplerTarget t = gaussian_target(centre, sd, second);
+  ModeSearch search;
+  search.normal_equations = [=](std::span<const double> z, const std::vector<std::size_t>& entries,
+                                const std::vector<double>&, std::vector<double>& hessian,
+                                std::vector<double>& gradient) {
+    for (std::size_t j = 0; j < 3; ++j) {
+      hessian[j * entries.size() + j] += 1.0 / (sd * sd);
+      gradient[j] -= (z[entries[j]] - centre) / (sd * sd);
+    }
+  };
+  Dice dice(4);
+  const std::vector<Mode> modes = find_modes(t, search, dice);
+  double best[2] = {-1e300, -1e300};
+  for (const Mode& m : modes) {
+    best[m.kind] = std::max(best[m.kind], m.log_evidence);
+    std::vector<double> at(dimension, 0.0);
+    at[1] = at[2] = at[3] = centre / (1.0 + sd * sd);
+    EXPECT_NEAR(m.normal->half_square(at), 0.0, 1e-3);
+  }
+  EXPECT_NEAR(best[0], exact_log_evidence(centre, sd, second) -
+                           std::log(0.5 * (1.0 + std::exp(second))), 1e-3);
+  EXPECT_NEAR(best[1] - best[0], second, 1e-3);
 }
 
 TEST(PopulationSampler, FindsBothOfTwoPeaks) {

@@ -20,7 +20,8 @@ constexpr int first_steps = 10, more_steps = 24;
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
-constexpr double wider = 1.3;         // variance of a start over that of its mode
+constexpr double wider = 4.0;         // variance of a start over that of its mode: narrower than the
+                                      // posterior, it would be left behind too late
 constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
 constexpr double share_of_prior = 0.05;
 constexpr double least_weight = 2e-3;  // of a mode, to start from

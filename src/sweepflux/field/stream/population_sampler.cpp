@@ -35,7 +35,6 @@ class Sampler {
     }
     for (double power = 0.0; power < 1.0;) {
       power = step_power(power);
-      ++out_.steps;
       const int least = power >= 1.0 ? o_.last_rounds : 0;
       double moved = 0.0;
       for (int r = 0; r < least + o_.most_rounds &&
@@ -46,7 +45,6 @@ class Sampler {
         }
         moved += round(power, 0) + round(power, 1);
       }
-      out_.replaced = moved / static_cast<double>(n);
     }
     return std::move(out_);
   }

@@ -60,9 +60,7 @@ struct Population {
   std::vector<std::vector<double>> z;     ///< equally weighted
   std::vector<double> log_likelihood;
   double log_evidence = 0.0;
-  int steps = 0;                          ///< temperatures
   std::size_t evaluations = 0;
-  double replaced = 0.0;                  ///< accepted moves a particle at the last temperature
 };
 
 /// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the posterior.
