@@ -19,7 +19,7 @@ constexpr double most_pointed = 1.5;  // n of the 3/2-power profile of the handb
 
 // Places in the vector.
 enum Place : std::size_t {
-  at_amplitude, at_y, at_z, at_size, at_stretch, at_turn, at_oval, at_flatness, at_tail, at_dip,
+  at_amplitude, at_y, at_z, at_size, at_stretch, at_turn, at_flatness, at_tail, at_dip,
   at_dip_width, at_roundness, at_ends, at_bumps, at_rings, at_lobes, at_noise, at_noise_share,
   at_drift, at_cores, at_offset, at_further_cores,
   values_a_core = 6,
@@ -28,17 +28,44 @@ enum Place : std::size_t {
   values_a_plane = 5
 };
 
-/// Standard deviation of both parts of the stretch: most streams are nearly round, some are not.
-double oval_sd(double z) {
-  return 0.05 * std::pow(9.0, 1.0 / (1.0 + std::exp(-(z - 0.67) / 0.12)));
+/// Most streams are nearly round, some are not: both parts of the stretch are normal, with a standard
+/// deviation of 0.05 three times in four and of 0.45 else. Their common length as a rising function
+/// of that of two standard normal variables.
+double oval_length(double normal_length) {
+  constexpr double step = 0.05;
+  static const std::array<double, 161> table = [] {
+    const auto beyond = [](double e) {
+      return 0.75 * std::exp(-0.5 * e * e / (0.05 * 0.05)) + 0.25 * std::exp(-0.5 * e * e / (0.45 * 0.45));
+    };
+    std::array<double, 161> out{};
+    for (std::size_t i = 1; i < out.size(); ++i) {
+      const double r = step * static_cast<double>(i), wanted = std::exp(-0.5 * r * r);
+      double low = out[i - 1], high = 8.0;
+      for (int k = 0; k < 60; ++k) {
+        const double middle = 0.5 * (low + high);
+        (beyond(middle) > wanted ? low : high) = middle;
+      }
+      out[i] = high;
+    }
+    return out;
+  }();
+  const double at = std::min(normal_length / step, static_cast<double>(table.size()) - 1.001);
+  const auto i = static_cast<std::size_t>(at);
+  return table[i] + (at - static_cast<double>(i)) * (table[i + 1] - table[i]);
 }
 
-void stretch(Core& c, double size, double e1, double e2) {
-  const double e = std::hypot(e1, e2), turn = 0.5 * std::atan2(e2, e1);
-  c.a = size * std::exp(0.5 * e);
-  c.b = size * std::exp(-0.5 * e);
+/// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows must
+/// not be tied to what it does not.
+///
+/// @param z1, z2  standard normal variables
+void stretch(Core& c, double across, double z1, double z2, bool slot) {
+  const double r = std::hypot(z1, z2), e = slot ? 0.45 * r : oval_length(r);
+  const double turn = 0.5 * std::atan2(z2, z1), root = std::exp(0.5 * e);
   c.cosine = std::cos(turn);
   c.sine = std::sin(turn);
+  const double size = across * std::hypot(c.cosine / root, c.sine * root);
+  c.a = size * root;
+  c.b = size / root;
 }
 
 /// The residual's frame: that of the only core, else the second moments of all.
@@ -108,10 +135,10 @@ StreamPrior::StreamPrior(const StreamScales& scales) : scales_(scales) {
     flatness_ = {0.7, {std::log(2.0), 0.12}, {std::log(2.6), 0.4}, std::log(1.4), std::log(12.0)};
     ends_ = {0.5, {std::log(4.0), 0.4}, {std::log(2.5), 0.7}, 0.0, std::log(12.0)};
   } else {
-    flatness_ = {0.5, {std::log(2.0), 0.04}, {std::log(2.4), 0.4}, std::log(1.4), std::log(12.0)};
+    flatness_ = {0.5, {std::log(1.8), 0.15}, {std::log(2.4), 0.4}, std::log(1.4), std::log(12.0)};
     ends_ = {0.85, {0.0, 0.03}, {0.0, 0.25}, 0.0, std::log(3.0)};
   }
-  tail_ = {0.4, {0.03, 0.12}, {0.03, 0.4}, -0.6, 0.65};
+  tail_ = {0.4, {0.0, 0.12}, {-0.03, 0.4}, -0.6, 0.65};
   dip_ = {0.5, {0.0, 0.05}, {0.45, 0.3}, -0.4, 0.98};
   roundness_ = {0.85, {std::log(2.0), 0.05}, {std::log(3.5), 0.5}, std::log(1.3), std::log(14.0)};
   bumps_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
@@ -155,8 +182,7 @@ std::vector<std::vector<std::size_t>> StreamPrior::entries() const {
       const bool core_unused =
           j >= at_further_cores + values_a_core * (cores - 1) && j < at_planes;
       const bool unused = (j == at_drift && scales_.drift_sd <= 0.0) ||
-                          (j == at_offset && scales_.offset_sd <= 0.0) ||
-                          (j == at_oval && slot_ && cores == 1);
+                          (j == at_offset && scales_.offset_sd <= 0.0);
       if (j != at_cores && !core_unused && !unused) {
         out.back().push_back(j);
       }
@@ -186,7 +212,7 @@ void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
   s.n = std::exp(flatness_.at(z[at_flatness]));
   s.xi = tail_.at(z[at_tail]);
   // A top more pointed than a parabola goes with a compact foot, as the 3/2-power profile has both.
-  s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * std::clamp(s.xi + 0.5, 0.0, 1.0));
+  s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * std::clamp(1.0 + s.xi / 0.16, 0.0, 1.0));
   s.xi = std::min(s.xi, s.n / fattest_tail);
   if (std::abs(s.xi) < 1e-3) {
     s.xi = s.xi < 0.0 ? -1e-3 : 1e-3;
@@ -202,18 +228,17 @@ void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
     c.sine = tall_ ? std::sin(turn) : -std::cos(turn);
     s.m = s.n * std::exp(0.1 * z[at_roundness]);
   } else {
-    const double sd = oval_sd(z[at_oval]);
-    stretch(c, std::exp(size_.at(z[at_size])), sd * z[at_stretch], sd * z[at_turn]);
+    stretch(c, std::exp(size_.at(z[at_size])), z[at_stretch], z[at_turn], false);
     s.m = std::exp(roundness_.at(z[at_roundness]));
   }
 }
 
-void StreamPrior::further_core(std::span<const double> z, double sd, PlaneStream& s) const {
+void StreamPrior::further_core(std::span<const double> z, PlaneStream& s) const {
   Core& c = s.core[s.cores++];
   c.amplitude = s.core[0].amplitude * ratio_.at(z[0]);
   c.y = far_centre_.at(z[1]);
   c.z = far_centre_.at(z[2]);
-  stretch(c, std::exp(far_size_.at(z[3])), sd * z[4], sd * z[5]);
+  stretch(c, std::exp(far_size_.at(z[3])), z[4], z[5], slot_);
   c.k = 1.0;
 }
 
@@ -258,9 +283,8 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
   SurveyStream out;
   PlaneStream s;
   first_core(z, s);
-  const double sd = slot_ ? 0.45 : oval_sd(z[at_oval]);
   for (int i = 1, n = cores(z); i < n; ++i) {
-    further_core(z.subspan(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1)), sd, s);
+    further_core(z.subspan(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1)), s);
   }
   s.bump_sd = std::exp(bumps_.at(z[at_bumps]));
   s.ring_sd = std::exp(rings_.at(z[at_rings]));

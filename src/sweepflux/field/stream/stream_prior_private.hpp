@@ -63,7 +63,7 @@ struct StreamScales {
 /// Probability of a room whose air drifts along, where that was not measured. An assumption.
 inline constexpr double drift_probability = 0.5;
 /// Its standard deviation along the stream [m/s]; against it half as much. An assumption.
-inline constexpr double drift_of_room_m_s = 0.08;
+inline constexpr double drift_of_room_m_s = 0.05;
 
 /// Every parameter as a function of standard normal variables. The table of priors with their
 /// sources stands in DEVELOPERS.md; it is this class.
@@ -89,7 +89,7 @@ class StreamPrior {
 
  private:
   void first_core(std::span<const double> z, PlaneStream& s) const;
-  void further_core(std::span<const double> z, double spread, PlaneStream& s) const;
+  void further_core(std::span<const double> z, PlaneStream& s) const;
   PlaneStream carried(const PlaneStream& at_reference, std::span<const double> z,
                       std::size_t plane) const;
 
