@@ -27,7 +27,7 @@ Canvas draw_distance_chart(const DistanceChartInput& input) {
     farthest = std::max(farthest, range_of(line.distance_m).high);
     largest.push_back(line.value.back().value);
   }
-  const std::vector<FanLook> looks = fan_looks(names);
+  const std::vector<FanLook> looks = fan_looks(names, input.styles);
   Plot plot{input.title, input.subtitle, {}, input.value_title};
   plot.x = [&](double room) {
     const double around = 0.06 * std::max(farthest - nearest, 1.0);

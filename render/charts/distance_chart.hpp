@@ -23,6 +23,7 @@ struct DistanceChartInput {
   std::string unit;
   std::vector<DistanceLine> lines;
   std::vector<LevelMark> levels;
+  FanStyles styles;
   std::string remark;
   double width = full_width;
   std::string distance_title = "distance from the outlet [m]";

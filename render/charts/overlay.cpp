@@ -59,7 +59,7 @@ Canvas draw_overlay(const OverlayInput& input) {
     peaks.push_back(range_of(curve.across.speed_m_s).high);
   }
   const LinesShown shown = lines_shown(names, peaks);
-  const std::vector<FanLook> looks = fan_looks(names);
+  const std::vector<FanLook> looks = fan_looks(names, input.styles);
   ProfilesInput profiles;
   profiles.title = input.title;
   profiles.subtitle = input.subtitle;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include "render/charts/plot.hpp"
 #include "render/charts/profiles.hpp"
 
 #include <string>
@@ -19,6 +20,7 @@ struct OverlayInput {
   std::string title;
   std::string subtitle;  ///< at which distance
   std::vector<OverlayCurve> curves;
+  FanStyles styles;
   std::string remark;
   double width = full_width;
 };

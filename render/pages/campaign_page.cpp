@@ -9,9 +9,38 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 namespace sweepflux::render {
 namespace {
+
+/// Tables of many fans in a part of the page that is shut at first, so that what leads stays in
+/// sight and paper is not spent on them.
+template <typename Add>
+void folded(Page& page, const std::vector<PageTable>& tables, Add add) {
+  constexpr std::size_t most_rows = 60;
+  std::size_t rows = 0;
+  for (const PageTable& table : tables) {
+    rows += table.rows.size();
+  }
+  if (rows > most_rows) {
+    page.open_details("Show the table" + std::string(tables.size() == 1 ? "" : "s") + ", " +
+                      counted(rows, "row") + "; not printed while shut");
+  }
+  add();
+  if (rows > most_rows) {
+    page.close_details();
+  }
+}
+
+/// Each once, be it with or without a change.
+std::size_t fans_of(const Comparison& c) {
+  std::set<std::string> fans;
+  for (const FanAtSetting& e : c.entries) {
+    fans.insert(e.fan);
+  }
+  return fans.size();
+}
 
 void open_with_summary(Page& page, const Comparison& c, const std::vector<std::string>& first) {
   page.subtitle(pretty(uncertainty_words) +
@@ -72,7 +101,8 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
   for (const Ranking& ranking : c.rankings) {
     page.table(ranking_table(c, ranking));
   }
-  page.tables(difference_tables(c));
+  const std::vector<PageTable> differences = difference_tables(c);
+  folded(page, differences, [&] { page.tables(differences); });
 }
 
 void add_equal_thrust(Page& page, const Comparison& c) {
@@ -80,7 +110,8 @@ void add_equal_thrust(Page& page, const Comparison& c) {
     return;
   }
   page.section("Settings of equal thrust");
-  page.table(equal_thrust_table(c));
+  const PageTable table = equal_thrust_table(c);
+  folded(page, {{table}}, [&] { page.table(table); });
   page.note(
       "Between two measured settings the square root of the thrust is interpolated linearly, "
       "because "
@@ -94,8 +125,11 @@ void add_measurements(Page& page, const Comparison& c) {
     return;
   }
   page.section("Measured more than once");
-  page.table(table);
-  page.table(provenance_table(c));
+  const PageTable provenance = provenance_table(c);
+  folded(page, {{table, provenance}}, [&] {
+    page.table(table);
+    page.table(provenance);
+  });
   page.note(
       "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
       "chance below 5 % says that they differ by more than they state: then the uncertainty is "
@@ -115,7 +149,13 @@ void add_probe_check(Page& page, const Comparison& c) {
     return;
   }
   page.section("The probe, checked by all surveys together");
-  page.list(pretty_all(c.probe_check->probe.words));
+  std::vector<std::string> further;  // than the summary has
+  for (const std::string& words : c.probe_check->probe.words) {
+    if (std::find(c.summary.begin(), c.summary.end(), words) == c.summary.end()) {
+      further.push_back(words);
+    }
+  }
+  page.list(pretty_all(further));
   page.table(pair_table(c));
   page.table(corrected_flow_table(c));
   page.subheading("To take the scale out: paste this yourself, nothing is applied");
@@ -144,14 +184,13 @@ void add_seats(Page& page, const Comparison& c) {
     return;
   }
   page.section("At the seat");
-  std::vector<std::string> said;
-  for (const SeatChoice& choice : c.seat_choices) {
-    said.push_back(choice.words);
-  }
-  page.list(pretty_all(said));
   page.table(seat_table(c));
   page.subheading("Conditions");
-  page.list(seat_conditions());
+  std::vector<std::string> conditions = seat_conditions();
+  for (const std::string& remark : common_seat_remarks(c)) {
+    conditions.push_back("For all: " + remark + ".");
+  }
+  page.list(pretty_all(conditions));
 }
 
 void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictures) {
@@ -250,7 +289,7 @@ std::string campaign_page(const std::string& title,
                           const CampaignPictures& pictures,
                           const PageOptions& options) {
   Page page(title);
-  page.subtitle(counted(comparison.fans.size(), "fan") + ", " +
+  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
                 counted(comparison.entries.size(), "setting"));
   open_with_summary(page, comparison, {});
   body(page, comparison, pictures);
@@ -264,7 +303,7 @@ std::string session_page(const BalanceSession& session,
                          const CampaignPictures& pictures,
                          const PageOptions& options) {
   Page page(session.title.empty() ? "A session at the balance" : session.title);
-  page.subtitle(counted(comparison.fans.size(), "fan") + ", " +
+  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
                 counted(comparison.entries.size(), "setting") + ", " +
                 counted(session.readings.size(), "block") + " of readings (fan off, on, off)");
   page.subtitle(

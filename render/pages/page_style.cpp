@@ -75,6 +75,7 @@ figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere;max-width:42rem}
   table,.tables table{font-size:.8rem}.unit{display:block}}
 @media print,screen and (max-width:40rem){.wide{display:none}.slim{display:block}
   figcaption,.gallery figcaption{max-width:20rem}}
+details>summary{cursor:pointer;padding:.4rem 0}
 pre{overflow-x:auto;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;padding:.7rem .9rem;font-size:.9rem}
 footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;padding-bottom:2rem}

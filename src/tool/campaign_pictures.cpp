@@ -9,6 +9,7 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
+#include <map>
 #include <optional>
 #include <span>
 
@@ -34,6 +35,23 @@ Drawing draw_in_forms(Input input, render::Canvas (*draw)(const Input&), std::st
   };
   return {at(render::full_width),
           {at(render::half_width), std::move(caption), at(render::phone_width)}};
+}
+
+/// A hue a fan, the same in all charts; what was changed at it has another dash and marker.
+render::FanStyles styles_of(const Comparison& c) {
+  render::FanStyles styles;
+  std::vector<std::string> fans;
+  std::map<std::string, int> changes;
+  for (const FanAtSetting& e : c.entries) {
+    if (std::find(fans.begin(), fans.end(), e.fan) == fans.end()) {
+      fans.push_back(e.fan);
+    }
+    if (!styles.contains(e.series())) {
+      const auto fan = std::find(fans.begin(), fans.end(), e.fan) - fans.begin();
+      styles[e.series()] = static_cast<int>(fan) + render::series_colours() * changes[e.fan]++;
+    }
+  }
+  return styles;
 }
 
 std::string dashed(std::string words) {
@@ -64,6 +82,7 @@ std::optional<Drawing> thrust_picture(const Comparison& c, const std::string& ti
   input.title = "Thrust at each setting";
   input.subtitle = title;
   input.fans = lines_of(c, [](const FanAtSetting& e) { return e.thrust_n; });
+  input.styles = styles_of(c);
   if (input.fans.empty()) {
     return std::nullopt;
   }
@@ -78,6 +97,7 @@ std::optional<Drawing> thrust_against(render::DistanceChartInput input,
                                       Meter meter) {
   input.value_title = "thrust [N]";
   input.unit = "N";
+  input.styles = styles_of(c);
   for (const std::string& fan : c.fans) {
     std::vector<std::pair<double, Estimate>> points;
     for (const FanAtSetting& e : c.entries) {
@@ -154,6 +174,7 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   input.value_title =
       (lowest ? "centreline speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
   input.unit = shown.unit;
+  const render::FanStyles styles = styles_of(c);
   bool predicted = false;
   const std::size_t drawn = std::min(ranking.rows.size(), most_bars);
   for (const Ranked& r : std::span(ranking.rows).first(drawn)) {
@@ -166,8 +187,7 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
         {(r.where.empty() ? c.entries[r.entry].name() : r.where) + (r.predicted ? " *" : ""),
          e,
          static_cast<int>(r.place),
-         static_cast<int>(std::find(c.fans.begin(), c.fans.end(), c.entries[r.entry].series()) -
-                          c.fans.begin()),
+         styles.at(c.entries[r.entry].series()),
          r.predicted});
   }
   std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
@@ -197,6 +217,7 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
   input.title = "Across the stream";
   input.subtitle =
       format_number(downstream_m, 4) + " m from the outlet, at the height of each stream's centre";
+  input.styles = styles_of(c);
   bool lone = false, carried = false;
   for (const ShownProfile& p : c.profiles) {
     if (p.downstream_m == downstream_m) {
@@ -228,6 +249,7 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
 
 std::optional<Drawing> growth_picture(const Comparison& c) {
   render::DistanceChartInput input;
+  input.styles = styles_of(c);
   input.title = "How the flow grows";
   input.value_title = "volume flow [m\xC2\xB3/s]";
   input.unit = "m\xC2\xB3/s";
@@ -252,6 +274,7 @@ std::optional<Drawing> growth_picture(const Comparison& c) {
 
 std::optional<Drawing> throw_picture(const Comparison& c) {
   render::DistanceChartInput input;
+  input.styles = styles_of(c);
   input.title = "Throw";
   input.subtitle = "predicted for a free stream in still air, not measured";
   input.value_title = "centreline speed [m/s]";

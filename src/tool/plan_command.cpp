@@ -160,7 +160,7 @@ Command make_plan_command() {
       "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
       "  writes into heron-3-plan a row a sweep (plan.csv), a row a stop (steps.csv, which\n"
       "  `reduce --steps` reads), each sweep as a program in the words of ISO 6983\n"
-      "  (sweep-1.nc), motor steps where the survey tells their size, and a chart.\n"
+      "  (sweep-1.nc), motor steps where the survey states their size, and a chart.\n"
       "  A program moves the rig: try it with the fan off, beside an end stop and a\n"
       "  switch-off that do not depend on a computer.",
       common_options(*options, "Folder for the results; appears whole or not at all"),
