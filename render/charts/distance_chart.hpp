@@ -14,6 +14,7 @@ struct DistanceLine {
   std::vector<double> distance_m;  ///< rising
   std::vector<Estimate> value;     ///< as many
   bool measured = true;            ///< points with error bars; false: a line with its band
+  std::string label = {};          ///< where it is not called "heron at 3"
 };
 
 struct DistanceChartInput {

@@ -55,7 +55,7 @@ Canvas draw_overlay(const OverlayInput& input) {
   std::vector<FanSetting> names;
   std::vector<double> peaks;
   for (const OverlayCurve& curve : input.curves) {
-    names.push_back({curve.fan, curve.setting});
+    names.push_back({curve.fan, curve.setting, curve.label});
     peaks.push_back(range_of(curve.across.speed_m_s).high);
   }
   const LinesShown shown = lines_shown(names, peaks);

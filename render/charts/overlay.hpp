@@ -14,6 +14,7 @@ struct OverlayCurve {
   std::string setting;
   ProfileLine across;   ///< name, style and weight are filled in
   ProfileLine upright;  ///< without places: not drawn
+  std::string label = {};  ///< where it is not called "heron at 3"
 };
 
 struct OverlayInput {

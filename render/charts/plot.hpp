@@ -98,9 +98,11 @@ struct FanLook {
 struct FanSetting {
   std::string fan;
   std::string setting;
+  std::string label = {};  ///< where it is not called "heron at 3"
 
-  /// "heron at 3"
-  [[nodiscard]] std::string name() const { return setting.empty() ? fan : fan + " at " + setting; }
+  [[nodiscard]] std::string name() const {
+    return !label.empty() ? label : setting.empty() ? fan : fan + " at " + setting;
+  }
 };
 /// @param styles  of fans that look the same in all charts of a page; others in their order
 [[nodiscard]] std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines,

@@ -33,6 +33,15 @@ void folded(Page& page, const std::vector<PageTable>& tables, Add add) {
   }
 }
 
+/// One below the other.
+void folded_tables(Page& page, const std::vector<PageTable>& tables) {
+  folded(page, tables, [&] {
+    for (const PageTable& table : tables) {
+      page.table(table);
+    }
+  });
+}
+
 /// Each once, be it with or without a change.
 std::size_t fans_of(const Comparison& c) {
   std::set<std::string> fans;
@@ -98,9 +107,11 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
   }
   page.section("Rankings");
   page.pictures(pictures.rankings);
+  std::vector<PageTable> rankings;
   for (const Ranking& ranking : c.rankings) {
-    page.table(ranking_table(c, ranking));
+    rankings.push_back(ranking_table(c, ranking));
   }
+  folded_tables(page, rankings);
   const std::vector<PageTable> differences = difference_tables(c);
   folded(page, differences, [&] { page.tables(differences); });
 }
@@ -110,8 +121,7 @@ void add_equal_thrust(Page& page, const Comparison& c) {
     return;
   }
   page.section("Settings of equal thrust");
-  const PageTable table = equal_thrust_table(c);
-  folded(page, {{table}}, [&] { page.table(table); });
+  folded_tables(page, {equal_thrust_table(c)});
   page.note(
       "Between two measured settings the square root of the thrust is interpolated linearly, "
       "because "
@@ -125,11 +135,7 @@ void add_measurements(Page& page, const Comparison& c) {
     return;
   }
   page.section("Measured more than once");
-  const PageTable provenance = provenance_table(c);
-  folded(page, {{table, provenance}}, [&] {
-    page.table(table);
-    page.table(provenance);
-  });
+  folded_tables(page, {table, provenance_table(c)});
   page.note(
       "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
       "chance below 5 % says that they differ by more than they state: then the uncertainty is "
@@ -184,7 +190,7 @@ void add_seats(Page& page, const Comparison& c) {
     return;
   }
   page.section("At the seat");
-  page.table(seat_table(c));
+  folded_tables(page, {seat_table(c)});
   page.subheading("Conditions");
   std::vector<std::string> conditions = seat_conditions();
   for (const std::string& remark : common_seat_remarks(c)) {
@@ -218,8 +224,8 @@ void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures
   if (pictures.throw_chart) {
     page.picture(*pictures.throw_chart);
   }
-  page.table(throw_table(c));
-  page.table(along_table(c));
+  folded_tables(page, {throw_table(c)});
+  folded_tables(page, {along_table(c)});
   page.subheading("Conditions of these predictions");
   page.list(pretty_all(all_conditions(c)));
 }

@@ -18,8 +18,10 @@ namespace {
 
 using render::PagePicture;
 
-/// Bars of a ranking that are drawn; more are read in its table.
+/// Bars of a ranking that are drawn in its file and on a page, where a sheet of paper has room for
+/// so many; more are read in its table.
 constexpr std::size_t most_bars = 24;
+constexpr std::size_t most_page_bars = 15;
 
 /// A picture for a file and, drawn again, for a page.
 struct Drawing {
@@ -166,7 +168,8 @@ std::optional<Drawing> sound_picture(const Comparison& c) {
                         });
 }
 
-Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
+/// @param most  bars; the remark says how many are left out
+render::RankingInput ranking_input(const Comparison& c, const Ranking& ranking, std::size_t most) {
   const render::DisplayUnit shown = render::display_unit(ranking.criterion);
   render::RankingInput input;
   input.title = render::heading_of(ranking);
@@ -176,7 +179,7 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   input.unit = shown.unit;
   const render::FanStyles styles = styles_of(c);
   bool predicted = false;
-  const std::size_t drawn = std::min(ranking.rows.size(), most_bars);
+  const std::size_t drawn = std::min(ranking.rows.size(), most);
   for (const Ranked& r : std::span(ranking.rows).first(drawn)) {
     Estimate e = r.value;
     for (double* part : {&e.value, &e.standard_uncertainty, &e.low_95, &e.high_95}) {
@@ -196,9 +199,17 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
               std::to_string(ranking.rows.size()) + "; the table has all";
   }
   input.remark = remark;
-  return draw_in_forms(input,
-                       render::draw_ranking,
-                       input.title + "." + (remark.empty() ? remark : " " + remark + "."));
+  return input;
+}
+
+Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
+  const render::RankingInput input = ranking_input(c, ranking, most_page_bars);
+  Drawing drawing = draw_in_forms(
+      input,
+      render::draw_ranking,
+      input.title + "." + (input.remark.empty() ? input.remark : " " + input.remark + "."));
+  drawing.file = render::draw_ranking(ranking_input(c, ranking, most_bars));
+  return drawing;
 }
 
 render::ProfileLine line_of(const Profile& profile) {
@@ -225,16 +236,17 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
       lone = lone || !p.profile.from_map;
       carried = carried || p.carried_from_m.has_value();
       input.curves.push_back({e.series(),
-                              e.setting + (p.carried_from_m ? " *" : ""),
+                              e.setting,
                               line_of(p.profile),
-                              {}});
+                              {},
+                              e.name() + (p.carried_from_m ? " *" : "")});
     }
   }
   if (input.curves.empty()) {
     return std::nullopt;
   }
   std::string remark = carried ? "* predicted: carried here from the nearest mapped plane by the "
-                                 "fan's fitted spread and decay, with a wider interval."
+                                 "fan's fitted spread and decay; less certain than a map."
                                : "";
   if (lone) {
     remark += std::string(remark.empty() ? "" : " ") +
@@ -254,7 +266,7 @@ std::optional<Drawing> growth_picture(const Comparison& c) {
   input.value_title = "volume flow [m\xC2\xB3/s]";
   input.unit = "m\xC2\xB3/s";
   for (const FanAtSetting& e : c.entries) {
-    render::DistanceLine line{e.series(), e.setting, {}, {}, true};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, true, e.name()};
     for (const PlaneFacts& p : e.planes) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.volume_flow_m3_s);
@@ -281,7 +293,7 @@ std::optional<Drawing> throw_picture(const Comparison& c) {
   input.unit = "m/s";
   for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
-    render::DistanceLine line{e.series(), e.setting, {}, {}, false};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, false, e.name()};
     for (const StreamPrediction& p : f.curve) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.centre_speed_m_s);

@@ -152,13 +152,14 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
     flows.push_back(plane ? std::optional(plane->volume_flow_m3_s) : std::nullopt);
   }
   add_measured(rows, "thrust [N]", thrusts);
-  add_measured(rows, "flow at " + metres_text(c.distances_m.front()) + " [m3/s]", flows);
+  add_measured(rows, "flow [m3/s]", flows);
   rows.front().emplace_back("planes");
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
     rows[i + 1].push_back(std::to_string(c.entries[i].planes.size()));
   }
   for (const double speed : c.options.wished_speeds_m_s) {
-    rows.front().push_back("throw to " + format_number(speed, 3) + " m/s [m]");
+    const bool first = speed == c.options.wished_speeds_m_s.front();
+    rows.front().push_back((first ? "throw [m] to " : "") + format_number(speed, 3) + " m/s");
     for (std::size_t i = 0; i < c.entries.size(); ++i) {
       std::string cell = "-";
       for (const PredictedStream& f : c.predicted) {
@@ -171,13 +172,15 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
       rows[i + 1].push_back(cell);
     }
   }
-  text += columns(rows) + "  flow: measured; throw: predicted\n";
+  text += columns(rows) + "  flow: measured, " + metres_text(c.distances_m.front()) +
+          " from the outlet; throw: predicted\n";
   text += seat_text(c) + agreement_text(c);
   constexpr std::size_t most_pairs = 40;
   text += c.equal_thrust.empty() ? "" : "\n";
   if (c.equal_thrust.size() > most_pairs) {
-    text += "Settings of equal thrust: " + std::to_string(c.equal_thrust.size()) +
-            " sentences, in the page and in comparison.json\n";
+    text += std::to_string(c.equal_thrust.size()) +
+            " pairs of a setting and another fan were compared for equal thrust: see the page and "
+            "comparison.json\n";
   }
   for (const EqualThrust& p : c.equal_thrust) {
     text += c.equal_thrust.size() > most_pairs ? "" : p.words + "\n";
