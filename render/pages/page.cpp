@@ -117,13 +117,7 @@ std::string Page::figure(const PagePicture& picture) {
   if (picture.canvas.description.empty()) {
     throw InputError("a picture of a page needs words for those who do not see it");
   }
-  // On paper a slim picture that is far taller than wide leaves the sheet beside it empty.
-  const auto shape = [](const Canvas& canvas) {
-    const double bottom = canvas.page_bottom > 0.0 ? canvas.page_bottom : canvas.height;
-    return (bottom - canvas.page_top) / canvas.width;
-  };
-  const bool tall = picture.slim && shape(*picture.slim) > 1.7;
-  std::string out = tall ? "<figure class=\"tall\">\n" : "<figure>\n";
+  std::string out = "<figure>\n";
   const auto add = [&](const Canvas& canvas, const std::string& form) {
     SvgOptions options;
     options.embedded = true;

@@ -96,14 +96,10 @@ footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;pa
   h2,h3,caption{break-after:avoid}
   .summary,.caution{padding:.2rem .6rem;margin:.3rem 0}
   .scroll{overflow:visible;border:0;margin:.3rem 0}
-  .gallery{display:block;margin:.2rem 0}
+  .gallery{display:block;margin:.2rem 0;orphans:1;widows:1}
   .gallery figure{display:inline-block;width:276px;vertical-align:top;margin:.2rem 1rem .2rem 0}
-  .gallery figure.tall{width:378px;margin-right:.4rem}
   .slim{width:272px!important}
   figcaption,.gallery figcaption{max-width:270px;padding-top:.1rem}
-  .tall .wide{display:block;width:376px!important}
-  .tall .slim{display:none}
-  .tall figcaption,.gallery .tall figcaption{max-width:370px}
   .note,figcaption,footer{font-size:8pt}
   .tables{grid-template-columns:1fr}
   table,.tables table{font-size:7.5pt;line-height:1.2}
