@@ -199,6 +199,19 @@ void add_seats(Page& page, const Comparison& c) {
   page.list(pretty_all(conditions));
 }
 
+void add_gusts(Page& page, const Comparison& c) {
+  const PageTable table = gust_table(c);
+  if (table.rows.empty()) {
+    return;
+  }
+  page.section("Gusts");
+  page.table(table);
+  page.note(
+      "Turbulence intensity: standard deviation over mean; a probe that answers slowly shows less "
+      "of it. A period stands where one line of the spectrum rises above its neighbours, as of a "
+      "mode that cycles.");
+}
+
 void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   if (pictures.profiles.empty() && c.growths.empty()) {
     return;
@@ -239,6 +252,7 @@ void body(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   add_streams(page, c, pictures);
   add_throw(page, c, pictures);
   add_seats(page, c);
+  add_gusts(page, c);
   add_measurements(page, c);
   add_probe_check(page, c);
 }

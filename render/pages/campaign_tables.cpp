@@ -143,6 +143,26 @@ PageTable equal_sound_table(const Comparison& c) {
   return table;
 }
 
+PageTable gust_table(const Comparison& c) {
+  PageTable table;
+  table.caption = "Gustiness, by a log of the probe at rest in the stream";
+  table.add_words({"Fan and setting"});
+  table.add_number("Mean speed", "m/s");
+  table.add_measured("Turbulence intensity", "%");
+  table.add_measured("Dominant period", "s");
+  table.add_number("Share of the variance in it", "%", 2);
+  for (const FanAtSetting& e : c.entries) {
+    if (e.gusts) {
+      std::vector<PageTable::Cell>& row = table.rows.emplace_back();
+      row.insert(row.end(), {e.name(), e.gusts->mean_m_s});
+      add_cells(row, std::optional<Measured>(e.gusts->turbulence), 100.0);
+      add_cells(row, e.gusts->period_s);
+      row.emplace_back(e.gusts->period_s ? 100.0 * e.gusts->period_share : not_known);
+    }
+  }
+  return table;
+}
+
 std::vector<std::string> common_seat_remarks(const Comparison& c) {
   std::vector<std::string> common;
   for (const std::string& remark : c.seats.front().remarks) {

@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/draught_rating.hpp"
 #include "tool/columns.hpp"
@@ -22,7 +23,8 @@ std::string columns(const Rows& rows) {
     for (std::size_t i = 0; i < rows[r].size(); ++i) {
       const std::string& cell = rows[r][i];
       width[i] = std::max(width[i], cell.size());
-      number[i] = number[i] && (r == 0 || cell.find_first_of("0123456789-") == 0);
+      number[i] =
+          number[i] && (r == 0 || cell.find_first_not_of("0123456789.+- ") == std::string::npos);
     }
   }
   std::string text;
@@ -92,6 +94,29 @@ std::string seat_text(const Comparison& c) {
          (outside ? "  * outside the range of ISO 7730: 20 to 26 degC, below 0.5 m/s, turbulence "
                     "intensity 10 to 60 %\n"
                   : "");
+}
+
+/// How gusty the settings are of which a log says so.
+std::string gust_text(const Comparison& c) {
+  const auto estimate = [](const Measured& m, double scale = 1.0) {
+    return symmetric_estimate(scale * m.value, scale * m.standard_uncertainty);
+  };
+  Rows rows{{"gusts"}};
+  std::vector<std::optional<Estimate>> intensities, periods;
+  for (const FanAtSetting& e : c.entries) {
+    if (e.gusts) {
+      rows.push_back({e.name()});
+      intensities.emplace_back(estimate(e.gusts->turbulence, 100.0));
+      periods.push_back(e.gusts->period_s ? std::optional(estimate(*e.gusts->period_s))
+                                          : std::nullopt);
+    }
+  }
+  if (rows.size() == 1) {
+    return {};
+  }
+  add_measured(rows, "turbulence intensity [%]", intensities);
+  add_measured(rows, "dominant period [s]", periods);
+  return "\n" + columns(rows);
 }
 
 /// What several measurements of one thing say of each other, and the probe's scale.
@@ -174,7 +199,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   }
   text += columns(rows) + "  flow: measured, " + metres_text(c.distances_m.front()) +
           " from the outlet; throw: predicted\n";
-  text += seat_text(c) + agreement_text(c);
+  text += seat_text(c) + gust_text(c) + agreement_text(c);
   constexpr std::size_t most_pairs = 40;
   text += c.equal_thrust.empty() ? "" : "\n";
   if (c.equal_thrust.size() > most_pairs) {

@@ -26,8 +26,11 @@ std::string range_text(const Survey& survey, const PlannedSweep& s) {
          fixed_number(s.stops.back().angle_rad * degree, 1) + " deg";
 }
 
-const char* const cautions =
-    "At the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
+}  // namespace
+
+std::string plan_cautions() {
+  return
+    "\nAt the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
     "they\n"
     "can move. Cut the power and wait for the blades to stop before you change anything. Leave a "
     "rig\n"
@@ -35,8 +38,7 @@ const char* const cautions =
     "or\n"
     "its computer. Protect your ears where it is loud. Mains work belongs to a qualified person;\n"
     "local codes and the maker's instructions come before anything printed here.\n";
-
-}  // namespace
+}
 
 std::string plan_text(const Survey& survey, const Schedule& schedule) {
   std::string out;
@@ -84,7 +86,7 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
            fixed_number(schedule.minutes_saved_by_stops, 0) +
            " minutes against the finest step throughout.\n";
   }
-  return out + "\n" + cautions;
+  return out;
 }
 
 }  // namespace sweepflux::tool

@@ -240,7 +240,7 @@ std::string calibration_block(const ProbeCheck& check,
     }
   }
   std::string text = "# under [probe]; from " + std::to_string(check.pairs.size()) +
-                     " pairs of momentum flux and thrust\ncalibration = [";
+                     (check.pairs.size() == 1 ? " pair" : " pairs") + " of momentum flux and thrust\ncalibration = [";
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     text += (i == 0 ? "[\"" : ", [\"") + format_number(pairs[i].first, 5) +
             " m/s\", \"" + format_number(pairs[i].second, 5) + " m/s\"]";
