@@ -64,7 +64,7 @@ void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vect
   double widest = 44.0;
   for (std::size_t k = 1; k < order.size(); ++k) {
     const double gap = order[k]->at.x - order[k - 1]->at.x;
-    widest = gap > one_place ? std::min(widest, 0.5 * gap) : widest;
+    widest = gap > 0.75 * apart ? std::min(widest, 0.5 * gap) : widest;
   }
   for (std::size_t from = 0; from < order.size();) {
     std::size_t to = from + 1;
