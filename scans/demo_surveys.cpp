@@ -149,7 +149,7 @@ DemoSurvey wren_1() {
   find_sweep(survey, 0.8, 0.59).dialect = Dialect::feet_a_minute;
   survey.notes =
       "A small, weak table fan, at three distances and five heights. Much of its outer region is slower\n"
-      "than the probe can tell, so the flow leans on what is extrapolated. Its turntable\n"
+      "than the probe can read, so the flow leans on what is extrapolated. Its turntable\n"
       "counts angles clockwise.\n"
       "\n"
       "As in a real week: one sweep was logged in feet a minute, under the logger's own column\n"

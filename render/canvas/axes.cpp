@@ -50,26 +50,42 @@ Range with_width(Range range) {
   return {range.low - around, range.high + around};
 }
 
+double x_label_height(const Axis& x) {
+  double height = tick_text;
+  for (const std::string& label : x.labels) {
+    height = std::max(height, x.upright ? text_width(label, tick_text) : 0.0);
+  }
+  return height;
+}
+
 void draw_x_labels(Canvas& canvas, const Panel& panel) {
-  const double baseline = panel.box.bottom + tick_length + label_gap + 0.76 * tick_text;
+  const double top = panel.box.bottom + tick_length + label_gap;
+  const double gap = panel.x.upright ? 0.0 : 5.0;
   double taken = -1e300;
   for (std::size_t i = 0; i < panel.x.ticks.size(); ++i) {
-    Text label{
-        {panel.px(panel.x.ticks[i]), baseline}, panel.x.labels[i], tick_text, Anchor::middle};
+    Text label{{panel.px(panel.x.ticks[i]), top + 0.76 * tick_text},
+               panel.x.labels[i],
+               tick_text,
+               Anchor::middle};
+    if (panel.x.upright) {
+      label = {{label.at.x + 0.36 * tick_text, top}, label.words, tick_text, Anchor::end};
+      label.turn_deg = 90.0;
+    }
     Box box = text_box(label);
     const double over = box.right - (canvas.width - 2.0);
     if (over > 0.0) {
       label.at.x -= over;
       box = text_box(label);
     }
-    if (label.words.empty() || box.left < taken + 5.0) {
+    if (label.words.empty() || box.left < taken + gap) {
       continue;
     }
     taken = box.right;
     canvas.text(std::move(label));
   }
   if (!panel.x.title.empty()) {
-    Text title{{0.5 * (panel.box.left + panel.box.right), baseline + 1.45 * plain_text},
+    Text title{{0.5 * (panel.box.left + panel.box.right),
+                top + x_label_height(panel.x) - 0.24 * tick_text + 1.45 * plain_text},
                panel.x.title,
                plain_text,
                Anchor::middle};
@@ -192,7 +208,7 @@ double y_label_room(const Axis& y) {
 }
 
 double x_label_room(const Axis& x) {
-  const double labels = tick_length + label_gap + tick_text;
+  const double labels = tick_length + label_gap + x_label_height(x);
   return x.title.empty() ? labels : labels + 1.45 * plain_text + 3.0;
 }
 

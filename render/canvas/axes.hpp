@@ -24,6 +24,7 @@ struct Axis {
   std::vector<double> ticks;
   std::vector<std::string> labels;  ///< one a tick; empty: a tick without words
   std::string title;                ///< with its unit: "speed [m/s]"
+  bool upright = false;             ///< labels of a horizontal axis turned, for names side by side
 
   /// 0 at the low end, 1 at the high end; not clamped.
   [[nodiscard]] double share(double value) const;

@@ -15,7 +15,7 @@ namespace {
 
 constexpr double half_row = 13.0;
 constexpr double pair_gap = 10.0;
-constexpr double widest_source = 265.0;
+constexpr double widest_source = 290.0;
 constexpr double value_room = 58.0;
 
 struct Quantity {

@@ -22,12 +22,12 @@ Canvas draw_distance_chart(const DistanceChartInput& input) {
     if (line.distance_m.empty() || line.distance_m.size() != line.value.size()) {
       throw InputError("a line against distance needs a value for each distance");
     }
-    names.push_back({line.fan, line.setting});
+    names.push_back({line.fan, line.setting, line.label});
     nearest = std::min(nearest, range_of(line.distance_m).low);
     farthest = std::max(farthest, range_of(line.distance_m).high);
     largest.push_back(line.value.back().value);
   }
-  const std::vector<FanLook> looks = fan_looks(names);
+  const std::vector<FanLook> looks = fan_looks(names, input.styles);
   Plot plot{input.title, input.subtitle, {}, input.value_title};
   plot.x = [&](double room) {
     const double around = 0.06 * std::max(farthest - nearest, 1.0);

@@ -14,6 +14,7 @@ struct DistanceLine {
   std::vector<double> distance_m;  ///< rising
   std::vector<Estimate> value;     ///< as many
   bool measured = true;            ///< points with error bars; false: a line with its band
+  std::string label = {};          ///< where it is not called "heron at 3"
 };
 
 struct DistanceChartInput {
@@ -23,6 +24,7 @@ struct DistanceChartInput {
   std::string unit;
   std::vector<DistanceLine> lines;
   std::vector<LevelMark> levels;
+  FanStyles styles;
   std::string remark;
   double width = full_width;
   std::string distance_title = "distance from the outlet [m]";

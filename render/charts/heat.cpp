@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace sweepflux::render {
 namespace {
@@ -71,9 +72,9 @@ class LabelPlacer {
               const std::vector<LevelLines>& contours)
       : room_(room), taken_(std::move(quiet)), heart_(heart), contours_(contours) {}
 
-  /// Puts one label on the longest line of a level, at the best free place: clear of other labels,
-  /// of marks and of the lines of other levels. None when no place is free.
-  void place(Canvas& canvas, const LevelLines& own, const std::string& words, Colour beneath);
+  /// One label for the longest line of a level, at the best free place: clear of other labels, of
+  /// marks and of the lines of other levels. Empty when no place is free.
+  std::optional<Text> place(const LevelLines& own, const std::string& words, Colour beneath);
 
  private:
   static constexpr double label_size = smallest_text;
@@ -126,13 +127,12 @@ bool sliver(const std::vector<Point>& line, bool closed) {
   return length < shortest || (closed && 2.0 * std::fabs(area) < 0.5 * narrowest * length);
 }
 
-void LabelPlacer::place(Canvas& canvas,
-                        const LevelLines& own,
-                        const std::string& words,
-                        Colour beneath) {
+std::optional<Text> LabelPlacer::place(const LevelLines& own,
+                                       const std::string& words,
+                                       Colour beneath) {
   const std::vector<Point>& line = own.lines.front();
   if (length_of(line) < shortest_line) {
-    return;
+    return std::nullopt;
   }
   const double width = text_width(words, label_size);
   const Box inside = room_.grown(-3.0);
@@ -151,14 +151,28 @@ void LabelPlacer::place(Canvas& canvas,
     }
   }
   if (best > 1e299) {
-    return;
+    return std::nullopt;
   }
   taken_.push_back(
       {where.x - width / 2.0 - 6.0, where.y - 13.0, where.x + width / 2.0 + 6.0, where.y + 13.0});
   Text label{{where.x, where.y + 0.36 * label_size}, words, label_size, Anchor::middle};
   label.paint = fixed(readable_on(beneath));
   label.seam = fixed(beneath);
-  canvas.text(std::move(label));
+  return label;
+}
+
+/// A line without what runs under a label.
+std::vector<std::vector<Point>> cut_out(const std::vector<Point>& line, const Box& label) {
+  std::vector<std::vector<Point>> pieces(1);
+  for (const Point p : line) {
+    if (!label.contains(p)) {
+      pieces.back().push_back(p);
+    } else if (!pieces.back().empty()) {
+      pieces.emplace_back();
+    }
+  }
+  std::erase_if(pieces, [](const std::vector<Point>& piece) { return piece.size() < 2; });
+  return pieces;
 }
 
 /// The highest supported value's place on the canvas.
@@ -203,15 +217,30 @@ void draw_contours(Canvas& canvas,
       contours.push_back(std::move(found));
     }
   }
+  LabelPlacer placer(covered, quiet, heart_of(panel, field), contours);
+  std::vector<Text> labels;
+  for (auto found = contours.rbegin(); found != contours.rend(); ++found) {
+    const Colour beneath = scale.colour(found->level);
+    if (auto label = placer.place(*found, level_text(scale, found->level), beneath)) {
+      const std::vector<Point> whole = std::move(found->lines.front());
+      found->lines.erase(found->lines.begin());
+      for (std::vector<Point>& piece : cut_out(whole, text_box(*label).grown(1.0))) {
+        found->lines.push_back(std::move(piece));
+      }
+      labels.push_back(*std::move(label));
+    }
+  }
   for (const LevelLines& found : contours) {
     Path path;
     path.lines = found.lines;
+    if (path.lines.empty()) {
+      continue;
+    }
     path.stroke = {contour_paint(scale.colour(found.level)), found.level == 0.0 ? 1.8 : 1.0, {}};
     canvas.items.emplace_back(std::move(path));
   }
-  LabelPlacer labels(covered, quiet, heart_of(panel, field), contours);
-  for (auto found = contours.rbegin(); found != contours.rend(); ++found) {
-    labels.place(canvas, *found, level_text(scale, found->level), scale.colour(found->level));
+  for (Text& label : labels) {
+    canvas.text(std::move(label));
   }
 }
 

@@ -55,11 +55,11 @@ Canvas draw_overlay(const OverlayInput& input) {
   std::vector<FanSetting> names;
   std::vector<double> peaks;
   for (const OverlayCurve& curve : input.curves) {
-    names.push_back({curve.fan, curve.setting});
+    names.push_back({curve.fan, curve.setting, curve.label});
     peaks.push_back(range_of(curve.across.speed_m_s).high);
   }
   const LinesShown shown = lines_shown(names, peaks);
-  const std::vector<FanLook> looks = fan_looks(names);
+  const std::vector<FanLook> looks = fan_looks(names, input.styles);
   ProfilesInput profiles;
   profiles.title = input.title;
   profiles.subtitle = input.subtitle;

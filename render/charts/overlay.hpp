@@ -1,5 +1,6 @@
 #pragma once
 
+#include "render/charts/plot.hpp"
 #include "render/charts/profiles.hpp"
 
 #include <string>
@@ -13,12 +14,14 @@ struct OverlayCurve {
   std::string setting;
   ProfileLine across;   ///< name, style and weight are filled in
   ProfileLine upright;  ///< without places: not drawn
+  std::string label = {};  ///< where it is not called "heron at 3"
 };
 
 struct OverlayInput {
   std::string title;
   std::string subtitle;  ///< at which distance
   std::vector<OverlayCurve> curves;
+  FanStyles styles;
   std::string remark;
   double width = full_width;
 };

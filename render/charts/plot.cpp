@@ -47,9 +47,11 @@ std::vector<Mark> place(const Panel& panel, const std::vector<PlotLine>& lines) 
   return marks;
 }
 
-/// Spreads marks with error bars that stand on each other, about their common middle.
+/// Spreads marks with error bars that stand on each other at one place. Marks at places of their own
+/// stay there, near as those may be: a mark is read off where it stands.
 void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vector<Mark>& marks) {
   constexpr double apart = 11.0;
+  constexpr double one_place = 2.5;
   std::vector<Mark*> order;
   for (Mark& m : marks) {
     if (lines[m.line].marks) {
@@ -66,10 +68,10 @@ void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vect
   }
   for (std::size_t from = 0; from < order.size();) {
     std::size_t to = from + 1;
-    while (to < order.size() && order[to]->at.x - order[to - 1]->at.x < 0.75 * apart) {
+    while (to < order.size() && order[to]->at.x - order[from]->at.x < one_place) {
       ++to;
     }
-    // Within a crowd only those that touch upwards and downwards need places of their own.
+    // At one place only those that touch upwards and downwards need to move.
     std::vector<int> slot(to - from, 0);
     int slots = 1;
     for (std::size_t k = from; k < to; ++k) {
@@ -88,16 +90,11 @@ void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vect
       }
       slots = std::max(slots, mine + 1);
     }
-    if (slots > 1) {
-      double middle = 0.0;
-      for (std::size_t k = from; k < to; ++k) {
-        middle += order[k]->at.x / static_cast<double>(to - from);
-      }
-      const double step = std::min(apart, widest / slots);
-      for (std::size_t k = from; k < to; ++k) {
-        order[k]->at.x = std::clamp(
-            middle + step * (slot[k - from] - 0.5 * (slots - 1)), panel.box.left, panel.box.right);
-      }
+    const double step = std::min(apart, widest / slots);
+    for (std::size_t k = from; k < to; ++k) {
+      order[k]->at.x = std::clamp(order[k]->at.x + step * (slot[k - from] - 0.5 * (slots - 1)),
+                                  panel.box.left,
+                                  panel.box.right);
     }
     from = to;
   }
@@ -163,19 +160,28 @@ void draw_plot_band(Canvas& canvas, const Panel& panel, const PlotLine& line) {
 }
 
 void draw_levels(Canvas& canvas, const Panel& panel, const std::vector<LevelMark>& levels) {
-  std::vector<Box> taken;
   for (const LevelMark& level : levels) {
     const double y = panel.py(level.value);
     canvas.line({panel.box.left, y}, {panel.box.right, y}, {ink(), 1.0, {2.0, 3.0}});
-    Text words{{panel.box.left + 6.0, y - 4.0}, level.words, smallest_text};
+  }
+}
+
+/// On their lines near the left edge, side by side where they would touch.
+void name_levels(Canvas& canvas, const Panel& panel, const std::vector<LevelMark>& levels) {
+  std::vector<Box> taken;
+  for (const LevelMark& level : levels) {
+    Text words{{panel.box.left + 6.0, panel.py(level.value) + 0.36 * smallest_text},
+               level.words,
+               smallest_text};
     words.seam = paper();
-    // To the right of those that it would touch.
     for (const Box& other : taken) {
-      if (text_box(words).overlaps(other)) {
-        words.at.x = other.right + 8.0;
+      if (text_box(words).grown(1.0).overlaps(other)) {
+        words.at.x = other.right + 10.0;
       }
     }
-    taken.push_back(text_box(words));
+    const Box box = text_box(words);
+    taken.push_back(box);
+    canvas.box({box.left - 3.0, box.top, box.right + 3.0, box.bottom}, paper());
     canvas.text(std::move(words));
   }
 }
@@ -288,7 +294,12 @@ int FirstMet::number(const std::string& word) {
   return static_cast<int>(place);
 }
 
-std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines) {
+int style_of(const FanStyles& styles, FirstMet& met, const std::string& fan) {
+  const auto found = styles.find(fan);
+  return found != styles.end() ? found->second : met.number(fan);
+}
+
+std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines, const FanStyles& styles) {
   constexpr double thinnest = 1.2;
   constexpr double thickest = 3.4;
   FirstMet fans, settings;
@@ -301,7 +312,7 @@ std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines) {
   for (const FanSetting& line : lines) {
     const double weight =
         settings.size() > 1 ? thinnest + step * settings.number(line.setting) : 2.0;
-    looks.push_back({fans.number(line.fan), weight, line.name()});
+    looks.push_back({style_of(styles, fans, line.fan), weight, line.name()});
   }
   return looks;
 }
@@ -355,6 +366,7 @@ Canvas draw_plot(const Plot& plot) {
   draw_grid(canvas, panel);
   draw_levels(canvas, panel, plot.levels);
   draw_lines(canvas, panel, plot.lines);
+  name_levels(canvas, panel, plot.levels);
   std::vector<SideName> sides;
   FirstMet named;
   for (const PlotLine& line : plot.lines) {

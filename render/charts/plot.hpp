@@ -5,6 +5,7 @@
 #include "sweepflux/base/measured.hpp"
 
 #include <functional>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -56,7 +57,8 @@ struct Plot {
 /// Range of the values, with their intervals where those are drawn.
 [[nodiscard]] Range value_range(const std::vector<PlotLine>& lines, bool with_bands = true);
 
-/// Lines and marks on a panel. Marks whose error bars would cover each other stand side by side.
+/// Lines and marks on a panel. Marks at one place whose error
+/// bars would cover each other stand side by side.
 void draw_lines(Canvas& canvas, const Panel& panel, const std::vector<PlotLine>& lines);
 
 /// A name beside a panel with its line's marker, joined to the place in it that it belongs to.
@@ -83,6 +85,9 @@ class FirstMet {
   std::vector<std::string> words_;
 };
 
+/// Style numbers (line_style) of fans by name.
+using FanStyles = std::map<std::string, int>;
+
 /// How the lines of several fans at several settings look and what they are called: a fan is a hue,
 /// a dash and a marker; a setting is a weight, heavier in the order of first appearance.
 struct FanLook {
@@ -93,11 +98,18 @@ struct FanLook {
 struct FanSetting {
   std::string fan;
   std::string setting;
+  std::string label = {};  ///< where it is not called "heron at 3"
 
-  /// "heron at 3"
-  [[nodiscard]] std::string name() const { return setting.empty() ? fan : fan + " at " + setting; }
+  [[nodiscard]] std::string name() const {
+    return !label.empty() ? label : setting.empty() ? fan : fan + " at " + setting;
+  }
 };
-[[nodiscard]] std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines);
+/// @param styles  of fans that look the same in all charts of a page; others in their order
+[[nodiscard]] std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines,
+                                             const FanStyles& styles = {});
+
+/// The style given for a fan, else its number among those met.
+[[nodiscard]] int style_of(const FanStyles& styles, FirstMet& met, const std::string& fan);
 
 /// Which lines a chart has room for: all, or where they are more than 24 one a fan, that of the
 /// largest value (as many values as lines); and the legend's entry that says so.

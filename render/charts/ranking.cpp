@@ -5,6 +5,7 @@
 #include "render/canvas/text_size.hpp"
 #include "render/charts/chart.hpp"
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,7 +14,6 @@ namespace sweepflux::render {
 namespace {
 
 constexpr double bar_height = 15.0;
-constexpr double place_room = 34.0;
 constexpr double widest_name = 190.0;
 
 Range value_range(const RankingInput& input) {
@@ -25,8 +25,26 @@ Range value_range(const RankingInput& input) {
   return range;
 }
 
+/// "0.901 ± 0.091 m³/s" a bar, all with one number of decimals.
+std::vector<std::string> value_texts(const RankingInput& input) {
+  std::vector<double> uncertainties;
+  for (const RankedBar& bar : input.bars) {
+    uncertainties.push_back(bar.value.standard_uncertainty);
+  }
+  const int decimals = column_decimals(uncertainties, 2);
+  std::vector<std::string> texts;
+  for (const RankedBar& bar : input.bars) {
+    texts.push_back(decimals < 0 ? estimate_text(bar.value, input.unit)
+                                 : with_unit(fixed_text(bar.value.value, decimals) + "\u00A0±\u00A0" +
+                                                 fixed_text(bar.value.standard_uncertainty, decimals),
+                                             input.unit));
+  }
+  return texts;
+}
+
 /// Place numbers, and a bracket beside those that share one.
-void draw_places(Canvas& canvas, const RankingInput& input, double top, double row_height) {
+void draw_places(
+    Canvas& canvas, const RankingInput& input, double top, double row_height, double place_room) {
   for (std::size_t i = 0; i < input.bars.size();) {
     std::size_t end = i + 1;
     while (end < input.bars.size() && input.bars[end].place == input.bars[i].place) {
@@ -41,7 +59,7 @@ void draw_places(Canvas& canvas, const RankingInput& input, double top, double r
                  Anchor::start,
                  true});
     if (shared) {
-      const double x = margin(canvas) + place_room - 9.0;
+      const double x = margin(canvas) + place_room - 7.0;
       canvas.polyline({{x + 5.0, from + 6.0}, {x, from + 6.0}, {x, to - 6.0}, {x + 5.0, to - 6.0}},
                       {ink(), 1.4, {}});
     }
@@ -108,13 +126,16 @@ Canvas draw_ranking(const RankingInput& input) {
   const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
   double name_room = 0.0;
   double value_room = 0.0;
+  double place_room = 0.0;
   bool shared = false;
+  const std::vector<std::string> values = value_texts(input);
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
     const RankedBar& bar = input.bars[i];
     name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
-    value_room =
-        std::max(value_room, text_width(estimate_text(bar.value, input.unit), smallest_text));
+    value_room = std::max(value_room, text_width(values[i], smallest_text));
     shared = shared || (i > 0 && input.bars[i - 1].place == bar.place);
+    place_room = std::max(
+        place_room, text_width(std::to_string(bar.place) + "=", plain_text, true) + 12.0);
   }
   const double left = margin(canvas) + place_room;
   const double right = canvas.width - margin(canvas);
@@ -140,13 +161,13 @@ Canvas draw_ranking(const RankingInput& input) {
         plain_text,
         above ? Anchor::start : Anchor::end};
     name.seam = paper();
-    Text value{{right, baseline}, estimate_text(bar.value, input.unit), smallest_text, Anchor::end};
+    Text value{{right, baseline}, values[i], smallest_text, Anchor::end};
     value.seam = paper();
     canvas.text(std::move(name));
     draw_bar(canvas, panel, input, bar, middle);
     canvas.text(std::move(value));
   }
-  draw_places(canvas, input, top, row_height);
+  draw_places(canvas, input, top, row_height, place_room);
   draw_axes(canvas, panel);
   draw_foot(canvas, legend_of(shared), {input.remark}, panel.box.bottom + x_label_room(panel.x));
   return canvas;

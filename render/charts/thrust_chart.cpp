@@ -52,7 +52,10 @@ Axis setting_axis(const Settings& settings, double room) {
   Axis axis;
   axis.range = {range.low - around, range.high + around};
   axis.title = "setting";
-  const double each = room / static_cast<double>(settings.names.size());
+  const double each = room / static_cast<double>(settings.names.size()) - 6.0;
+  for (const std::string& name : settings.names.words()) {
+    axis.upright = axis.upright || text_width(name, smallest_text) > each;
+  }
   std::vector<std::size_t> order(settings.names.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
@@ -62,8 +65,7 @@ Axis setting_axis(const Settings& settings, double room) {
   });
   for (const std::size_t i : order) {
     axis.ticks.push_back(settings.places[i]);
-    axis.labels.push_back(
-        shorten(settings.names.words()[i], smallest_text, false, std::max(each - 6.0, 40.0)));
+    axis.labels.push_back(shorten(settings.names.words()[i], smallest_text, false, 90.0));
   }
   return axis;
 }
@@ -80,9 +82,9 @@ Canvas draw_thrust_chart(const ThrustChartInput& input) {
   plot.remark = input.remark;
   plot.width = input.width;
   plot.description = input.value_title + " against the setting. ";
-  for (std::size_t i = 0; i < input.fans.size(); ++i) {
-    const SettingLine& fan = input.fans[i];
-    plot.lines.push_back({fan.fan, static_cast<int>(i), 1.8, {}});
+  FirstMet met;
+  for (const SettingLine& fan : input.fans) {
+    plot.lines.push_back({fan.fan, style_of(input.styles, met, fan.fan), 1.8, {}});
     std::vector<PlotPoint>& points = plot.lines.back().points;
     for (const SettingLine::Point& point : fan.points) {
       const auto place = static_cast<std::size_t>(settings.names.number(point.setting));

@@ -1,6 +1,7 @@
 #pragma once
 
 #include "render/canvas/canvas.hpp"
+#include "render/charts/plot.hpp"
 #include "sweepflux/base/measured.hpp"
 
 #include <string>
@@ -24,6 +25,7 @@ struct ThrustChartInput {
   std::string value_title = "thrust [N]";  ///< or any other quantity that settings change
   std::string unit = "N";
   std::vector<SettingLine> fans;
+  FanStyles styles;
   std::string remark;
   double width = full_width;
 };

@@ -9,9 +9,47 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 namespace sweepflux::render {
 namespace {
+
+/// Tables of many fans in a part of the page that is shut at first, so that what leads stays in
+/// sight and paper is not spent on them.
+template <typename Add>
+void folded(Page& page, const std::vector<PageTable>& tables, Add add) {
+  constexpr std::size_t most_rows = 60;
+  std::size_t rows = 0;
+  for (const PageTable& table : tables) {
+    rows += table.rows.size();
+  }
+  if (rows > most_rows) {
+    page.open_details("Show the table" + std::string(tables.size() == 1 ? "" : "s") + ", " +
+                      counted(rows, "row") + "; not printed while shut");
+  }
+  add();
+  if (rows > most_rows) {
+    page.close_details();
+  }
+}
+
+/// One below the other.
+void folded_tables(Page& page, const std::vector<PageTable>& tables) {
+  folded(page, tables, [&] {
+    for (const PageTable& table : tables) {
+      page.table(table);
+    }
+  });
+}
+
+/// Each once, be it with or without a change.
+std::size_t fans_of(const Comparison& c) {
+  std::set<std::string> fans;
+  for (const FanAtSetting& e : c.entries) {
+    fans.insert(e.fan);
+  }
+  return fans.size();
+}
 
 void open_with_summary(Page& page, const Comparison& c, const std::vector<std::string>& first) {
   page.subtitle(pretty(uncertainty_words) +
@@ -69,10 +107,13 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
   }
   page.section("Rankings");
   page.pictures(pictures.rankings);
+  std::vector<PageTable> rankings;
   for (const Ranking& ranking : c.rankings) {
-    page.table(ranking_table(c, ranking));
+    rankings.push_back(ranking_table(c, ranking));
   }
-  page.tables(difference_tables(c));
+  folded_tables(page, rankings);
+  const std::vector<PageTable> differences = difference_tables(c);
+  folded(page, differences, [&] { page.tables(differences); });
 }
 
 void add_equal_thrust(Page& page, const Comparison& c) {
@@ -80,7 +121,7 @@ void add_equal_thrust(Page& page, const Comparison& c) {
     return;
   }
   page.section("Settings of equal thrust");
-  page.table(equal_thrust_table(c));
+  folded_tables(page, {equal_thrust_table(c)});
   page.note(
       "Between two measured settings the square root of the thrust is interpolated linearly, "
       "because "
@@ -94,8 +135,7 @@ void add_measurements(Page& page, const Comparison& c) {
     return;
   }
   page.section("Measured more than once");
-  page.table(table);
-  page.table(provenance_table(c));
+  folded_tables(page, {table, provenance_table(c)});
   page.note(
       "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
       "chance below 5 % says that they differ by more than they state: then the uncertainty is "
@@ -115,7 +155,13 @@ void add_probe_check(Page& page, const Comparison& c) {
     return;
   }
   page.section("The probe, checked by all surveys together");
-  page.list(pretty_all(c.probe_check->probe.words));
+  std::vector<std::string> further;  // than the summary has
+  for (const std::string& words : c.probe_check->probe.words) {
+    if (std::find(c.summary.begin(), c.summary.end(), words) == c.summary.end()) {
+      further.push_back(words);
+    }
+  }
+  page.list(pretty_all(further));
   page.table(pair_table(c));
   page.table(corrected_flow_table(c));
   page.subheading("To take the scale out: paste this yourself, nothing is applied");
@@ -144,14 +190,26 @@ void add_seats(Page& page, const Comparison& c) {
     return;
   }
   page.section("At the seat");
-  std::vector<std::string> said;
-  for (const SeatChoice& choice : c.seat_choices) {
-    said.push_back(choice.words);
-  }
-  page.list(pretty_all(said));
-  page.table(seat_table(c));
+  folded_tables(page, {seat_table(c)});
   page.subheading("Conditions");
-  page.list(seat_conditions());
+  std::vector<std::string> conditions = seat_conditions();
+  for (const std::string& remark : common_seat_remarks(c)) {
+    conditions.push_back("For all: " + remark + ".");
+  }
+  page.list(pretty_all(conditions));
+}
+
+void add_gusts(Page& page, const Comparison& c) {
+  const PageTable table = gust_table(c);
+  if (table.rows.empty()) {
+    return;
+  }
+  page.section("Gusts");
+  page.table(table);
+  page.note(
+      "Turbulence intensity: standard deviation over mean; a probe that answers slowly shows less "
+      "of it. A period stands where one line of the spectrum rises above its neighbours, as of a "
+      "mode that cycles.");
 }
 
 void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictures) {
@@ -179,8 +237,8 @@ void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures
   if (pictures.throw_chart) {
     page.picture(*pictures.throw_chart);
   }
-  page.table(throw_table(c));
-  page.table(along_table(c));
+  folded_tables(page, {throw_table(c)});
+  folded_tables(page, {along_table(c)});
   page.subheading("Conditions of these predictions");
   page.list(pretty_all(all_conditions(c)));
 }
@@ -194,6 +252,7 @@ void body(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   add_streams(page, c, pictures);
   add_throw(page, c, pictures);
   add_seats(page, c);
+  add_gusts(page, c);
   add_measurements(page, c);
   add_probe_check(page, c);
 }
@@ -250,7 +309,7 @@ std::string campaign_page(const std::string& title,
                           const CampaignPictures& pictures,
                           const PageOptions& options) {
   Page page(title);
-  page.subtitle(counted(comparison.fans.size(), "fan") + ", " +
+  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
                 counted(comparison.entries.size(), "setting"));
   open_with_summary(page, comparison, {});
   body(page, comparison, pictures);
@@ -264,7 +323,7 @@ std::string session_page(const BalanceSession& session,
                          const CampaignPictures& pictures,
                          const PageOptions& options) {
   Page page(session.title.empty() ? "A session at the balance" : session.title);
-  page.subtitle(counted(comparison.fans.size(), "fan") + ", " +
+  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
                 counted(comparison.entries.size(), "setting") + ", " +
                 counted(session.readings.size(), "block") + " of readings (fan off, on, off)");
   page.subtitle(

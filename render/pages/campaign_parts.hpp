@@ -33,6 +33,10 @@ namespace sweepflux::render {
 [[nodiscard]] PageTable corrected_flow_table(const Comparison& comparison);
 /// Of a comparison with fans at equal sound.
 [[nodiscard]] PageTable equal_sound_table(const Comparison& comparison);
+/// A row a setting with a log under [gusts].
+[[nodiscard]] PageTable gust_table(const Comparison& comparison);
+/// Remarks that hold for every row of seat_table.
+[[nodiscard]] std::vector<std::string> common_seat_remarks(const Comparison& comparison);
 [[nodiscard]] PageTable seat_table(const Comparison& comparison);
 /// Every condition once, with the fans that it holds for where it does not hold for all.
 [[nodiscard]] std::vector<std::string> all_conditions(const Comparison& comparison);

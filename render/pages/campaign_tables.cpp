@@ -1,8 +1,12 @@
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/rank/draught_rating.hpp"
 
+#include <algorithm>
 #include <limits>
+#include <utility>
 
 namespace sweepflux::render {
 namespace {
@@ -139,13 +143,56 @@ PageTable equal_sound_table(const Comparison& c) {
   return table;
 }
 
+PageTable gust_table(const Comparison& c) {
+  PageTable table;
+  table.caption = "Gustiness, by a log of the probe at rest in the stream";
+  table.add_words({"Fan and setting"});
+  table.add_number("Mean speed", "m/s");
+  table.add_measured("Turbulence intensity", "%");
+  table.add_measured("Dominant period", "s");
+  table.add_number("Share of the variance in it", "%", 2);
+  for (const FanAtSetting& e : c.entries) {
+    if (e.gusts) {
+      std::vector<PageTable::Cell>& row = table.rows.emplace_back();
+      row.insert(row.end(), {e.name(), e.gusts->mean_m_s});
+      add_cells(row, std::optional<Measured>(e.gusts->turbulence), 100.0);
+      add_cells(row, e.gusts->period_s);
+      row.emplace_back(e.gusts->period_s ? 100.0 * e.gusts->period_share : not_known);
+    }
+  }
+  return table;
+}
+
+std::vector<std::string> common_seat_remarks(const Comparison& c) {
+  std::vector<std::string> common;
+  for (const std::string& remark : c.seats.front().remarks) {
+    if (std::all_of(c.seats.begin(), c.seats.end(), [&](const SeatSpeed& s) {
+          return std::find(s.remarks.begin(), s.remarks.end(), remark) != s.remarks.end();
+        })) {
+      common.push_back(remark);
+    }
+  }
+  return common;
+}
+
 PageTable seat_table(const Comparison& c) {
+  const Seat& seat = c.seats.front().seat;
+  const bool one_seat = std::all_of(c.seats.begin(), c.seats.end(), [&](const SeatSpeed& s) {
+    return s.seat.distance_m == seat.distance_m && s.seat.across_m == seat.across_m &&
+           s.seat.height_m == seat.height_m;
+  });
   PageTable table;
   table.caption = "Speed and draught rating at the seat";
   table.add_words({"Fan and setting"});
-  table.add_number("Distance", "m");
-  table.add_number("Off the axis", "m", 2);
-  table.add_number("Height", "m");
+  if (one_seat) {
+    table.caption += ": " + metres_text(seat.distance_m) + " from the outlet, " +
+                     metres_text(seat.across_m) + " off the axis, " + metres_text(seat.height_m) +
+                     " above the floor";
+  } else {
+    table.add_number("Distance", "m");
+    table.add_number("Off the axis", "m", 2);
+    table.add_number("Height", "m");
+  }
   for (const auto& [name, unit] : {std::pair{"Speed", "m/s"}, {"Draught rating", "%"}}) {
     const auto group = static_cast<int>(table.columns.size());
     for (const char* column : {name, "from (95 %)", "to (95 %)"}) {
@@ -153,17 +200,26 @@ PageTable seat_table(const Comparison& c) {
     }
   }
   table.add_words({"How known", "Remarks"});
+  const std::vector<std::string> common = common_seat_remarks(c);
   for (const SeatSpeed& s : c.seats) {
     std::vector<PageTable::Cell>& row = table.rows.emplace_back();
-    row.insert(row.end(),
-               {c.entries[s.entry].name(), s.seat.distance_m, s.seat.across_m, s.seat.height_m});
-    const Estimate dr = s.draught_rating_percent.value_or(Estimate{not_known, not_known, not_known, not_known});
-    for (const Estimate* e : {&s.speed_m_s, &dr}) {
+    row.emplace_back(c.entries[s.entry].name());
+    if (!one_seat) {
+      row.insert(row.end(), {s.seat.distance_m, s.seat.across_m, s.seat.height_m});
+    }
+    Estimate dr{not_known, not_known, not_known, not_known};
+    if (s.draught_rating_percent &&
+        draught_rating_holds(*s.air_temperature_c, s.speed_m_s.value, s.turbulence)) {
+      dr = *s.draught_rating_percent;
+    }
+    for (const Estimate* e : {&s.speed_m_s, &std::as_const(dr)}) {
       row.insert(row.end(), {e->value, e->low_95, e->high_95});
     }
     std::string remarks;
     for (const std::string& r : s.remarks) {
-      remarks += (remarks.empty() ? "" : "; ") + r;
+      if (std::find(common.begin(), common.end(), r) == common.end()) {
+        remarks += (remarks.empty() ? "" : "; ") + r;
+      }
     }
     row.insert(row.end(), {s.mapped ? "mapped" : "predicted", pretty(remarks)});
   }

@@ -4,6 +4,7 @@
 #include "render/canvas/write_svg.hpp"
 #include "render/pages/html_text.hpp"
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
 #include <cctype>
@@ -64,26 +65,13 @@ void PageTable::add_words(std::initializer_list<const char*> names) {
 
 std::vector<int> PageTable::decimals() const {
   const auto wanted = [this](const auto& belongs, int digits) {
-    double largest = 0.0;
-    double smallest = 1e300;
+    std::vector<double> numbers;
     for (const std::vector<Cell>& row : rows) {
       for (std::size_t i = 0; i < std::min(row.size(), columns.size()); ++i) {
-        const double size = std::fabs(row[i].number.value_or(0.0));
-        if (belongs(columns[i]) && std::isfinite(size) && size > 0.0) {
-          largest = std::max(largest, size);
-          smallest = std::min(smallest, size);
-        }
+        numbers.push_back(belongs(columns[i]) ? row[i].number.value_or(0.0) : 0.0);
       }
     }
-    if (largest == 0.0) {
-      return -1;
-    }
-    const auto place = [](double size) {
-      return -static_cast<int>(std::floor(std::log10(size) + 1e-9));
-    };
-    // All digits of the largest number; one of the smallest, where that takes two more at most.
-    const int enough = digits - 1 + place(largest);
-    return std::clamp(std::max(enough, std::min(place(smallest), enough + 2)), 0, 9);
+    return column_decimals(numbers, digits);
   };
   std::vector<int> found;
   for (const Column& column : columns) {
@@ -241,6 +229,12 @@ void Page::tables(std::span<const PageTable> tables) {
   }
   body_ += "</div>\n";
 }
+
+void Page::open_details(std::string_view words) {
+  body_ += "<details>\n<summary>" + text(words) + "</summary>\n";
+}
+
+void Page::close_details() { body_ += "</details>\n"; }
 
 void Page::picture(const PagePicture& picture) { body_ += figure(picture); }
 

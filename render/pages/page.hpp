@@ -88,6 +88,9 @@ class Page {
   /// Sentences of the summary; the first is set larger.
   void summary(std::span<const std::string> sentences);
   void table(const PageTable& table);
+  /// What follows is shut at first, and not printed, until close_details().
+  void open_details(std::string_view words);
+  void close_details();
   /// Small tables side by side where there is room.
   void tables(std::span<const PageTable> tables);
   /// @throws InputError  the canvas has no description

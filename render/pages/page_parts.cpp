@@ -116,6 +116,7 @@ void add_left_out(Page& page, const SurveyResult& result) {
   table.add_words({"File", "Lines"});
   table.add_number("How many", "");
   table.add_words({"Why"});
+  std::size_t rows = 0;
   for (const Sweep& sweep : result.survey.sweeps) {
     std::map<std::string, std::vector<std::size_t>> by_reason;
     for (const LeftOut& row : sweep.left_out) {
@@ -124,6 +125,7 @@ void add_left_out(Page& page, const SurveyResult& result) {
     }
     for (const auto& [reason, lines] : by_reason) {
       table.rows.push_back({sweep.name, line_ranges(lines), lines.size(), reason});
+      rows += lines.size();
     }
   }
   if (table.rows.empty()) {
@@ -138,22 +140,30 @@ void add_left_out(Page& page, const SurveyResult& result) {
   far.add_number("Read", "m/s");
   far.add_number("Predicted", "m/s");
   far.add_number("Apart, in standard uncertainties", "", 2);
+  std::vector<PlacedText> remarks;
+  std::size_t left_out = 0, censored = 0, readings = 0;
   for (const PlaneResult& p : result.planes) {
-    const std::string where = "At " + format_number(p.distance_m, 4) + " m: ";
-    if (p.left_out > 0) {
-      said.push_back(where + std::to_string(p.left_out) + " readings are not in the map.");
-    }
-    if (p.censored > 0) {
-      said.push_back(where + std::to_string(p.censored) + " of " + std::to_string(p.readings) +
-                     " readings lie under the probe's starting speed; they count as \"less than "
-                     "that\", not as zero.");
-    }
+    left_out += p.left_out;
+    censored += p.censored;
+    readings += p.readings;
     for (const std::string& remark : p.samples.remarks) {
-      said.push_back(where + remark);
+      remarks.push_back({metres_text(p.distance_m), remark});
     }
     for (const OutlyingReading& o : p.outlying) {
       far.rows.push_back({o.sweep, o.line, o.speed_m_s, o.expected_m_s, o.z_score});
     }
+  }
+  if (left_out > rows) {
+    said.push_back("Not in the map: " + std::to_string(left_out - rows) + " of " +
+                   std::to_string(readings) + " readings.");
+  }
+  if (censored > 0) {
+    said.push_back(std::to_string(censored) + " of " + std::to_string(readings) +
+                   " readings are under the probe's starting speed: normal outside the stream; each "
+                   "counts as \"below that speed\", not as zero.");
+  }
+  for (std::string& remark : one_line_a_kind(remarks)) {
+    said.push_back(std::move(remark));
   }
   for (const Finding& remark : result.survey.remarks) {
     said.push_back(remark.spot.file.filename().string() + ": " + remark.text);

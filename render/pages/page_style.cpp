@@ -75,6 +75,7 @@ figcaption{padding:.4rem .2rem 0;overflow-wrap:anywhere;max-width:42rem}
   table,.tables table{font-size:.8rem}.unit{display:block}}
 @media print,screen and (max-width:40rem){.wide{display:none}.slim{display:block}
   figcaption,.gallery figcaption{max-width:20rem}}
+details>summary{cursor:pointer;padding:.4rem 0}
 pre{overflow-x:auto;background:var(--sf-paper);border:1px solid var(--sf-rule);
   border-radius:.4rem;padding:.7rem .9rem;font-size:.9rem}
 footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;padding-bottom:2rem}
@@ -95,8 +96,8 @@ footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;pa
   h2,h3,caption{break-after:avoid}
   .summary,.caution{padding:.2rem .6rem;margin:.3rem 0}
   .scroll{overflow:visible;border:0;margin:.3rem 0}
-  .gallery{display:block;margin:.2rem 0}
-  .gallery figure{display:inline-block;width:276px;vertical-align:top;margin:.2rem 2rem .2rem 0}
+  .gallery{display:block;margin:.2rem 0;orphans:1;widows:1}
+  .gallery figure{display:inline-block;width:276px;vertical-align:top;margin:.2rem 1rem .2rem 0}
   .slim{width:272px!important}
   figcaption,.gallery figcaption{max-width:270px;padding-top:.1rem}
   .note,figcaption,footer{font-size:8pt}

@@ -62,8 +62,8 @@ void stream(Page& page, const SurveyResult& result, const SurveyPictures& pictur
   page.section("The stream");
   page.pictures(pictures.planes);
   page.table(shape_table(result));
-  page.pictures({&pictures.profiles, &pictures.along});
-  page.pictures({&pictures.side, &pictures.top});
+  // The tall ones last: what is low fits under the table on a sheet of paper.
+  page.pictures({&pictures.side, &pictures.top, &pictures.profiles, &pictures.along});
 }
 
 void balance(Page& page, const SurveyResult& result) {

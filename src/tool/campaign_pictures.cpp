@@ -9,6 +9,7 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
+#include <map>
 #include <optional>
 #include <span>
 
@@ -17,8 +18,10 @@ namespace {
 
 using render::PagePicture;
 
-/// Bars of a ranking that are drawn; more are read in its table.
+/// Bars of a ranking that are drawn in its file and on a page, where a sheet of paper has room for
+/// so many; more are read in its table.
 constexpr std::size_t most_bars = 24;
+constexpr std::size_t most_page_bars = 15;
 
 /// A picture for a file and, drawn again, for a page.
 struct Drawing {
@@ -34,6 +37,23 @@ Drawing draw_in_forms(Input input, render::Canvas (*draw)(const Input&), std::st
   };
   return {at(render::full_width),
           {at(render::half_width), std::move(caption), at(render::phone_width)}};
+}
+
+/// A hue a fan, the same in all charts; what was changed at it has another dash and marker.
+render::FanStyles styles_of(const Comparison& c) {
+  render::FanStyles styles;
+  std::vector<std::string> fans;
+  std::map<std::string, int> changes;
+  for (const FanAtSetting& e : c.entries) {
+    if (std::find(fans.begin(), fans.end(), e.fan) == fans.end()) {
+      fans.push_back(e.fan);
+    }
+    if (!styles.contains(e.series())) {
+      const auto fan = std::find(fans.begin(), fans.end(), e.fan) - fans.begin();
+      styles[e.series()] = static_cast<int>(fan) + render::series_colours() * changes[e.fan]++;
+    }
+  }
+  return styles;
 }
 
 std::string dashed(std::string words) {
@@ -64,6 +84,7 @@ std::optional<Drawing> thrust_picture(const Comparison& c, const std::string& ti
   input.title = "Thrust at each setting";
   input.subtitle = title;
   input.fans = lines_of(c, [](const FanAtSetting& e) { return e.thrust_n; });
+  input.styles = styles_of(c);
   if (input.fans.empty()) {
     return std::nullopt;
   }
@@ -78,6 +99,7 @@ std::optional<Drawing> thrust_against(render::DistanceChartInput input,
                                       Meter meter) {
   input.value_title = "thrust [N]";
   input.unit = "N";
+  input.styles = styles_of(c);
   for (const std::string& fan : c.fans) {
     std::vector<std::pair<double, Estimate>> points;
     for (const FanAtSetting& e : c.entries) {
@@ -146,7 +168,8 @@ std::optional<Drawing> sound_picture(const Comparison& c) {
                         });
 }
 
-Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
+/// @param most  bars; the remark says how many are left out
+render::RankingInput ranking_input(const Comparison& c, const Ranking& ranking, std::size_t most) {
   const render::DisplayUnit shown = render::display_unit(ranking.criterion);
   render::RankingInput input;
   input.title = render::heading_of(ranking);
@@ -154,8 +177,9 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   input.value_title =
       (lowest ? "centreline speed" : words_of(ranking.criterion)) + " [" + shown.unit + "]";
   input.unit = shown.unit;
+  const render::FanStyles styles = styles_of(c);
   bool predicted = false;
-  const std::size_t drawn = std::min(ranking.rows.size(), most_bars);
+  const std::size_t drawn = std::min(ranking.rows.size(), most);
   for (const Ranked& r : std::span(ranking.rows).first(drawn)) {
     Estimate e = r.value;
     for (double* part : {&e.value, &e.standard_uncertainty, &e.low_95, &e.high_95}) {
@@ -166,8 +190,7 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
         {(r.where.empty() ? c.entries[r.entry].name() : r.where) + (r.predicted ? " *" : ""),
          e,
          static_cast<int>(r.place),
-         static_cast<int>(std::find(c.fans.begin(), c.fans.end(), c.entries[r.entry].series()) -
-                          c.fans.begin()),
+         styles.at(c.entries[r.entry].series()),
          r.predicted});
   }
   std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
@@ -176,9 +199,17 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
               std::to_string(ranking.rows.size()) + "; the table has all";
   }
   input.remark = remark;
-  return draw_in_forms(input,
-                       render::draw_ranking,
-                       input.title + "." + (remark.empty() ? remark : " " + remark + "."));
+  return input;
+}
+
+Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
+  const render::RankingInput input = ranking_input(c, ranking, most_page_bars);
+  Drawing drawing = draw_in_forms(
+      input,
+      render::draw_ranking,
+      input.title + "." + (input.remark.empty() ? input.remark : " " + input.remark + "."));
+  drawing.file = render::draw_ranking(ranking_input(c, ranking, most_bars));
+  return drawing;
 }
 
 render::ProfileLine line_of(const Profile& profile) {
@@ -197,6 +228,7 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
   input.title = "Across the stream";
   input.subtitle =
       format_number(downstream_m, 4) + " m from the outlet, at the height of each stream's centre";
+  input.styles = styles_of(c);
   bool lone = false, carried = false;
   for (const ShownProfile& p : c.profiles) {
     if (p.downstream_m == downstream_m) {
@@ -204,16 +236,17 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
       lone = lone || !p.profile.from_map;
       carried = carried || p.carried_from_m.has_value();
       input.curves.push_back({e.series(),
-                              e.setting + (p.carried_from_m ? " *" : ""),
+                              e.setting,
                               line_of(p.profile),
-                              {}});
+                              {},
+                              e.name() + (p.carried_from_m ? " *" : "")});
     }
   }
   if (input.curves.empty()) {
     return std::nullopt;
   }
   std::string remark = carried ? "* predicted: carried here from the nearest mapped plane by the "
-                                 "fan's fitted spread and decay, with a wider interval."
+                                 "fan's fitted spread and decay; less certain than a map."
                                : "";
   if (lone) {
     remark += std::string(remark.empty() ? "" : " ") +
@@ -228,11 +261,12 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
 
 std::optional<Drawing> growth_picture(const Comparison& c) {
   render::DistanceChartInput input;
+  input.styles = styles_of(c);
   input.title = "How the flow grows";
   input.value_title = "volume flow [m\xC2\xB3/s]";
   input.unit = "m\xC2\xB3/s";
   for (const FanAtSetting& e : c.entries) {
-    render::DistanceLine line{e.series(), e.setting, {}, {}, true};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, true, e.name()};
     for (const PlaneFacts& p : e.planes) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.volume_flow_m3_s);
@@ -252,13 +286,14 @@ std::optional<Drawing> growth_picture(const Comparison& c) {
 
 std::optional<Drawing> throw_picture(const Comparison& c) {
   render::DistanceChartInput input;
+  input.styles = styles_of(c);
   input.title = "Throw";
   input.subtitle = "predicted for a free stream in still air, not measured";
   input.value_title = "centreline speed [m/s]";
   input.unit = "m/s";
   for (const PredictedStream& f : c.predicted) {
     const FanAtSetting& e = c.entries[f.entry];
-    render::DistanceLine line{e.series(), e.setting, {}, {}, false};
+    render::DistanceLine line{e.series(), e.setting, {}, {}, false, e.name()};
     for (const StreamPrediction& p : f.curve) {
       line.distance_m.push_back(p.downstream_m);
       line.value.push_back(p.centre_speed_m_s);

@@ -11,7 +11,7 @@ std::vector<Option> common_options(CommonOptions& options, const std::string& wh
            "Replace earlier results even if they were changed since",
            ""},
           {"--json", &options.json, "Print the result as JSON instead of text", ""},
-          {"--quiet", &options.quiet, "Print nothing but faults", ""}};
+          {"--quiet", &options.quiet, "Print nothing but errors", ""}};
 }
 
 double quantity_of(const std::string& option, const std::string& text, Dimension dimension) {

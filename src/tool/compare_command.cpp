@@ -148,7 +148,7 @@ Command make_compare_command() {
   const auto options = std::make_shared<CompareArguments>();
   Command command = {
       "compare",
-      "Compare fans and settings: rankings, differences, equal thrust, throw",
+      "Compare fans and settings: rankings, differences, equal thrust, throw, sound, seat",
       "sweepflux compare loft-campaign --distance \"2 m\" --throw \"0.5 m/s\" --same-probe\n"
       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
       "  overlaid profiles and a page into loft-campaign-comparison",

@@ -2,37 +2,61 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/rank/draught_rating.hpp"
 #include "tool/columns.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace sweepflux::tool {
 namespace {
 
-std::string with_uncertainty(const Estimate& e, double scale = 1.0) {
-  return format_with_uncertainty(e.value * scale, e.standard_uncertainty * scale, "");
-}
+using Rows = std::vector<std::vector<std::string>>;
 
-/// Rows with columns just as wide as they need to be.
-std::string columns(const std::vector<std::vector<std::string>>& rows) {
-  std::vector<std::size_t> width;
-  for (const auto& row : rows) {
-    width.resize(std::max(width.size(), row.size()), 0);
-    for (std::size_t i = 0; i < row.size(); ++i) {
-      width[i] = std::max(width[i], row[i].size());
+/// Rows with columns just as wide as they need to be, numbers flush right.
+std::string columns(const Rows& rows) {
+  std::vector<std::size_t> width(rows.front().size(), 0);
+  std::vector<bool> number(rows.front().size(), true);
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    for (std::size_t i = 0; i < rows[r].size(); ++i) {
+      const std::string& cell = rows[r][i];
+      width[i] = std::max(width[i], cell.size());
+      number[i] =
+          number[i] && (r == 0 || cell.find_first_not_of("0123456789.+- ") == std::string::npos);
     }
   }
   std::string text;
   for (const auto& row : rows) {
     std::string line;
     for (std::size_t i = 0; i < row.size(); ++i) {
-      line += i + 1 < row.size() ? left_aligned(row[i], width[i] + 2, 2) : row[i];
+      line += (i == 0 ? "" : "  ") +
+              (number[i] ? right_aligned(row[i], width[i]) : left_aligned(row[i], width[i]));
     }
     line.erase(line.find_last_not_of(' ') + 1);
     text += "  " + line + "\n";
   }
   return text;
+}
+
+/// Adds a column: a heading and "value +- u" a row, all with one number of decimals; "-" for none.
+void add_measured(Rows& rows,
+                  const std::string& heading,
+                  const std::vector<std::optional<Estimate>>& values,
+                  double scale = 1.0) {
+  std::vector<double> uncertainties;
+  for (const auto& e : values) {
+    uncertainties.push_back(e ? scale * e->standard_uncertainty : 0.0);
+  }
+  const int decimals = std::max(0, column_decimals(uncertainties, 2));
+  rows.front().push_back(heading);
+  for (std::size_t i = 0; i < values.size(); ++i) {
+    const auto& e = values[i];
+    rows[i + 1].push_back(e ? fixed_number(scale * e->value, decimals) + " +- " +
+                                  fixed_number(scale * e->standard_uncertainty, decimals)
+                            : "-");
+  }
 }
 
 std::string sentences(const std::vector<std::string>& said) {
@@ -43,38 +67,79 @@ std::string sentences(const std::vector<std::string>& said) {
   return text;
 }
 
-/// Of a plane at the distance; predictions are left to the tables.
-std::string flow_of(const FanAtSetting& e, double downstream_m) {
-  const PlaneFacts* plane = plane_at(e, downstream_m);
-  return plane ? with_uncertainty(plane->volume_flow_m3_s) : "-";
-}
-
 std::string seat_text(const Comparison& c) {
-  std::vector<std::vector<std::string>> rows{
-      {"at the seat", "speed [m/s]", "95 % interval", "draught rating [%]", "how"}};
+  if (c.seats.empty()) {
+    return {};
+  }
+  Rows rows{{"at the seat", "speed [m/s]", "95 % interval", "draught rating [%]", "how"}};
+  bool outside = false;
+  const auto range = [](const Estimate& e, int decimals) {
+    return fixed_number(e.low_95, decimals) + " to " + fixed_number(e.high_95, decimals);
+  };
   for (const SeatSpeed& s : c.seats) {
-    const auto range = [](const Estimate& e) {
-      return format_number(e.low_95, 2) + " to " + format_number(e.high_95, 2);
-    };
+    std::string rating = "-";
+    if (const auto& dr = s.draught_rating_percent) {
+      const bool holds =
+          draught_rating_holds(*s.air_temperature_c, s.speed_m_s.value, s.turbulence);
+      rating = holds ? fixed_number(dr->value, 0) + " (" + range(*dr, 0) + ")" : "*";
+      outside = outside || !holds;
+    }
     rows.push_back({c.entries[s.entry].name(),
-                    format_number(s.speed_m_s.value, 2),
-                    range(s.speed_m_s),
-                    s.draught_rating_percent
-                        ? format_number(s.draught_rating_percent->value, 2) + " (" +
-                              range(*s.draught_rating_percent) + ")"
-                        : "-",
+                    fixed_number(s.speed_m_s.value, 2),
+                    range(s.speed_m_s, 2),
+                    rating,
                     s.mapped ? "mapped" : "predicted"});
   }
-  return c.seats.empty() ? "" : "\n" + columns(rows);
+  return "\n" + columns(rows) +
+         (outside ? "  * outside the range of ISO 7730: 20 to 26 degC, below 0.5 m/s, turbulence "
+                    "intensity 10 to 60 %\n"
+                  : "");
+}
+
+/// How gusty the settings are of which a log says so.
+std::string gust_text(const Comparison& c) {
+  const auto estimate = [](const Measured& m, double scale = 1.0) {
+    return symmetric_estimate(scale * m.value, scale * m.standard_uncertainty);
+  };
+  Rows rows{{"gusts"}};
+  std::vector<std::optional<Estimate>> intensities, periods;
+  for (const FanAtSetting& e : c.entries) {
+    if (e.gusts) {
+      rows.push_back({e.name()});
+      intensities.emplace_back(estimate(e.gusts->turbulence, 100.0));
+      periods.push_back(e.gusts->period_s ? std::optional(estimate(*e.gusts->period_s))
+                                          : std::nullopt);
+    }
+  }
+  if (rows.size() == 1) {
+    return {};
+  }
+  add_measured(rows, "turbulence intensity [%]", intensities);
+  add_measured(rows, "dominant period [s]", periods);
+  return "\n" + columns(rows);
 }
 
 /// What several measurements of one thing say of each other, and the probe's scale.
 std::string agreement_text(const Comparison& c) {
   std::string text;
+  std::vector<const Consistency*> agreeing;
   for (const FanAtSetting& e : c.entries) {
     for (const Consistency& test : e.consistency) {
-      text += test.consistent ? test.words + "\n" : "";
+      if (test.consistent) {
+        agreeing.push_back(&test);
+      }
     }
+  }
+  if (!agreeing.empty()) {
+    const Consistency& worst =
+        **std::min_element(agreeing.begin(), agreeing.end(), [](const auto* a, const auto* b) {
+          return a->chance < b->chance;
+        });
+    text = agreeing.size() == 1
+               ? worst.words + "\n"
+               : std::to_string(agreeing.size()) +
+                     " values were measured more than once and agree; the least likely:\n  " +
+                     worst.words + "\n";
   }
   if (c.probe_check) {
     for (const std::string& words : c.probe_check->probe.words) {
@@ -103,33 +168,44 @@ std::string notes_text(std::span<const std::string> warnings,
 std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
   std::string text = std::string(uncertainty_words) + "\n\n" + sentences(c.summary);
   text += c.summary.empty() ? "" : "\n";
-  std::vector<std::vector<std::string>> rows{
-      {"fan", "setting", "thrust [N]", "flow [m3/s]", "planes", "throw (predicted)"}};
+  Rows rows{{"fan", "setting"}};
+  std::vector<std::optional<Estimate>> thrusts, flows;
+  for (const FanAtSetting& e : c.entries) {
+    const PlaneFacts* plane = plane_at(e, c.distances_m.front());
+    rows.push_back({e.fan, e.setting + (e.variant.empty() ? "" : ", " + e.variant)});
+    thrusts.push_back(e.thrust_n);
+    flows.push_back(plane ? std::optional(plane->volume_flow_m3_s) : std::nullopt);
+  }
+  add_measured(rows, "thrust [N]", thrusts);
+  add_measured(rows, "flow [m3/s]", flows);
+  rows.front().emplace_back("planes");
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
-    const FanAtSetting& e = c.entries[i];
-    std::string throws;
-    for (const PredictedStream& f : c.predicted) {
-      for (const Throw& r : f.throws) {
-        if (f.entry == i && r.downstream_m) {
-          throws += (throws.empty() ? "" : ", ") + format_number(r.wished_speed_m_s, 3) + " m/s to " +
-                   format_number(r.downstream_m->value, 2) + " m";
+    rows[i + 1].push_back(std::to_string(c.entries[i].planes.size()));
+  }
+  for (const double speed : c.options.wished_speeds_m_s) {
+    const bool first = speed == c.options.wished_speeds_m_s.front();
+    rows.front().push_back((first ? "throw [m] to " : "") + format_number(speed, 3) + " m/s");
+    for (std::size_t i = 0; i < c.entries.size(); ++i) {
+      std::string cell = "-";
+      for (const PredictedStream& f : c.predicted) {
+        for (const Throw& r : f.throws) {
+          if (f.entry == i && r.wished_speed_m_s == speed && r.downstream_m) {
+            cell = fixed_number(r.downstream_m->value, 1);
+          }
         }
       }
+      rows[i + 1].push_back(cell);
     }
-    rows.push_back({e.fan,
-                    e.setting + (e.variant.empty() ? "" : ", " + e.variant),
-                    e.thrust_n ? with_uncertainty(*e.thrust_n) : "-",
-                    flow_of(e, c.distances_m.front()),
-                    std::to_string(e.planes.size()),
-                    throws});
   }
-  text += columns(rows);
-  text += seat_text(c) + agreement_text(c);
+  text += columns(rows) + "  flow: measured, " + metres_text(c.distances_m.front()) +
+          " from the outlet; throw: predicted\n";
+  text += seat_text(c) + gust_text(c) + agreement_text(c);
   constexpr std::size_t most_pairs = 40;
   text += c.equal_thrust.empty() ? "" : "\n";
   if (c.equal_thrust.size() > most_pairs) {
-    text += "Settings of equal thrust: " + std::to_string(c.equal_thrust.size()) +
-            " sentences, in the page and in comparison.json\n";
+    text += std::to_string(c.equal_thrust.size()) +
+            " pairs of a setting and another fan were compared for equal thrust: see the page and "
+            "comparison.json\n";
   }
   for (const EqualThrust& p : c.equal_thrust) {
     text += c.equal_thrust.size() > most_pairs ? "" : p.words + "\n";
@@ -139,20 +215,30 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
 }
 
 std::string session_text(const SessionThrust& thrust, const Comparison& comparison) {
-  std::vector<std::vector<std::string>> rows{
-      {"fan", "setting", "thrust [N]", "[gf]", "power [W]", "[mN/W]", "blocks"}};
+  Rows rows{{"fan", "setting"}};
+  std::vector<std::optional<Estimate>> thrusts, per_watt;
+  std::vector<double> powers;
   for (const SettingThrust& s : thrust.settings) {
-    rows.push_back({s.fan,
-                    s.setting + (s.variant.empty() ? "" : ", " + s.variant),
-                    with_uncertainty(s.thrust_n),
-                    with_uncertainty(s.thrust_n, grams_force(1.0)),
-                    s.power_w ? format_number(s.power_w->value, 4) : "-",
-                    s.thrust_per_watt_n_w ? with_uncertainty(*s.thrust_per_watt_n_w, 1e3) : "-",
-                    std::to_string(s.repeats)});
+    rows.push_back({s.fan, s.setting + (s.variant.empty() ? "" : ", " + s.variant)});
+    thrusts.emplace_back(s.thrust_n);
+    per_watt.push_back(s.thrust_per_watt_n_w);
+    powers.push_back(s.power_w ? s.power_w->value : std::nan(""));
   }
-  std::string text = std::string(uncertainty_words) + "\n\n" + columns(rows);
+  add_measured(rows, "thrust [N]", thrusts);
+  add_measured(rows, "[gf]", thrusts, grams_force(1.0));
+  rows.front().emplace_back("power [W]");
+  const int decimals = std::max(0, column_decimals(powers, 3));
+  for (std::size_t i = 0; i < powers.size(); ++i) {
+    rows[i + 1].push_back(fixed_number(powers[i], decimals));
+  }
+  add_measured(rows, "[mN/W]", per_watt, 1e3);
+  rows.front().emplace_back("blocks");
+  for (std::size_t i = 0; i < thrust.settings.size(); ++i) {
+    rows[i + 1].push_back(std::to_string(thrust.settings[i].repeats));
+  }
+  std::string text = std::string(uncertainty_words) + "\n\n" + columns(rows) + "\n";
   const Measured& ratio = thrust.lever.ratio;
-  text += "\n" + thrust.lever.words + ", known to " +
+  text += thrust.lever.words + ", known to " +
           format_number(100.0 * ratio.standard_uncertainty / ratio.value, 2) +
           " %; it is in the numbers above, and cancels between settings\n";
   const bool repeated = std::any_of(thrust.settings.begin(),

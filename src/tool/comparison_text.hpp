@@ -10,11 +10,11 @@
 
 namespace sweepflux::tool {
 
-/// What `compare` tells a person: the summary, then a line a setting, then what was left out.
+/// What `compare` says to a person: the summary, then a line a setting, then what was left out.
 [[nodiscard]] std::string comparison_text(const Comparison& comparison,
                                           std::span<const std::string> remarks);
 
-/// What `thrust` tells a person: a table of newtons, grams-force and newtons per watt, what the
+/// What `thrust` says to a person: a table of newtons, grams-force and newtons per watt, what the
 /// lever rests on, then the summary.
 [[nodiscard]] std::string session_text(const SessionThrust& thrust, const Comparison& comparison);
 

@@ -283,7 +283,7 @@ Command make_follow_command() {
       "--height \"0.92 m\"\n"
       "  shows the profile as it grows, until Ctrl-C or --until-idle; then writes the sweep and\n"
       "  says what the plane looks like with it, and which sweep to make next.\n"
-      "sweepflux follow /dev/ttyUSB0 --serial 9600,8N1 --columns \"speed [m/s]\" "
+      "  sweepflux follow /dev/ttyUSB0 --serial 9600,8N1 --columns \"speed [m/s]\" "
       "--steps heron-3-plan/steps.csv --sweep 1 --survey survey.toml --append\n"
       "  reads bare lines of an anemometer on a serial line while the rig makes the first sweep\n"
       "  of a plan, adds the sweep to the survey, and writes the next one as steps and program.\n"
@@ -308,7 +308,7 @@ Command make_follow_command() {
         &options->serial,
         "Speed and framing of a serial line, such as 9600 or 9600,8N1",
         "LINE"},
-       {"--fresh", &options->fresh, "Give up what a killed run had reduced"}});
+       {"--fresh", &options->fresh, "Discard what an interrupted run had reduced"}});
   add_log_options(command.options, options->log);
   return command;
 }

@@ -53,7 +53,7 @@ void check_survey(const FollowArguments& o) {
   if (o.log.distance.empty() || o.log.height.empty()) {
     throw InputError(
         "--survey needs --distance and --height of the sweep that is being made, or --steps with a "
-        "list that tells them");
+        "list that states them");
   }
   if (o.log.scale) {
     throw InputError("--survey goes with a sweep, not with --scale");

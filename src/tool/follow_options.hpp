@@ -20,7 +20,7 @@ struct FollowArguments : CommonOptions {
   bool fresh = false;
 };
 
-/// Takes the sweep's place from the list of stops where that tells it and no option does.
+/// Takes the sweep's place from the list of stops where that states it and no option does.
 void complete_place(FollowArguments& options);
 
 /// Settings of the reducer: those of the options, and what the survey knows of rig and probe.

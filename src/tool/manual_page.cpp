@@ -94,8 +94,8 @@ constexpr std::array<std::pair<const char*, const char*>, 15> log_keys{{
      "true: backlash and drift are reported and not taken off; else they are where significant"},
 }};
 
-/// What a survey may hold: the commented template, and the keys for raw logs.
-std::string survey_section() {
+/// What the files may hold: the commented templates, and the keys for raw logs.
+std::string file_sections() {
   std::string text =
       ".SH SURVEY FILE\nOne file a fan and setting. It may also name the logger's raw time series; "
       "the keys of RAW LOGS say how to reduce it.\n" +
@@ -109,7 +109,10 @@ std::string survey_section() {
          ".PP\nRests are judged by each other. One much longer at the start or end of the log counts "
          "as parked and gives a reading of the usual length; one much shorter is left out and named "
          "with its lines. Gaps, steps of the clock and a logger started anew are closed up and "
-         "reported. A log in which more stops are lost than gave a reading is refused.\n";
+         "reported. A log in which more stops are lost than gave a reading is refused.\n"
+         ".SH SESSION FILE\nA day at the balance.\n" +
+         verbatim(session_template()) +
+         ".SH CAMPAIGN FILE\nMany fans and settings on one rig.\n" + verbatim(campaign_template());
 }
 
 }  // namespace
@@ -136,7 +139,7 @@ std::string manual_page(const std::vector<Command>& commands, const std::string&
          << plain(command.what) << ".\n"
          << entries(command) << verbatim("Example:\n  " + command.example);
   }
-  page << survey_section();
+  page << file_sections();
   page << ".SH EXIT STATUS\n" << plain(program_footer) << "\n";
   return page.str();
 }

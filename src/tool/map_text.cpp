@@ -19,11 +19,7 @@ std::string count_of(std::size_t count, const std::string& noun) {
 
 /// Two decimals of a metre, or three where `fine`: no stand is set, and no centre found, better.
 std::string fixed_metres(double length_m, bool fine = false) {
-  const long steps = std::lround(std::abs(length_m) * (fine ? 1e3 : 1e2));
-  const long whole = fine ? 1000 : 100;
-  const std::string rest = std::to_string(whole + steps % whole);
-  return (length_m < 0 && steps > 0 ? "-" : "") + std::to_string(steps / whole) + "." +
-         rest.substr(1) + " m";
+  return fixed_number(length_m, fine ? 3 : 2) + " m";
 }
 
 /// Cuts a sentence into lines at blanks; all but the first are indented.
@@ -124,7 +120,7 @@ std::string shape_lines(const PlaneResult& plane) {
   std::string text;
   if (std::isfinite(plane.peak_speed_m_s)) {
     const double aside_m = std::abs(plane.centre.y_m);
-    text += "  peak speed        " + format_number(plane.peak_speed_m_s, 3) + " m/s\n  centre            " +
+    text += "  peak speed        " + fixed_number(plane.peak_speed_m_s, 2) + " m/s\n  centre            " +
             (aside_m < 5e-4 ? "on the axis"
                             : fixed_metres(aside_m, true) + " to the " +
                                   (plane.centre.y_m < 0 ? "left" : "right")) +
@@ -184,11 +180,7 @@ std::string check_row(const CrossCheck& check, const std::string& where) {
   std::string text = left_aligned("    " + where, 29, 2) + rounded_like(check.ratio, u);
   text = left_aligned(text, 37, 2) + rounded_like(check.ratio_low_95, u) + " to " +
          rounded_like(check.ratio_high_95, u);
-  const long hundredths = std::lround(100.0 * std::abs(check.normalised_error));
-  const std::string rest = std::to_string(100 + hundredths % 100).substr(1);
-  const std::string error = (check.normalised_error < 0 && hundredths > 0 ? "-" : "") +
-                            std::to_string(hundredths / 100) + "." + rest;
-  return left_aligned(text, 54, 2) + right_aligned(error, 16) +
+  return left_aligned(text, 54, 2) + right_aligned(fixed_number(check.normalised_error, 2), 16) +
          (check.agrees ? "  yes\n" : "  NO\n");
 }
 

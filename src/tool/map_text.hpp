@@ -6,7 +6,7 @@
 
 namespace sweepflux::tool {
 
-/// What `map` tells a person, plain text of at most 100 columns where words allow it: warnings
+/// What `map` says to a person, plain text of at most 100 columns where words allow it: warnings
 /// first, then each plane's flow, momentum and power with their uncertainty, the summary against
 /// the balance, the best next sweep, and what was left out and why.
 [[nodiscard]] std::string map_text(const SurveyResult& result);

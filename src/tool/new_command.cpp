@@ -76,7 +76,7 @@ Command make_new_command() {
                      "sweepflux new heron-3\n"
                      "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
                      "  invented sweep in heron-3/sweeps; never touches what is there",
-                     common_options(*options, "The same, for those who name it on every command"),
+                     common_options(*options, "The same as DIR"),
                      [options](Session& session) { run(*options, session); }};
   command.options.insert(
       command.options.end(),

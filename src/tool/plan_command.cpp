@@ -104,7 +104,8 @@ std::string add_files(const Survey& survey,
   return add_drive_files(survey, schedule, folder);
 }
 
-void plan_one(const PlanArguments& options,
+/// @return whether there are sweeps to make
+bool plan_one(const PlanArguments& options,
               const Survey& survey,
               Session& session,
               std::string& json) {
@@ -131,6 +132,7 @@ void plan_one(const PlanArguments& options,
   if (folder) {
     session.say_place("The plan is", folder->target());
   }
+  return !schedule.sweeps.empty();
 }
 
 void run(const PlanArguments& options, Session& session) {
@@ -141,9 +143,11 @@ void run(const PlanArguments& options, Session& session) {
   const std::vector<ReadInput> inputs =
       read_inputs(options.survey, options.setting, read_options, session.progress());
   std::string json;
+  bool to_the_rig = false;
   for (const ReadInput& input : inputs) {
-    plan_one(options, input.survey, session, json);
+    to_the_rig = plan_one(options, input.survey, session, json) || to_the_rig;
   }
+  session.say(to_the_rig ? plan_cautions() : "");
   if (options.json) {
     session.give(inputs.size() == 1 ? json : "[" + json + "]\n");
   }
@@ -160,7 +164,7 @@ Command make_plan_command() {
       "  prints distances, heights, angles and minutes in an order that is safe to stop, and\n"
       "  writes into heron-3-plan a row a sweep (plan.csv), a row a stop (steps.csv, which\n"
       "  `reduce --steps` reads), each sweep as a program in the words of ISO 6983\n"
-      "  (sweep-1.nc), motor steps where the survey tells their size, and a chart.\n"
+      "  (sweep-1.nc), motor steps where the survey states their size, and a chart.\n"
       "  A program moves the rig: try it with the fan off, beside an end stop and a\n"
       "  switch-off that do not depend on a computer.",
       common_options(*options, "Folder for the results; appears whole or not at all"),

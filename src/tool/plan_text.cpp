@@ -1,44 +1,36 @@
 #include "tool/plan_text.hpp"
 
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/quantiles.hpp"
 #include "tool/columns.hpp"
 
 #include <algorithm>
 #include <cctype>
-#include <charconv>
-#include <iterator>
 #include <numbers>
 
 namespace sweepflux::tool {
 namespace {
 
-/// Plain digits: the table is padded by bytes. No minus before a zero.
-std::string fixed(double value, int decimals) {
-  char digits[64];
-  const auto end = std::to_chars(
-      std::begin(digits), std::end(digits), value, std::chars_format::fixed, decimals);
-  const std::string text(digits, end.ptr);
-  const bool zero = text.find_first_of("123456789") == std::string::npos;
-  return zero && text.starts_with('-') ? text.substr(1) : text;
-}
-
 /// Half of a 95 % interval, as a column's cell.
 std::string interval(double share) {
   const double percent = 100.0 * normal_95 * share;
-  return percent > 100.0 ? "> 100 %" : fixed(percent, 1) + " %";
+  return percent > 100.0 ? "> 100 %" : fixed_number(percent, 1) + " %";
 }
 
 std::string range_text(const Survey& survey, const PlannedSweep& s) {
   if (survey.rig.motion == Motion::traverse) {
-    return fixed(s.stops.front().across_m, 2) + " to " + fixed(s.stops.back().across_m, 2) + " m";
+    return fixed_number(s.stops.front().across_m, 2) + " to " + fixed_number(s.stops.back().across_m, 2) + " m";
   }
   const double degree = 180.0 / std::numbers::pi;
-  return fixed(s.stops.front().angle_rad * degree, 1) + " to " +
-         fixed(s.stops.back().angle_rad * degree, 1) + " deg";
+  return fixed_number(s.stops.front().angle_rad * degree, 1) + " to " +
+         fixed_number(s.stops.back().angle_rad * degree, 1) + " deg";
 }
 
-const char* const cautions =
-    "At the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
+}  // namespace
+
+std::string plan_cautions() {
+  return
+    "\nAt the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
     "they\n"
     "can move. Cut the power and wait for the blades to stop before you change anything. Leave a "
     "rig\n"
@@ -46,8 +38,7 @@ const char* const cautions =
     "or\n"
     "its computer. Protect your ears where it is loud. Mains work belongs to a qualified person;\n"
     "local codes and the maker's instructions come before anything printed here.\n";
-
-}  // namespace
+}
 
 std::string plan_text(const Survey& survey, const Schedule& schedule) {
   std::string out;
@@ -77,11 +68,11 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
       right_aligned("of this plane", 89) + right_aligned("plane", 15) + "\n";
   for (const PlannedSweep& s : schedule.sweeps) {
     out += right_aligned(std::to_string(s.order), 3) +
-           right_aligned(fixed(s.distance_m, 2) + " m", 10) +
-           right_aligned(fixed(s.height_m, 2) + " m", 8) +
+           right_aligned(fixed_number(s.distance_m, 2) + " m", 10) +
+           right_aligned(fixed_number(s.height_m, 2) + " m", 8) +
            right_aligned(std::to_string(s.stops.size()), 7) + "  " +
-           left_aligned(range_text(survey, s), 19, 1) + right_aligned(fixed(s.minutes, 1), 7) +
-           right_aligned(fixed(s.elapsed_minutes, 0), 9) +
+           left_aligned(range_text(survey, s), 19, 1) + right_aligned(fixed_number(s.minutes, 1), 7) +
+           right_aligned(fixed_number(s.elapsed_minutes, 0), 9) +
            right_aligned(interval(s.momentum_share_after), 15) +
            right_aligned(interval(s.flow_share_after), 9) +
            right_aligned(interval(s.target_share_after), 15) + "\n";
@@ -92,10 +83,10 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
   }
   if (schedule.minutes_saved_by_stops > 0.5) {
     out += "Coarser steps and shorter dwells in the outer region save " +
-           fixed(schedule.minutes_saved_by_stops, 0) +
+           fixed_number(schedule.minutes_saved_by_stops, 0) +
            " minutes against the finest step throughout.\n";
   }
-  return out + "\n" + cautions;
+  return out;
 }
 
 }  // namespace sweepflux::tool

@@ -175,7 +175,7 @@ Command make_reduce_command() {
       "Turn raw logs into sweeps, or a balance's log into thrust",
       "sweepflux reduce logs/near-0.92.csv --out near-0.92\n"
       "  finds the dwells from the log's angle column, drops settling as the step response\n"
-      "  tells, and writes near-0.92/near-0.92-sweep.csv, which a survey can name.\n"
+      "  shows, and writes near-0.92/near-0.92-sweep.csv, which a survey can name.\n"
       "  Without an angle column state the pattern of the sweep:\n"
       "  sweepflux reduce log.csv --start \"-24 deg\" --step \"2 deg\" --stops 25 --dwell \"8 "
       "s\"",

@@ -6,22 +6,13 @@
 #include "tool/columns.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <map>
 
 namespace sweepflux::tool {
 
 std::string aligned(double value, int width, int decimals) {
-  std::string text = "-";
-  if (std::isfinite(value)) {
-    char digits[400];
-    const auto end =
-        std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
-    text.assign(digits, end.ptr);
-  }
-  const std::size_t wanted = static_cast<std::size_t>(width);
-  return text.size() < wanted ? std::string(wanted - text.size(), ' ') + text : text;
+  return right_aligned(fixed_number(value, decimals), static_cast<std::size_t>(width));
 }
 
 std::string table_name(const std::filesystem::path& log,

@@ -69,7 +69,7 @@ void Session::say(std::string_view text) {
 void Session::redraw(std::string_view page) {
   std::string over = drawn_ ? "\x1b[H" : "\x1b[2J\x1b[H";
   drawn_ = true;
-  for (const char c : terminal_text(page)) {
+  for (const char c : terminal_text(with_minus_signs(page))) {
     over += c == '\n' ? std::string("\x1b[K\n") : std::string(1, c);
   }
   if (!options_.quiet && !options_.json) {
@@ -92,7 +92,7 @@ void Session::complain(std::string_view line) {
 }
 
 void Session::finish() {
-  // A full disk may tell only at the flush, or, over a network, only at the close.
+  // A full disk may report only at the flush, or, over a network, only at the close.
   if (std::fflush(out_) != 0) {
     throw SystemError("standard output cannot be written: " +
                       std::generic_category().message(errno));

@@ -21,7 +21,7 @@ namespace sweepflux::tool {
   return of_day + std::chrono::duration<double>(Steady::now() - start).count();
 }
 
-/// Rows of a stream that tell no time have that at which they came; those of a file have none.
+/// Rows of a stream that state no time have that at which they came; those of a file have none.
 [[nodiscard]] inline LogFormat format_for(const FollowSource& source, LogFormat format) {
   format.arrival = !source.is_file() && !format.rate_hz;
   return format;

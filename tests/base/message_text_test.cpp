@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 namespace sweepflux {
 namespace {
 
@@ -17,6 +19,22 @@ TEST(OneLineAKind, JoinsWhatDiffersInItsNumbersAlone) {
             (Lines{"1 m, 1.6 m: 9.5 to 41 % of the flow lies outside (of 3 rows)",
                    "no balance",
                    "2 m: the floor is near"}));
+}
+
+TEST(FixedNumber, KeepsItsDecimalsAndHasNoMinusBeforeZero) {
+  EXPECT_EQ(fixed_number(1.1, 2), "1.10");
+  EXPECT_EQ(fixed_number(-0.004, 2), "0.00");
+  EXPECT_EQ(fixed_number(-0.006, 2), "-0.01");
+  EXPECT_EQ(fixed_number(100.0, 0), "100");
+  EXPECT_EQ(fixed_number(std::nan(""), 2), "-");
+}
+
+TEST(ColumnDecimals, ShowTheLargestWholeAndTheSmallestWhereTwoMoreAreEnough) {
+  EXPECT_EQ(column_decimals(std::vector<double>{0.0097, 0.0068}, 2), 4);
+  EXPECT_EQ(column_decimals(std::vector<double>{1.1, 0.28}, 2), 1);
+  EXPECT_EQ(column_decimals(std::vector<double>{0.26, 0.018}, 2), 2);
+  EXPECT_EQ(column_decimals(std::vector<double>{120.0, 30.0}, 2), 0);
+  EXPECT_EQ(column_decimals(std::vector<double>{0.0, std::nan("")}, 2), -1);
 }
 
 TEST(OneLineAKind, NamesAPlaceOnce) {

@@ -106,6 +106,41 @@ TEST(CampaignFile, IsASessionAtTheBalanceToo) {
   EXPECT_DOUBLE_EQ(session.fans[0].outlet->diameter_m, 0.4);
 }
 
+TEST(CampaignFile, PassesOnSoundSeatVariantAndGusts) {
+  std::string text = two_fans;
+  text.replace(text.find("[air]"), 5, "sound_distance = \"1 m\"\n[air]");
+  text.replace(text.find("[balance]"),
+               9,
+               "[seat]\ndistance = \"2.5 m\"\nheight = \"1.1 m\"\nspeed = \"0.4 m/s\"\n[balance]");
+  text.replace(text.find("power = \"30 W\""),
+               14,
+               "sound_level = \"43 dB\"\nvariant = \"filter out\"\npower = \"30 W\"");
+  text.replace(text.find("setting = \"3\""),
+               13,
+               "setting = \"2\"\nsound_level = \"45 dB\"\nsound_distance = \"2 m\"\n"
+               "sound_level_uncertainty = \"1 dB\"\n[fan.setting.seat]\ndistance = \"3 m\"\n"
+               "height = \"1 m\"\n[fan.setting.gusts]\nlog = \"rest.csv\"");
+  const std::vector<Survey> surveys = read_campaign_file(written(text));
+  ASSERT_EQ(surveys.size(), 3U);
+  EXPECT_EQ(surveys[0].variant, "filter out");
+  EXPECT_EQ(surveys[0].member, "heron-2-filter_out");
+  EXPECT_EQ(surveys[0].title, "loft, heron 2, filter out");
+  EXPECT_EQ(surveys[1].member, "heron-2") << "the same setting without the change";
+  EXPECT_DOUBLE_EQ(surveys[0].outlet.sound->level_db.value, 43.0);
+  EXPECT_DOUBLE_EQ(surveys[0].outlet.sound->distance_m, 1.0) << "of the campaign";
+  EXPECT_DOUBLE_EQ(surveys[1].outlet.sound->distance_m, 2.0) << "its own";
+  EXPECT_DOUBLE_EQ(surveys[1].outlet.sound->level_db.standard_uncertainty, 1.0);
+  EXPECT_FALSE(surveys[2].outlet.sound);
+  EXPECT_DOUBLE_EQ(*surveys[0].seat->speed_m_s, 0.4) << "the common one";
+  EXPECT_DOUBLE_EQ(surveys[1].seat->distance_m, 3.0) << "its own";
+  EXPECT_EQ(surveys[1].gusts->file.filename(), "rest.csv");
+  EXPECT_FALSE(surveys[0].gusts);
+  const BalanceSession session = session_of(surveys);
+  EXPECT_EQ(session.readings[0].variant, "filter out");
+  EXPECT_DOUBLE_EQ(session.readings[0].sound->level_db.value, 43.0);
+  EXPECT_DOUBLE_EQ(session.seat->height_m, 1.1);
+}
+
 TEST(CampaignFile, TellsEveryFaultWithItsLine) {
   std::string text = two_fans;
   text.replace(text.find("setting = \"3\""), 13, "setting = \"2\"");

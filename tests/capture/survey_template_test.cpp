@@ -75,6 +75,10 @@ TEST(SurveyTemplate, reads_without_a_fault_with_every_option_switched_on) {
   EXPECT_EQ(read.plan.distances_m.size(), 2U);
   EXPECT_EQ(read.probe.calibration.size(), 2U);
   EXPECT_EQ(read.room.width_m, 5.2);
+  EXPECT_EQ(read.variant, "filter out");
+  EXPECT_DOUBLE_EQ(read.outlet.sound->distance_m, 1.0);
+  EXPECT_DOUBLE_EQ(*read.seat->speed_m_s, 0.4);
+  EXPECT_EQ(read.gusts->file.filename(), "rest.csv");
 }
 
 TEST(SurveyTemplate, names_the_missing_file_when_the_example_is_not_there) {

@@ -6,6 +6,8 @@
 
 #include <cmath>
 #include <fstream>
+#include <set>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -123,6 +125,33 @@ TEST(compare_command, surveys_with_only_a_balance_are_compared) {
   const auto json = nlohmann::json::parse(test::file_content(out / "comparison.json"));
   EXPECT_EQ(json.at("entries").size(), 3u);
   EXPECT_TRUE(fs::exists(out / "report.html"));
+}
+
+TEST(compare_command, a_column_has_one_number_of_decimals_and_like_sentences_are_said_once) {
+  const fs::path campaign = test::scratch_folder() / "campaign";
+  write_balance_survey(campaign / "heron-3", "heron", "3", "97 g");
+  write_balance_survey(campaign / "teal-3", "teal", "3", "8 g");
+  write_balance_survey(campaign / "teal-6", "teal", "6", "400 g");
+  const auto ran = run({"compare", campaign.string(), "--seat", "2.5 m, 0 m, 0.92 m",
+                        "--seat-speed", "0.06 m/s", "--no-pictures",
+                        "--out", (test::scratch_folder() / "out").string()});
+  ASSERT_EQ(ran.exit_code, 0) << ran.err;
+  std::istringstream lines(ran.out);
+  std::set<std::size_t> points, decimals;
+  for (std::string line; std::getline(lines, line);) {
+    const std::size_t sign = line.find(" +- ");
+    if (line.starts_with("  heron  ") || line.starts_with("  teal   ")) {
+      ASSERT_NE(sign, std::string::npos) << line;
+      points.insert(line.rfind('.', sign));
+      decimals.insert(sign - line.rfind('.', sign));
+    }
+  }
+  EXPECT_EQ(points.size(), 1u) << "decimal points do not stand below each other\n" << ran.out;
+  EXPECT_EQ(decimals.size(), 1u) << ran.out;
+  EXPECT_NE(ran.out.find("At the seat no setting of any fan stays below 0.06 m/s at 95 %."),
+            std::string::npos)
+      << ran.out;
+  EXPECT_EQ(ran.out.find("e+"), std::string::npos) << ran.out;
 }
 
 TEST(compare_command, a_session_beside_surveys_hides_none_of_them) {

@@ -117,7 +117,7 @@ TEST(variants, a_filter_taken_out_is_a_row_of_its_own_and_its_effect_is_stated_w
               1e-9);
   EXPECT_TRUE(d.sure);
   EXPECT_NEAR(d.relative.value, 0.10, 1e-12);
-  EXPECT_NE(d.words.find("heron at 3, filter out against without that change: thrust +0.1"),
+  EXPECT_NE(d.words.find("heron at 3, filter out against the fan unchanged: thrust +0.1"),
             std::string::npos)
       << d.words;
 }

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 
 namespace sweepflux::render {
@@ -91,6 +92,48 @@ TEST(distance_chart, areas_for_a_pointer_are_never_seen) {
     }
   }
   EXPECT_TRUE(any);
+}
+
+TEST(distance_chart, a_mark_stays_at_its_own_place_however_near_its_neighbours_are) {
+  DistanceChartInput input;
+  input.value_title = "thrust [N]";
+  input.unit = "N";
+  const Estimate thrust{0.5, 0.01, 0.48, 0.52};
+  input.lines = {{"heron", "", {5.0, 6.0, 7.0, 60.0}, {thrust, thrust, thrust, thrust}}};
+  const auto places = [&input] {
+    std::vector<double> x;
+    for (const Item& item : draw_distance_chart(input).items) {
+      const auto* circle = std::get_if<Circle>(&item);
+      if (circle && circle->hover.starts_with("heron")) {
+        x.push_back(circle->centre.x);
+      }
+    }
+    return x;
+  };
+  const std::vector<double> alone = places();
+  ASSERT_EQ(alone.size(), 4u);
+  const double step = (alone[3] - alone[0]) / 55.0;
+  EXPECT_NEAR(alone[1] - alone[0], step, 1e-6);
+  // Between two of them: its bars cover theirs, its place is its own.
+  input.lines.push_back({"teal", "", {5.5, 6.5, 60.0}, {thrust, thrust, thrust}});
+  const std::vector<double> beside = places();
+  ASSERT_EQ(beside.size(), 4u);
+  EXPECT_NEAR(beside[0], alone[0], 1e-9);
+  EXPECT_NEAR(beside[1], alone[1], 1e-9);
+  EXPECT_GT(std::abs(beside[3] - alone[3]), 2.0) << "at one place they stand side by side";
+}
+
+TEST(distance_chart, a_fan_keeps_the_hue_that_it_has_in_other_charts) {
+  DistanceChartInput input;
+  input.value_title = "flow [m3/s]";
+  input.lines = {line("teal", "3", true)};
+  input.styles = {{"heron", 0}, {"teal", 6}};
+  std::size_t found = 0;
+  for (const Item& item : draw_distance_chart(input).items) {
+    const auto* path = std::get_if<Path>(&item);
+    found += path && path->stroke.paint.tone == Tone::series && path->stroke.paint.series == 6;
+  }
+  EXPECT_GT(found, 0u);
 }
 
 TEST(distance_chart, nothing_to_draw_is_refused) {

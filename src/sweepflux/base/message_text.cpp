@@ -4,6 +4,7 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <string_view>
 
@@ -55,6 +56,37 @@ std::string percent_text(double share) {
   return format_number(std::abs(percent) < 99.5 ? percent : std::round(percent),
                        std::abs(percent) < 99.5 ? 2 : 15) +
          " %";
+}
+
+std::string fixed_number(double value, int decimals) {
+  if (!std::isfinite(value)) {
+    return "-";
+  }
+  char digits[400];
+  const auto end =
+      std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
+  const std::string text(digits, end.ptr);
+  const bool zero = text.find_first_of("123456789") == std::string::npos;
+  return zero && text.starts_with('-') ? text.substr(1) : text;
+}
+
+int column_decimals(std::span<const double> values, int digits) {
+  double largest = 0.0;
+  double smallest = 1e300;
+  for (const double value : values) {
+    if (std::isfinite(value) && value != 0.0) {
+      largest = std::max(largest, std::abs(value));
+      smallest = std::min(smallest, std::abs(value));
+    }
+  }
+  if (largest == 0.0) {
+    return -1;
+  }
+  const auto place = [](double size) {
+    return -static_cast<int>(std::floor(std::log10(size) + 1e-9));
+  };
+  const int enough = digits - 1 + place(largest);
+  return std::clamp(std::max(enough, std::min(place(smallest), enough + 2)), 0, 9);
 }
 
 std::string metres_text(double length_m) {

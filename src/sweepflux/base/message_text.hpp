@@ -19,6 +19,13 @@ inline constexpr const char* uncertainty_words =
 /// A time as messages print it, three significant digits: "8.25 s".
 [[nodiscard]] std::string seconds_text(double time_s);
 
+/// A number with so many decimals: "-0.50", "0.00" (no minus before a zero), "-" for not-a-number.
+[[nodiscard]] std::string fixed_number(double value, int decimals);
+
+/// How many decimals a column of numbers has: those that show `digits` significant ones of the
+/// largest and one of the smallest, of the latter two more at most; -1: no number but zero.
+[[nodiscard]] int column_decimals(std::span<const double> values, int digits);
+
 /// A message and where it holds, such as "1.6 m"; empty: everywhere.
 struct PlacedText {
   std::string place;

@@ -130,9 +130,7 @@ std::string list_of(const std::vector<const Suspect*>& suspects, std::size_t pla
   return text;
 }
 
-Explanation all_well(const CrossCheck& check,
-                     const std::vector<Suspect>& suspects,
-                     std::size_t plane) {
+Explanation all_well(const std::vector<Suspect>& suspects, std::size_t plane) {
   std::vector<const Suspect*> neglected;
   for (const Suspect& s : suspects) {
     if (!s.in_uncertainty) {
@@ -140,13 +138,11 @@ Explanation all_well(const CrossCheck& check,
     }
   }
   const std::string list = list_of(neglected, plane);
-  std::string text = "Momentum flux and thrust agree: ratio " + ratio_text(check.ratio) + " (" +
-                     ratio_text(check.ratio_low_95) + " to " + ratio_text(check.ratio_high_95) +
-                     "), normalised error " + format_number(check.normalised_error, 2);
-  if (!list.empty()) {
-    text += "; neglected, by what each may shift the ratio: " + list;
-  }
-  return {text + ".", 0.0, 0.0, 1.0};
+  return {"Momentum flux and thrust agree" +
+              (list.empty() ? "" : "; neglected, by what each may shift the ratio: " + list) + ".",
+          0.0,
+          0.0,
+          1.0};
 }
 
 std::vector<Explanation> ranked(const std::vector<Suspect>& suspects,
@@ -241,7 +237,7 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
   }
   for (std::size_t i = 0; i < checks.size(); ++i) {
     if (checks[i].agrees && steady) {
-      checks[i].explanations = {all_well(checks[i], suspects, i)};
+      checks[i].explanations = {all_well(suspects, i)};
     } else {
       checks[i].explanations = ranked(suspects, weight, run, i);
     }

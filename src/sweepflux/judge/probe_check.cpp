@@ -163,8 +163,8 @@ void say(ProbeCheck& result) {
   }
   if (result.scale_if_neglected_high > result.scale_if_neglected_low + 1e-9) {
     said.push_back(
-        "Turbulence and pressure are counted as nothing. They may take 2 to 12 % off the momentum "
-        "of the mean speed in a developed jet; at these distances the scale would then be " +
+        "Turbulence and pressure are neglected. In a developed jet they may take 2 to 12 % off the "
+        "momentum flux of the mean speed; at these distances the scale would then be " +
         format_number(result.scale_if_neglected_low, 4) + " to " +
         format_number(result.scale_if_neglected_high, 4) + ".");
   }
@@ -240,13 +240,17 @@ std::string calibration_block(const ProbeCheck& check,
     }
   }
   std::string text = "# under [probe]; from " + std::to_string(check.pairs.size()) +
-                     " pairs of momentum flux and thrust\ncalibration = [";
+                     (check.pairs.size() == 1 ? " pair" : " pairs") + " of momentum flux and thrust\ncalibration = [";
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     text += (i == 0 ? "[\"" : ", [\"") + format_number(pairs[i].first, 5) +
             " m/s\", \"" + format_number(pairs[i].second, 5) + " m/s\"]";
   }
-  return text + "]\nscale_uncertainty = \"" +
-         format_number(100.0 * scale.standard_uncertainty / scale.value, 2) + " %\"\n";
+  // Within what was neglected any value is as likely as any other [JCGM 100, 4.3.7].
+  const double neglected = std::max(check.scale.value, check.scale_if_neglected_high) -
+                           std::min(check.scale.value, check.scale_if_neglected_low);
+  const double u = std::hypot(scale.standard_uncertainty, neglected / std::sqrt(12.0));
+  return text + "]\nscale_uncertainty = \"" + format_number(100.0 * u / scale.value, 2) +
+         " %\"  # with neglected turbulence and pressure\n";
 }
 
 }  // namespace sweepflux

@@ -56,7 +56,7 @@ struct ProbeCheck {
 /// ln(momentum / thrust) is ln(scale) for each, since the momentum flux goes with the square of the
 /// speed. Common thrusts and levers count by their covariance. Where one factor does not explain
 /// all (chi square), the part of the uncertainty that is not common is multiplied by the Birge
-/// ratio. Turbulence and pressure are taken as nothing, as in the check of one survey; what they
+/// ratio. Turbulence and pressure are neglected, as in the check of one survey; what they
 /// would change stands beside it.
 ///
 /// @param pairs  one or more, of one probe; values above zero
@@ -67,7 +67,8 @@ struct ProbeCheck {
 [[nodiscard]] ProbeCheck check_probe(std::span<const MomentumThrustPair> pairs);
 
 /// Lines to paste under [probe]: pairs (true, indicated) that take the scale out, the earlier
-/// calibration laid under them, and the uncertainty of the scale that is left.
+/// calibration laid under them, and the uncertainty of the scale that is left: of the fit, and of the
+/// neglected turbulence and pressure.
 ///
 /// @param earlier  calibration that the readings were corrected with already; may be empty
 /// @param top_m_s  highest speed met, > 0

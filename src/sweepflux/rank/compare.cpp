@@ -57,7 +57,7 @@ void sort_entries(std::vector<FanAtSetting>& entries) {
         if (na && nb) {
           return *na < *nb;
         }
-        return !na && !nb ? a.setting < b.setting : na.has_value();
+        return na.has_value() && !nb;  // names stay in the order in which they were stated
       });
 }
 

@@ -3,6 +3,7 @@
 #include "sweepflux/rank/comparison_private.hpp"
 
 #include <algorithm>
+#include <cctype>
 #include <iterator>
 #include <map>
 #include <utility>
@@ -81,6 +82,33 @@ std::string summary_of(const Ranking& ranking, const std::vector<FanAtSetting>& 
          equal_words(ranking, entries) + ".";
 }
 
+/// One sentence for all fans of which no setting is slow enough, and one for each other.
+void say_seats(Comparison& c) {
+  std::vector<const SeatChoice*> none;
+  for (const SeatChoice& choice : c.seat_choices) {
+    if (!choice.entry && !choice.perhaps) {
+      none.push_back(&choice);
+    }
+  }
+  const bool all = none.size() == c.fans.size();
+  for (const SeatChoice& choice : c.seat_choices) {
+    const bool among = std::find(none.begin(), none.end(), &choice) != none.end();
+    const bool one_limit = std::all_of(none.begin(), none.end(), [&](const SeatChoice* other) {
+      return other->wished_m_s == choice.wished_m_s;
+    });
+    if (!among || none.size() < 2 || !one_limit) {
+      c.summary.push_back(choice.words);
+    } else if (&choice == none.front()) {
+      std::vector<std::string> fans;
+      for (const SeatChoice* other : none) {
+        fans.push_back(other->series);
+      }
+      c.summary.push_back("At the seat no setting of " + (all ? "any fan" : joined(fans)) +
+                          " stays below " + format_number(choice.wished_m_s, 3) + " m/s at 95 %.");
+    }
+  }
+}
+
 }  // namespace
 
 void say_summary(Comparison& c) {
@@ -94,7 +122,9 @@ void say_summary(Comparison& c) {
       if (ranking.rows.front().predicted && measured != ranking.rows.end()) {
         Ranking only = ranking;
         only.rows.assign(measured, measured + 1);
-        c.summary.push_back("Of those measured: " + summary_of(only, c.entries));
+        std::string words = summary_of(only, c.entries);
+        words.front() = static_cast<char>(std::tolower(static_cast<unsigned char>(words.front())));
+        c.summary.push_back("Of those measured, " + words);
       }
     }
   }
@@ -109,9 +139,7 @@ void say_summary(Comparison& c) {
                      probe.words.begin(),
                      probe.words.begin() + std::min<std::ptrdiff_t>(3, std::ssize(probe.words)));
   }
-  for (const SeatChoice& choice : c.seat_choices) {
-    c.summary.push_back(choice.words);
-  }
+  say_seats(c);
   // Of many fans there are more pairs than a summary has room for; the table has them all.
   constexpr std::size_t most_fans = 4;
   if (c.fans.size() > most_fans) {

@@ -198,7 +198,7 @@ std::vector<std::string> sound_cautions() {
       "Levels compare fans when one meter stood at one distance in one room, out of the stream, "
       "and the room without the fan was 10 dB below the reading (within 3 dB the reading is mostly "
       "room).",
-      "A-weighted levels do not tell a hum or a whine from a rush: two fans of one level may annoy "
+      "A-weighted levels do not distinguish a hum or a whine from a rush: two fans of one level may annoy "
       "differently."};
 }
 

@@ -87,7 +87,7 @@ std::string setting_with_uncertainty(const Estimate& e) {
 
 std::string sentence(const EqualThrust& p) {
   const std::string head = p.fan + " at " + p.setting;
-  std::string nearest = "; the nearest of its own settings is " + p.nearest_written;
+  std::string nearest = "; the nearest is " + p.other + " at " + p.nearest_written;
   if (p.nearest_equal) {
     nearest += ", which does not differ from it at 95 %";
   }

@@ -64,7 +64,7 @@ PlaneFacts facts_of(const PlaneResult& plane) {
   return facts;
 }
 
-/// What tells one balance from another, as far as a survey describes it.
+/// What distinguishes one balance from another, as far as a survey describes it.
 std::string balance_text(const Survey& survey) {
   if (!survey.balance) {
     return {};

@@ -47,7 +47,7 @@ std::vector<PlaneForLaw> shapes_of(const std::vector<FanAtSetting>& entries, Wan
   return shapes;
 }
 
-/// An outlet of the same fan, from any entry that tells one.
+/// An outlet of the same fan, from any entry that states one.
 std::optional<Outlet> outlet_of(const std::vector<FanAtSetting>& entries,
                                 const FanAtSetting& wanted) {
   if (wanted.outlet) {

@@ -52,7 +52,7 @@ struct Ranking {
   std::optional<double> downstream_m;   ///< where flow and centreline speed are taken
   std::optional<double> sound_level_db = std::nullopt;  ///< at which fans are compared
   std::vector<Ranked> rows;             ///< best first; lowest_centreline_speed: smallest speed first
-  std::vector<std::size_t> missing;     ///< entries that do not tell this quantity
+  std::vector<std::size_t> missing;     ///< entries that do not state this quantity
   std::vector<Difference> differences;  ///< each row with the next, and the first with every other
 };
 

@@ -119,8 +119,8 @@ void add_draught(SeatSpeed& row, const FanAtSetting& fan) {
   row.draught_rating_percent = dr;
   if (!draught_rating_holds(celsius, row.speed_m_s.value, row.turbulence)) {
     row.remarks.emplace_back(
-        "outside the range of the draught rating (20 to 26 degC, below 0.5 m/s, turbulence 10 to "
-        "60 %): read it as a sign of direction only");
+        "outside the range of the draught rating (20 to 26 degC, below 0.5 m/s, turbulence "
+        "intensity 10 to 60 %)");
   }
 }
 
@@ -179,7 +179,7 @@ std::vector<SeatChoice> choose_for_seat(std::span<const FanAtSetting> entries,
       continue;
     }
     done.push_back(series);
-    SeatChoice choice{series, *first.seat.speed_m_s, std::nullopt, {}};
+    SeatChoice choice{series, *first.seat.speed_m_s, std::nullopt, std::nullopt, {}};
     const SeatSpeed* best = nullptr;
     const SeatSpeed* perhaps = nullptr;
     for (const SeatSpeed& s : speeds) {
@@ -206,11 +206,12 @@ std::vector<SeatChoice> choose_for_seat(std::span<const FanAtSetting> entries,
     if (best) {
       choice.entry = best->entry;
       choice.words = "At the seat " + entries[best->entry].name() + " stays below " + wished +
-                     speed(*best);
+                     " at 95 %" + speed(*best);
     } else {
-      choice.words = "At the seat no setting of " + series + " is sure to stay below " + wished;
+      choice.words = "At the seat no setting of " + series + " stays below " + wished + " at 95 %";
     }
     if (perhaps && perhaps != best) {
+      choice.perhaps = perhaps->entry;
       choice.words += "; " + entries[perhaps->entry].name() + " may" + speed(*perhaps);
     }
     choice.words += ".";
@@ -225,7 +226,7 @@ std::vector<std::string> seat_conditions() {
           "The draught rating (ISO 7730) was made for people at light, mainly sedentary work and a "
           "comfortable temperature, for cool air at the neck: where moving air is wanted, as in "
           "heat, it says little.",
-          "Turbulence is that of the stream's core where its logs tell it; at the edge of a stream "
+          "Turbulence is that of the stream's core where its logs show it; at the edge of a stream "
           "it is higher."};
 }
 

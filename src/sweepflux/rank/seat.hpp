@@ -27,7 +27,8 @@ struct SeatSpeed {
 struct SeatChoice {
   std::string series;
   double wished_m_s = 0.0;
-  std::optional<std::size_t> entry;  ///< the fastest at the seat that is surely below it
+  std::optional<std::size_t> entry;  ///< the fastest at the seat that is below it at 95 %
+  std::optional<std::size_t> perhaps;  ///< a faster one whose value alone is below it
   std::string words;
 };
 

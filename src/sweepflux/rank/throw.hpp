@@ -74,7 +74,7 @@ struct Throw {
 /// +7). A slot has the same far away; near by it decays as a plane jet (see predict_stream).
 [[nodiscard]] StreamLaw textbook_law(const Outlet& outlet);
 
-/// The law that the planes of a map tell. The virtual origin is fitted with the prior of
+/// The law that the planes of a map show. The virtual origin is fitted with the prior of
 /// textbook_law, so that one plane alone still leaves it as open as it is.
 ///
 /// @param planes  at least one, of any settings of the fan; order does not matter

@@ -47,7 +47,7 @@ VariantDifference difference_of(const FanAtSetting& before,
       format_number(100.0 * d.relative.low_95, 2) + " to " +
       format_number(100.0 * d.relative.high_95, 2) + " %)";
   d.words = after.name() + " against " +
-            (before.variant.empty() ? "without that change" : before.variant) + ": " +
+            (before.variant.empty() ? "the fan unchanged" : before.variant) + ": " +
             sides.quantity + at + " " + change +
             (d.sure ? "" : ", which does not differ from zero at 95 %");
   return d;

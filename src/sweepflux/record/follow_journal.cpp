@@ -99,7 +99,7 @@ Field to_field(double value) {
   if constexpr (std::is_floating_point_v<Field>) {
     return static_cast<Field>(value);
   } else {
-    constexpr double most = 9007199254740992.0;  // 2^53: beyond, a double tells no whole numbers
+    constexpr double most = 9007199254740992.0;  // 2^53: beyond, a double holds no odd numbers
     const bool fits =
         std::abs(value) <= std::min(most, static_cast<double>(std::numeric_limits<Field>::max()));
     return fits && (std::is_signed_v<Field> || value >= 0.0) ? static_cast<Field>(value) : Field{};

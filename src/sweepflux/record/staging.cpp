@@ -78,7 +78,7 @@ void close_lock(int& handle) {
   }
 }
 
-/// The list goes last: what a kill leaves half removed still tells whose it was.
+/// The list goes last: what a kill leaves half removed still shows whose it was.
 void remove_folder(const fs::path& folder) {
   std::error_code ignored;
   fs::permissions(folder, fs::perms::owner_all, fs::perm_options::add, ignored);
@@ -287,7 +287,7 @@ void Staging::write(const std::string& name, const std::string& content) {
     close_lock(file);
     throw;
   }
-  // Closed at once, since few files may be open. Network file systems may tell only here that the
+  // Closed at once, since few files may be open. Network file systems may report only here that the
   // disk is full.
   if (::close(file) != 0 && errno != EINTR) {
     fail(place_ / name, "cannot be written, so nothing was changed", errno);

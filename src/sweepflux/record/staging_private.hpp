@@ -36,7 +36,7 @@ class Staging {
   Staging(const Staging&) = delete;
   Staging& operator=(const Staging&) = delete;
 
-  /// The list must come first: this run holds a lock on it, which tells that it is alive where a
+  /// The list must come first: this run holds a lock on it, which shows that it is alive where a
   /// file system cannot lock folders.
   void write_list(const std::string& content);
   /// Makes a file that must not exist, with its folder.

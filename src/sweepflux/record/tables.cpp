@@ -90,7 +90,7 @@ std::string plane_csv(const PlaneMap& map) {
   for (std::size_t iz = 0; iz < map.nz; ++iz) {
     for (std::size_t iy = 0; iy < map.ny; ++iy) {
       const std::size_t i = iz * map.ny + iy;
-      // A micrometre and a micrometre a second are far below what any probe can tell.
+      // A micrometre and a micrometre a second are far below what any probe can resolve.
       append_rounded(text, map.y_min_m + static_cast<double>(iy) * map.step_m, 6);
       text += ",";
       append_rounded(text, map.z_min_m + static_cast<double>(iz) * map.step_m, 6);

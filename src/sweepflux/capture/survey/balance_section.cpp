@@ -76,7 +76,7 @@ std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
     if (view.has(by_hand)) {
       view.fault(by_hand,
                  view.name() + "." + by_hand + " and " + key +
-                     " say the same; the log tells the readings and the zeros about them");
+                     " say the same; the log holds the readings and the zeros about them");
     }
   }
   if (!raw) {

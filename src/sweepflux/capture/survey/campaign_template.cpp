@@ -18,6 +18,12 @@ title = "Herb loft, heron and teal on the balance"
 # pressure    = "1006.2 hPa"
 # humidity    = "48 %"
 
+# [seat]                         # where a person sits: for `compare`
+# distance = "2.5 m"             # downstream of the outlet
+# across   = "0 m"               # to the right of the fan's axis for someone facing the fan
+# height   = "1.1 m"             # above the floor
+# speed    = "0.4 m/s"           # not to be exceeded there
+
 [balance]                        # how thrust becomes force at the scale; one of three ways:
 fan_arm   = "0.412 m"            # 1. two arms: from the pivot to the fan's axis,
 scale_arm = "0.300 m"            #    and from the pivot to the scale
@@ -40,12 +46,15 @@ resolution = "1 g"               # the scale's last digit
 [[reading]]                      # one block for each setting; invented numbers, put your own here
 fan     = "heron"
 setting = "3"
+# variant = "filter out"         # what differs from the fan as bought, where something does
 power   = "41 W"
+# sound_level = "43 dB"          # A-weighted, as a meter shows it
+# sound_distance = "1 m"         # from the fan to the meter; may stand under [session] for all
 zero_before = "0 g"              # fan off
 readings    = ["132 g", "134 g", "133 g"]
 zero_after  = "1 g"              # fan off again; may stand in the next block alone
 
-# [[reading]]                    # or from a log of the scale, which tells zeros and readings
+# [[reading]]                    # or from a log of the scale, which holds zeros and readings
 # fan = "teal"
 # log = "logs/teal.csv"          # settings as its label column says: off, 1, off, 2, off
 # setting  = "2"                 # only this one
@@ -63,6 +72,7 @@ constexpr std::string_view campaign_text =
 
 [campaign]
 title = "Herb loft"
+# sound_distance = "1 m"         # from the fan to the sound level meter, for all settings
 
 [air]                            # measured beside the rig
 temperature = "21.5 degC"
@@ -92,6 +102,12 @@ distances = ["1.5 m"]
 expected_speed = "3 m/s"
 target = "10 %"
 
+# [seat]                         # where a person sits: for `compare`
+# distance = "2.5 m"             # downstream of the outlet
+# across   = "0 m"               # to the right of the fan's axis for someone facing the fan
+# height   = "1.1 m"             # above the floor
+# speed    = "0.4 m/s"           # not to be exceeded there
+
 [balance]                        # how thrust becomes force at the scale
 fan_arm   = "0.412 m"            # or lever_ratio
 scale_arm = "0.300 m"
@@ -107,7 +123,11 @@ ahead_of_axis = "0.11 m"         # from the turntable's axis to the outlet's pla
 
 [[fan.setting]]                  # one for each of its settings
 setting = "3"
+# variant = "filter out"         # what differs from the fan as bought, where something does
 power   = "41 W"
+# sound_level = "43 dB"          # A-weighted, as a meter shows it
+# [fan.setting.gusts]            # how gusty it is: a log with the probe at rest in the stream
+# log = "logs/heron-rest.csv"
 [[fan.setting.sweep]]            # one for each pass; invented numbers, put your own here
 file     = "sweeps/near-0.92.csv"
 distance = "1.5 m"
@@ -120,7 +140,7 @@ zero_after  = "1 g"
 
 [[fan.setting]]                  # the next setting of heron: no sweep yet, so plan it
 setting = "2"
-# [fan.setting.air]              # where the air was another: in place of [air]; also room and plan
+# [fan.setting.air]              # where the air was another: in place of [air]; also room, plan, seat
 )";
 
 }  // namespace

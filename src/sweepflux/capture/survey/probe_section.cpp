@@ -41,11 +41,11 @@ double quantity_or(TomlView& view,
                    const Bounds& bounds,
                    double fallback,
                    const std::string& shown,
-                   bool tell) {
+                   bool note_default) {
   if (const std::optional<double> value = view.quantity(key, dimension, bounds)) {
     return *value;
   }
-  if (!view.has(key) && tell) {
+  if (!view.has(key) && note_default) {
     view.note_default(key, shown);
   }
   return fallback;
@@ -130,40 +130,40 @@ Probe read_probe(TomlView& root, const SectionOptions& options) {
   const std::optional<std::size_t> kind = view.choice("kind", kinds);
   probe.kind = static_cast<ProbeKind>(kind.value_or(0));
   const KindDefaults usual = defaults_of(probe.kind);
-  const bool tell = kind.has_value();
+  const bool note_default = kind.has_value();
   const std::string why = " (usual for this kind)";
   const std::optional<std::size_t> response = view.choice("response", responses);
   probe.response = response ? static_cast<Response>(*response) : usual.response;
-  if (!view.has("response") && tell) {
+  if (!view.has("response") && note_default) {
     view.note_default("response",
                       responses[static_cast<std::size_t>(usual.response)] + " (from the kind)");
   }
   const auto m_s = [](double value) { return format_number(value) + " m/s"; };
   probe.head_diameter_m =
-      quantity_or(view, "head_diameter", Dimension::length, zero_or_more, 0.0, "0 m", tell);
+      quantity_or(view, "head_diameter", Dimension::length, zero_or_more, 0.0, "0 m", note_default);
   probe.starting_speed_m_s = quantity_or(view,
                                          "starting_speed",
                                          Dimension::speed,
                                          zero_or_more,
                                          usual.starting_speed_m_s,
                                          m_s(usual.starting_speed_m_s) + why,
-                                         tell);
+                                         note_default);
   probe.scale_uncertainty = quantity_or(view,
                                         "scale_uncertainty",
                                         Dimension::ratio,
                                         zero_or_more,
                                         usual.scale_uncertainty,
                                         format_number(100.0 * usual.scale_uncertainty) + " %" + why,
-                                        tell);
+                                        note_default);
   probe.offset_uncertainty_m_s = quantity_or(view,
                                              "offset_uncertainty",
                                              Dimension::speed,
                                              zero_or_more,
                                              usual.offset_uncertainty_m_s,
                                              m_s(usual.offset_uncertainty_m_s) + why,
-                                             tell);
+                                             note_default);
   probe.resolution_m_s =
-      quantity_or(view, "resolution", Dimension::speed, zero_or_more, 0.01, "0.01 m/s", tell);
+      quantity_or(view, "resolution", Dimension::speed, zero_or_more, 0.01, "0.01 m/s", note_default);
   probe.time_constant_s = view.quantity("time_constant", Dimension::time, zero_or_more);
   probe.distance_constant_m = view.quantity("distance_constant", Dimension::length, zero_or_more);
   read_calibration(view, probe);

@@ -15,9 +15,12 @@
 namespace sweepflux {
 namespace {
 
-/// "heron-3", fit for a folder.
-std::string member_name(const std::string& fan, const std::string& setting) {
-  std::string name = fan + (setting.empty() ? "" : "-" + setting);
+/// "heron-3" or "heron-3-filter_out", fit for a folder.
+std::string member_name(const Survey& survey) {
+  std::string name = survey.fan;
+  for (const std::string& part : {survey.setting, survey.variant}) {
+    name += (part.empty() ? "" : "-") + part;
+  }
   for (char& c : name) {
     const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
                        (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '.';
@@ -34,23 +37,33 @@ struct CampaignReader {
   StepSizes steps;
   SweepDefaults sweeps;
   std::optional<Balance> balance;
+  std::optional<double> sound_distance_m;
+  bool sound_default_noted = false;
   std::set<std::string> members;
 
   void read_setting(TomlView& view, Survey survey, std::vector<Survey>& surveys) {
     view.require("setting");
     survey.setting = view.text("setting").value_or("");
-    survey.title += (survey.title.empty() ? "" : ", ") + survey.fan + " " + survey.setting;
-    survey.member = member_name(survey.fan, survey.setting);
+    survey.variant = view.text("variant").value_or("");
+    survey.title += (survey.title.empty() ? "" : ", ") + survey.fan + " " + survey.setting +
+                    (survey.variant.empty() ? "" : ", " + survey.variant);
+    survey.member = member_name(survey);
     if (!members.insert(survey.member).second) {
       view.fault("setting",
                  view.name() + ".setting is " + in_backticks(survey.setting) + ", and so is another of " +
-                     in_backticks(survey.fan) + "; put their sweeps together, or name them apart");
+                     in_backticks(survey.fan) +
+                     "; put their sweeps together, or name them apart (`variant` where the fan was "
+                     "changed)");
     }
     const auto power = view.quantity("power", Dimension::power, zero_or_more);
     const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
     if (power) {
       // Of plug-in power meters; common practice, no published source.
       survey.outlet.power_w = Measured{*power, uncertainty.value_or(0.02 * *power)};
+    }
+    if (auto sound = read_sound(view, sound_distance_m, !sound_default_noted)) {
+      survey.outlet.sound = sound;
+      sound_default_noted = true;
     }
     if (view.has("air")) {
       survey.air = read_air(view, options, survey.probe);
@@ -61,6 +74,10 @@ struct CampaignReader {
     if (view.has("plan")) {
       survey.plan = read_plan(view, options);
     }
+    if (view.has("seat")) {
+      survey.seat = read_seat(view, options);
+    }
+    survey.gusts = read_gust_log(view, options, folder);
     TomlView readings = view.section("balance");
     if (readings.is_there()) {
       survey.balance = balance.value_or(Balance{});
@@ -104,15 +121,17 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   TomlReport report{document, findings, shared.defaults_used};
   TomlView root(report);
   CampaignReader reader{report, {options.unknown_keys_are_errors, !options.sweeps_required},
-                        file.parent_path(), {}, {}, {}, {}};
+                        file.parent_path(), {}, {}, {}, {}, false, {}};
   TomlView head = root.section("campaign");
   shared.title = head.text("title").value_or("");
+  reader.sound_distance_m = head.quantity("sound_distance", Dimension::length, above_zero);
   head.finish(options.unknown_keys_are_errors);
   shared.probe = read_probe(root, reader.options);
   shared.air = read_air(root, reader.options, shared.probe);
   shared.room = read_room(root, reader.options);
   shared.rig = read_rig(root, reader.options, reader.steps);
   shared.plan = read_plan(root, reader.options);
+  shared.seat = read_seat(root, reader.options);
   reader.sweeps = read_sweep_defaults(root, reader.options, reader.folder, shared.rig.motion);
   TomlView balance = root.section("balance");
   if (balance.is_there()) {
@@ -159,6 +178,7 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
       session.title = survey.file.stem().string();
       session.air = survey.air;
       session.room = survey.room;
+      session.seat = survey.seat;
       session.balance.lever_ratio = balance.lever_ratio;
       session.balance.lever_ratio_uncertainty = balance.lever_ratio_uncertainty;
       session.balance.resolution_n = balance.resolution_n;
@@ -174,7 +194,9 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
     SessionReading block;
     block.fan = survey.fan;
     block.setting = survey.setting;
+    block.variant = survey.variant;
     block.power_w = survey.outlet.power_w;
+    block.sound = survey.outlet.sound;
     block.zero_before_n = balance.zero_before_n;
     block.zero_after_n = balance.zero_after_n;
     block.on_n = balance.readings_n;

@@ -16,8 +16,9 @@ namespace sweepflux {
 /// ```toml
 /// [campaign]
 /// title = "Herb loft"
+/// sound_distance = "1 m"           # optional: where a setting states none
 ///
-/// [air]     # as in a survey, and so [room], [rig], [probe], [columns], [log] and [plan]
+/// [air]     # as in a survey, and so [room], [rig], [probe], [columns], [log], [plan] and [seat]
 /// [balance] # lever, resolution and gravity
 ///
 /// [[fan]]
@@ -26,8 +27,11 @@ namespace sweepflux {
 ///
 /// [[fan.setting]]
 /// setting = "3"
+/// variant = "filter out"           # optional: what differs from the fan as bought
 /// power = "41 W"                   # optional
-/// [fan.setting.air]                # optional: instead of [air]; also room and plan
+/// sound_level = "43 dB"            # optional, as in a survey's [outlet]
+/// [fan.setting.air]                # optional: instead of [air]; also room, plan and seat
+/// [fan.setting.gusts]              # optional: a log with the probe at rest, as in a survey
 /// [fan.setting.balance]            # optional: zeros and readings, or a log
 /// [[fan.setting.sweep]]            # as in a survey
 /// ```

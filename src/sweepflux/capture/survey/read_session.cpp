@@ -107,7 +107,7 @@ void share_zeros(std::vector<TomlView>& views,
       if (!value && !views[i].has(key)) {
         views[i].fault(key,
                        views[i].name() + "." + key +
-                           " is missing, and no neighbouring block tells that zero either; "
+                           " is missing, and no neighbouring block states that zero either; "
                            "read the scale with the fan off");
       }
     }

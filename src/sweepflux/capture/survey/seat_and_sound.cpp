@@ -14,7 +14,7 @@ constexpr double sound_uncertainty_db = 1.5;
 
 std::optional<SoundLevel> read_sound(TomlView& view,
                                      std::optional<double> usual_distance_m,
-                                     bool tell_default) {
+                                     bool note_default) {
   const auto level = view.quantity("sound_level", Dimension::sound_level, audible);
   const auto uncertainty = view.difference("sound_level_uncertainty", Dimension::sound_level);
   const auto distance = view.quantity("sound_distance", Dimension::length, above_zero);
@@ -32,7 +32,7 @@ std::optional<SoundLevel> read_sound(TomlView& view,
                              "as \"1 m\"; without it a level says nothing");
     return std::nullopt;
   }
-  if (!view.has("sound_level_uncertainty") && tell_default) {
+  if (!view.has("sound_level_uncertainty") && note_default) {
     view.note_default("sound_level_uncertainty", "1.5 dB");
   }
   if (!level || (view.has("sound_distance") && !distance)) {

@@ -85,10 +85,10 @@ void read_balance_readings(TomlView& view,
 /// sound_level with its uncertainty and sound_distance, of a view that has them beside power.
 ///
 /// @param usual_distance_m  where the view itself states none
-/// @param tell_default      notes the uncertainty that is taken
+/// @param note_default      notes the uncertainty that is taken
 [[nodiscard]] std::optional<SoundLevel> read_sound(TomlView& view,
                                                    std::optional<double> usual_distance_m,
-                                                   bool tell_default = true);
+                                                   bool note_default = true);
 [[nodiscard]] PlanWishes read_plan(TomlView& root, const SectionOptions& options);
 [[nodiscard]] ColumnNames read_columns(TomlView columns,
                                        const SectionOptions& options,

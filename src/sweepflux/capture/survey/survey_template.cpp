@@ -13,6 +13,7 @@ constexpr std::string_view template_text =
 title   = "Herb loft, heron, speed 3"
 fan     = "heron"
 setting = "3"
+# variant = "filter out"         # what differs from the fan as bought, where something does
 
 [air]                            # measured beside the rig
 temperature = "21.5 degC"
@@ -85,6 +86,15 @@ file     = "sweeps/near-0.92.csv"
 distance = "1.5 m"               # swivel: from the turntable's axis to the probe
 height   = "0.92 m"              # of the probe above the floor
 # or log in place of file: the raw time series of the logger, such as "logs/near-0.92.csv"
+
+# [seat]                         # where a person sits: for `compare`
+# distance = "2.5 m"             # downstream of the outlet
+# across   = "0 m"               # to the right of the fan's axis for someone facing the fan
+# height   = "1.1 m"             # above the floor
+# speed    = "0.4 m/s"           # not to be exceeded there
+
+# [gusts]                        # how gusty it is: a log with the probe at rest in the stream
+# log = "logs/rest.csv"          # and time_column, value_column, time_unit, value_unit, rate
 
 # [plan]                         # what you want of a plan
 # distances = ["1.5 m", "2.5 m"]

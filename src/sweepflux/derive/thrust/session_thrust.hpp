@@ -10,7 +10,7 @@
 
 namespace sweepflux {
 
-/// The lever as a session tells it.
+/// The lever as a session states it.
 struct Lever {
   Measured ratio;     ///< [-] scale force / thrust
   std::string words;  ///< where it comes from

@@ -8,7 +8,7 @@
 
 namespace sweepflux {
 
-/// Thrust as the balance tells it.
+/// Thrust as the balance measures it.
 struct Thrust {
   Estimate thrust_n;
   double zero_drift_n = 0.0;         ///< at the scale, after minus before
