@@ -13,11 +13,11 @@
 namespace sweepflux {
 namespace {
 
-constexpr double gram_n = 1e-3 * standard_gravity_m_s2;
+constexpr double table_gram_n = 1e-3 * standard_gravity_m_s2;
 
-ScaleLog reduced(const std::string& text,
-                 const ScaleOptions& options = {},
-                 const LogFormat& format = {}) {
+ScaleLog reduced_table(const std::string& text,
+                       const ScaleOptions& options = {},
+                       const LogFormat& format = {}) {
   const std::filesystem::path file = test::scratch_folder() / "table.csv";
   std::ofstream(file, std::ios::binary) << text;
   return reduce_scale_log(file, format, options);
@@ -25,30 +25,31 @@ ScaleLog reduced(const std::string& text,
 
 TEST(ScaleTable, OfASettingAndAThrustEachIsReadAsReadingsOfATaredScale) {
   ScaleOptions options;
-  options.resolution_n = 0.1 * gram_n;
-  const ScaleLog log = reduced("setting,thrust [g]\n1,42.1\n2,88.4\n3,131.0\n", options);
+  options.resolution_n = 0.1 * table_gram_n;
+  const ScaleLog log = reduced_table("setting,thrust [g]\n1,42.1\n2,88.4\n3,131.0\n", options);
   ASSERT_EQ(log.settings.size(), 3U);
   EXPECT_EQ(log.settings[1].label, "2");
-  EXPECT_NEAR(log.settings[1].thrust_n.value, 88.4 * gram_n, 1e-12);
+  EXPECT_NEAR(log.settings[1].thrust_n.value, 88.4 * table_gram_n, 1e-12);
   // A lone reading scatters by 1 %; its last digit and that of the zero are rectangles.
   EXPECT_NEAR(log.settings[1].thrust_n.standard_uncertainty,
-              std::hypot(0.884, 0.1 * std::sqrt(2.0 / 12.0)) * gram_n,
+              std::hypot(0.884, 0.1 * std::sqrt(2.0 / 12.0)) * table_gram_n,
               1e-9);
   EXPECT_EQ(log.settings[1].first_line, 3U);
   EXPECT_TRUE(log.warnings.empty());
 }
 
 TEST(ScaleTable, TakesItsZeroRowsOffAsTheyDriftInWordsOfOtherLanguages) {
-  const ScaleLog log = reduced("Stufe;Schub [g]\naus;0,2\nleise;42,2\nlaut;88,6\naus;0,8\n");
+  const ScaleLog log = reduced_table("Stufe;Schub [g]\naus;0,2\nleise;42,2\nlaut;88,6\naus;0,8\n");
   ASSERT_EQ(log.settings.size(), 2U);
   EXPECT_EQ(log.settings[0].label, "leise");
-  EXPECT_NEAR(log.settings[0].thrust_n.value, (42.2 - 0.4) * gram_n, 1e-9);
-  EXPECT_NEAR(log.settings[1].thrust_n.value, (88.6 - 0.6) * gram_n, 1e-9);
-  EXPECT_NEAR(log.settings[0].zero_drift_n, 0.6 * gram_n, 1e-9);
+  EXPECT_NEAR(log.settings[0].thrust_n.value, (42.2 - 0.4) * table_gram_n, 1e-9);
+  EXPECT_NEAR(log.settings[1].thrust_n.value, (88.6 - 0.6) * table_gram_n, 1e-9);
+  EXPECT_NEAR(log.settings[0].zero_drift_n, 0.6 * table_gram_n, 1e-9);
 }
 
 TEST(ScaleTable, RowsOfOneSettingAreRepeats) {
-  const ScaleLog log = reduced("label,force [N]\noff,0\n1,0.50\n1,0.54\n1,0.52\n1,0.48\noff,0\n");
+  const ScaleLog log =
+      reduced_table("label,force [N]\noff,0\n1,0.50\n1,0.54\n1,0.52\n1,0.48\noff,0\n");
   ASSERT_EQ(log.settings.size(), 1U);
   EXPECT_NEAR(log.settings[0].thrust_n.value, 0.51, 1e-12);
   const double scatter = std::sqrt((0.01 * 0.01 + 0.03 * 0.03 + 0.01 * 0.01 + 0.03 * 0.03) / 3.0);
@@ -59,17 +60,17 @@ TEST(ScaleTable, SettlesNothingAndNeedsNamesOrTimes) {
   const std::string table = "setting,thrust [g]\n1,42.1\n2,88.4\n";
   ScaleOptions options;
   options.settle_s = 3.0;
-  EXPECT_THROW((void)reduced(table, options), InputError);
-  EXPECT_THROW((void)reduced("place,thrust [g]\n1,42.1\n2,88.4\n"), SurveyError);
+  EXPECT_THROW((void)reduced_table(table, options), InputError);
+  EXPECT_THROW((void)reduced_table("place,thrust [g]\n1,42.1\n2,88.4\n"), SurveyError);
 }
 
 TEST(ScaleTable, AStatedSequenceComesBeforeItsLabels) {
   ScaleOptions options;
   options.sequence = {"off", "low", "off"};
-  const ScaleLog log = reduced("setting,reading [g]\na,1\nb,43\nc,1\n", options);
+  const ScaleLog log = reduced_table("setting,reading [g]\na,1\nb,43\nc,1\n", options);
   ASSERT_EQ(log.settings.size(), 1U);
   EXPECT_EQ(log.settings[0].label, "low");
-  EXPECT_NEAR(log.settings[0].thrust_n.value, 42.0 * gram_n, 1e-9);
+  EXPECT_NEAR(log.settings[0].thrust_n.value, 42.0 * table_gram_n, 1e-9);
 }
 
 }  // namespace
