@@ -13,6 +13,7 @@
 #include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
 #include "sweepflux/derive/thrust/session_thrust.hpp"
+#include "sweepflux/derive/thrust/steady_watch.hpp"
 
 // Maps, flow, momentum flux, cross-check; plans; fans side by side.
 #include "sweepflux/result/map_survey.hpp"

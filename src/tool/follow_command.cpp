@@ -168,10 +168,7 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
         journal.add(done, at, source.fingerprint(at.byte));
         if (!live) {
-          std::size_t count = follower->dwells().size() - done.size();
-          for (const Dwell& dwell : done) {
-            session.say(lines.line(dwell, ++count));
-          }
+          session.say(lines.lines(follower->dwells()));
           session.finish();
         }
       });

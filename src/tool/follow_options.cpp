@@ -33,6 +33,9 @@ ReduceSettings follow_settings(const FollowArguments& o) {
   if (!o.survey.empty()) {
     const Survey survey = read_input(o.survey, o.setting, {.sweeps_required = false}, {}).survey;
     settings.dwells.assumed_settle_s = survey.rig.settle_time_s;
+    if (o.log.motor_step.empty()) {
+      settings.format.motor_step = survey.rig.drive.step;
+    }
     if (o.log.starting_speed.empty()) {
       settings.starting_speed_m_s = survey.probe.starting_speed_m_s;
     }
@@ -90,6 +93,7 @@ std::string settings_text(const LogOptions& o) {
                                   o.value_column,
                                   o.time_unit,
                                   o.position_unit,
+                                  o.motor_step,
                                   o.value_unit,
                                   o.dates,
                                   o.settle,

@@ -1,11 +1,13 @@
 #include "tool/follow_screen.hpp"
 
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/log/finish_sweep.hpp"
 #include "tool/reduced_text.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <map>
 
 namespace sweepflux::tool {
@@ -87,7 +89,8 @@ std::vector<std::string> profile_lines(const std::vector<Dwell>& dwells,
     const double mean = level.sum / level.visits;
     const double error = std::sqrt(level.squares) / level.visits;
     std::string line = aligned(static_cast<double>(place) / fineness, 8, 1) + aligned(mean, 8, 2) +
-                       " +-" + aligned(error, 5, 2) + (level.warned ? " ! " : "   ");
+                       (dwells.size() < fewest_pooled ? "        " : " +-" + aligned(error, 5, 2)) +
+                       (level.warned ? " ! " : "   ");
     line += bar(top > 0.0 ? mean / top : 0.0, size.columns - 28, size.utf8);
     if (open.resting && place == now) {
       line += " <";
@@ -212,17 +215,35 @@ std::string scale_screen(const std::string& source,
   return text + "\n\nCtrl-C ends it and writes the thrust\n";
 }
 
-std::string StopLines::line(const Dwell& dwell, std::size_t number) {
+std::string StopLines::line(const Dwell& dwell, std::size_t number, bool with_uncertainty) {
   const StretchMean& reading = dwell.reading;
-  printed_.push_back({reading.first_line, reading.mean, reading.standard_error});
-  std::string line = std::to_string(number) + "  " +
-                     aligned(shown(dwell.position, motion_), 8, 2) + " " + unit(motion_) +
-                     aligned(reading.mean, 9, 3) + " m/s +-" +
-                     aligned(reading.standard_error, 6, 3) + (dwell.warnings.empty() ? "" : "  !");
+  const double error =
+      with_uncertainty ? reading.standard_error : std::numeric_limits<double>::quiet_NaN();
+  printed_.push_back({reading.first_line, reading.mean, error});
+  std::string line = std::to_string(number) + "  " + aligned(shown(dwell.position, motion_), 8, 2) +
+                     " " + unit(motion_) + aligned(reading.mean, 9, 3) + " m/s" +
+                     (with_uncertainty ? " +-" + aligned(error, 6, 3) : "") +
+                     (dwell.warnings.empty() ? "" : "  !");
   for (const std::string& warning : dwell.warnings) {
     line += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";
   }
   return line + "\n";
+}
+
+std::string StopLines::lines(std::span<const Dwell> dwells) {
+  const bool pooled = dwells.size() >= fewest_pooled;
+  std::string text;
+  if (printed_.empty() && !pooled) {
+    text = "the +- of the first stops is shown with stop " + std::to_string(fewest_pooled) + "\n";
+  }
+  if (pooled && !pooled_) {
+    printed_.clear();
+  }
+  pooled_ = pooled;
+  for (std::size_t i = printed_.size(); i < dwells.size(); ++i) {
+    text += line(dwells[i], i + 1, pooled);
+  }
+  return text;
 }
 
 std::string StopLines::changes(const ReducedLog& reduced) const {
@@ -237,7 +258,8 @@ std::string StopLines::changes(const ReducedLog& reduced) const {
     }
     ++number;
     const double error = r.standard_error_m_s;
-    const bool same = printed != nullptr && std::abs(printed->speed_m_s - r.speed_m_s) <= 0.1 * error &&
+    const bool same = printed != nullptr &&
+                      std::abs(printed->speed_m_s - r.speed_m_s) <= 0.1 * error &&
                       std::abs(printed->standard_error_m_s - error) <= 0.1 * error;
     if (!same) {
       ++changed;

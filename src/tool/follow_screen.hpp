@@ -2,8 +2,10 @@
 
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
+#include "sweepflux/derive/thrust/steady_watch.hpp"
 
 #include <set>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -32,18 +34,22 @@ struct ScreenSize {
                                        ScreenSize size);
 
 /// What is said where there is no terminal to draw on: a line a stop when it ends, and of warnings
-/// the first of each kind.
+/// the first of each kind. The first few stops have no uncertainty yet, since it takes the
+/// correlation times of several; once it is known their lines come again.
 class StopLines {
  public:
   explicit StopLines(Motion motion) : motion_(motion) {}
 
-  [[nodiscard]] std::string line(const Dwell& dwell, std::size_t number);
+  /// @param dwells  all so far; lines of those that are new
+  [[nodiscard]] std::string lines(std::span<const Dwell> dwells);
   [[nodiscard]] bool none() const { return printed_.empty(); }
   /// At the end: the stops whose numbers became others, since settling and correlation are known
   /// only then, and all remarks and warnings, one line a kind.
   [[nodiscard]] std::string changes(const ReducedLog& reduced) const;
 
  private:
+  [[nodiscard]] std::string line(const Dwell& dwell, std::size_t number, bool with_uncertainty);
+
   struct Printed {
     std::size_t first_line;
     double speed_m_s;
@@ -51,7 +57,8 @@ class StopLines {
   };
 
   Motion motion_;
-  std::vector<Printed> printed_;
+  std::vector<Printed> printed_;  ///< a stop each
+  bool pooled_ = false;
   std::set<std::string> kinds_;
 };
 

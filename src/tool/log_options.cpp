@@ -40,6 +40,8 @@ LogFormat to_format(const LogOptions& options) {
   format.time_unit = options.time_unit;
   format.position_unit = options.position_unit;
   format.value_unit = options.value_unit;
+  format.motor_step = maybe(
+      "--motor-step", options.motor_step, options.traverse ? Dimension::length : Dimension::angle);
   format.dates = to_dates(options.dates);
   if (options.rate_hz > 0.0) {
     format.rate_hz = options.rate_hz;
@@ -86,6 +88,10 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
   add("--label-column", &o.label_column, "Heading of what the fan was doing, for a scale", "NAME");
   add("--time-unit", &o.time_unit, "Unit of the time where its heading has none", "UNIT");
   add("--angle-unit", &o.position_unit, "Unit of the angle where its heading has none", "UNIT");
+  add("--motor-step",
+      &o.motor_step,
+      "Size of one step, for positions in steps of the motor",
+      "ANGLE");
   add("--value-unit", &o.value_unit, "Unit of the value where its heading has none", "UNIT");
   add("--dates", &o.dates, "Order in dates such as 03/04/2025: day-first or month-first", "ORDER");
   add("--rate", &o.rate_hz, "Rows a second, for a log without times", "N", above_zero);

@@ -20,6 +20,7 @@ struct LogOptions {
   std::string label_column;
   std::string time_unit;
   std::string position_unit;
+  std::string motor_step;
   std::string value_unit;
   std::string dates = "found";
   double rate_hz = 0.0;

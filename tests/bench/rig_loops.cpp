@@ -20,13 +20,14 @@ bool holds(const Estimate& e, double truth) { return e.low_95 <= truth && truth 
 /// Plan, follow, map, plan until "you can stop", over fields, draws and two kinds of loggers; prints
 /// a line a loop and the share of planes whose interval holds the truth.
 ///
-///     rig_loops SWEEPFLUX FOLDER [DRAWS]
+///     rig_loops SWEEPFLUX FOLDER [DRAWS [FIRST]]
 int main(int count, char** words) {
   if (count < 3) {
-    std::fputs("rig_loops SWEEPFLUX FOLDER [DRAWS]\n", stderr);
+    std::fputs("rig_loops SWEEPFLUX FOLDER [DRAWS [FIRST]]\n", stderr);
     return 2;
   }
   const int draws = count > 3 ? std::atoi(words[3]) : 2;
+  const int first = count > 4 ? std::atoi(words[4]) : 0;
   const double density = air_density_kg_m3(AirState{}).value;
   int planes = 0;
   int momentum_held = 0;
@@ -41,7 +42,7 @@ int main(int count, char** words) {
       continue;
     }
     for (const test::Sender sender : {test::Sender::table, test::Sender::timed}) {
-      for (int draw = 0; draw < draws; ++draw) {
+      for (int draw = first; draw < first + draws; ++draw) {
         const auto seed = static_cast<std::uint64_t>(100 + draw);
         const char* kind = sender == test::Sender::table ? "table" : "timed";
         const fs::path top =

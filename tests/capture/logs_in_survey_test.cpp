@@ -72,6 +72,20 @@ height = "0.92 m"
   EXPECT_EQ(read.logs[0].recipe.value_unit, "m/s");
 }
 
+TEST(LogsInSurvey, MayTellAnglesInStepsOfTheMotorWhoseSizeTheRigStates) {
+  const std::string log = "time [s],angle [steps],speed [m/s]\n0,-20,1.1\n1,0,1.2\n";
+  const std::string sweep =
+      "[[sweep]]\nlog = \"near.csv\"\ndistance = \"1.5 m\"\nheight = \"0.9 m\"\n";
+  std::string text = usual_sections + sweep;
+  const WrittenSurvey without(text);
+  without.write("near.csv", log);
+  EXPECT_THROW((void)without.read(), SurveyError);
+  text.replace(text.find("[rig]\n"), 6, "[rig]\nstep_angle = \"0.1 deg\"\n");
+  const WrittenSurvey with(text);
+  with.write("near.csv", log);
+  EXPECT_EQ(with.read().logs.size(), 1u);
+}
+
 TEST(LogsInSurvey, EveryFaultIsReportedAtOnce) {
   const WrittenSurvey survey = survey_with(R"([log]
 start = "-24 deg"

@@ -3,6 +3,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/thrust/scale_log.hpp"
+#include "sweepflux/derive/thrust/steady_watch.hpp"
 #include "tests/support/shared_folder.hpp"
 #include "tests/support/simulated_log.hpp"
 

@@ -2,7 +2,9 @@
 """Faults of the machine while sweepflux works: kills, Ctrl-C, full and read-only disks, files that
 go or grow. Results stay whole, old or new; codes and messages are right.
 
-    faults.py PROGRAM [--kills N] [--seed N]
+    faults.py PROGRAM [--kills N] [--each] [--seed N]
+
+--kills is shared by some commands, or with --each the number for every command that writes.
 """
 
 import argparse
@@ -66,6 +68,20 @@ def readings_of(sweep):
             if not line.startswith(b"#")]
 
 
+# Of each command but `new`: its folder of inputs, the file that makes the difference, two words that
+# stand in it in turn, and the arguments.
+COMMANDS = {
+    "map": ("heron-1", "survey.toml", ('speed 1"', 'speed one"'),
+            ["map", "input/survey.toml", "--no-pictures"]),
+    "plan": ("heron-1", "survey.toml", ('speed 1"', 'speed one"'),
+             ["plan", "input/survey.toml", "--count", "1"]),
+    "compare": ("heron-1", "survey.toml", ('setting = "1"', 'setting = "one"'), ["compare", "input"]),
+    "thrust": ("balance-day", "session.toml", ("a day", "one day"), ["thrust", "input/session.toml"]),
+    "reduce": (None, None, None, ["reduce", "log.csv"]),
+    "follow": (None, None, None, ["follow", "log.csv", "--until-idle", "0.2 s"]),
+}
+
+
 class Case:
     """A command whose results depend on whether its input is in state 0 or 1."""
 
@@ -73,21 +89,17 @@ class Case:
         self.name = name
         self.folder = top / name
         self.folder.mkdir()
-        if name == "map":
-            shutil.copytree(SCANS / "heron-1", self.folder / "survey")
-            self.arguments = ["map", "survey/survey.toml", "--no-pictures", "--out", "out"]
-        else:
-            self.arguments = [name, "log.csv", "--out", "out"]
-            if name == "follow":
-                self.arguments += ["--until-idle", "0.2 s"]
+        scan, self.file, self.words, arguments = COMMANDS[name]
+        self.arguments = [*arguments, "--out", "out"]
+        if scan:
+            shutil.copytree(SCANS / scan, self.folder / "input")
 
     def set_input(self, state):
         # What a killed `follow` keeps to be taken up again belongs to the other log.
         (self.folder / "out.journal").unlink(missing_ok=True)
-        if self.name == "map":
-            survey = self.folder / "survey" / "survey.toml"
-            text = survey.read_text().replace("speed 1\"", "speed one\"")
-            survey.write_text(text if state else text.replace("speed one\"", "speed 1\""))
+        if self.file:
+            file = self.folder / "input" / self.file
+            file.write_text(file.read_text().replace(self.words[1 - state], self.words[state]))
         else:
             write_log(self.folder / "log.csv", 1.0 + 0.5 * state)
 
@@ -158,14 +170,44 @@ def kill_at_random(program, case, dice, sign, count):
           (case.name, count, sign.name, stood[0], stood[1], debris), flush=True)
 
 
-def kills(program, top, dice, count):
-    cases = [Case(name, top) for name in ("map", "reduce", "follow")]
-    for case in cases:
+def kill_new(program, top, dice, count):
+    """What `new` makes is the user's from then on: all of it is there, or nothing."""
+    folder = top / "new"
+    folder.mkdir()
+    kinds = ([], ["--session"], ["--campaign"])
+    whole = []
+    begun = time.monotonic()
+    for kind in kinds:
+        code, _, err = run(program, ["new", "out", *kind], folder)
+        promise(code == 0, err)
+        whole.append(files_below(folder / "out"))
+        shutil.rmtree(folder / "out")
+    seconds = (time.monotonic() - begun) / len(kinds)
+    stood = 0
+    for i in range(count):
+        process = start(program, ["new", "out", *kinds[i % 3]], folder)
+        time.sleep(dice.uniform(0.0, 1.15) * seconds)
+        process.send_signal(signal.SIGKILL)
+        finish(process)
+        if (folder / "out").exists():
+            promise(files_below(folder / "out") == whole[i % 3], "new: half of it is there")
+            shutil.rmtree(folder / "out")
+            stood += 1
+    code, _, err = run(program, ["new", "out"], folder)
+    promise(code == 0, "new after kills: " + err)
+    promise([p.name for p in folder.iterdir()] == ["out"], "new left something behind")
+    print("new: %d x SIGKILL, %d times all was there, else nothing" % (count, stood), flush=True)
+
+
+def kills(program, top, dice, count, everything):
+    names = list(COMMANDS) if everything else ["map", "thrust", "reduce", "follow"]
+    share = count if everything else max(2, count // (len(names) + 1))
+    for name in names:
+        case = Case(name, top)
         case.learn(program)
-    for i, case in enumerate(cases):
-        share = (count + i) // len(cases)
         kill_at_random(program, case, dice, signal.SIGKILL, share)
         kill_at_random(program, case, dice, signal.SIGINT, max(2, share // 3))
+    kill_new(program, top, dice, share)
 
 
 def debris_is_no_result(program, top):
@@ -287,6 +329,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n", maxsplit=1)[0])
     parser.add_argument("program")
     parser.add_argument("--kills", type=int, default=12)
+    parser.add_argument("--each", action="store_true")
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
     options.program = os.path.abspath(options.program)
@@ -295,8 +338,8 @@ def main():
     try:
         disks(options.program, top)
         debris_is_no_result(options.program, top)
-        files_that_go_or_grow(options.program, top, dice, max(6, options.kills // 4))
-        kills(options.program, top, dice, options.kills)
+        files_that_go_or_grow(options.program, top, dice, max(6, min(50, options.kills // 4)))
+        kills(options.program, top, dice, options.kills, options.each)
     except Broken as broken:
         print("broken promise: %s" % broken)
         return 1

@@ -17,7 +17,7 @@ here=$top/tests/fuzz
 amount=${1:-8s}
 manner=${2:-thorough}
 kept=${SWEEPFLUX_FUZZ_BUILD:-${TMPDIR:-/tmp}/sweepflux-fuzz-$(id -u)}
-readers=${SWEEPFLUX_FUZZ_READERS:-survey sweep log steps session summary}
+readers=${SWEEPFLUX_FUZZ_READERS:-survey campaign sweep log steps session summary}
 
 build=$kept/$manner
 
@@ -91,7 +91,7 @@ export LSAN_OPTIONS="${LSAN_OPTIONS:-malloc_context_size=0}"
 status=0
 for reader in $readers; do
   case $reader in
-    survey | session) words=toml ;;
+    survey | campaign | session) words=toml ;;
     summary) words=json ;;
     *) words=csv ;;
   esac

@@ -3,6 +3,7 @@
 #include "sweepflux/capture/log/read_log.hpp"
 #include "sweepflux/capture/survey/read_session.hpp"
 #include "sweepflux/capture/log/read_steps.hpp"
+#include "sweepflux/capture/survey/read_campaign_file.hpp"
 #include "sweepflux/capture/survey/read_survey.hpp"
 #include "sweepflux/capture/survey/sweep_file_private.hpp"
 #include "sweepflux/record/summary.hpp"
@@ -111,11 +112,9 @@ void check_sweep(const Sweep& sweep) {
   }
 }
 
-void try_survey(std::string_view bytes) {
-  static MemoryFile file("survey.toml");
-  [[maybe_unused]] static const bool has_sweep =
-      file.put_beside("s.csv", "angle [deg],speed [m/s]\n-10,0.5\n0,2.1\n10,---\n12,0.4\n");
-  const Survey survey = read_survey(file.fill(bytes), {true, false, 50});
+constexpr char small_sweep[] = "angle [deg],speed [m/s]\n-10,0.5\n0,2.1\n10,---\n12,0.4\n";
+
+void check_survey(const Survey& survey) {
   finite(survey.air.temperature_k.value, "temperature");
   finite(survey.probe.head_diameter_m, "head");
   for (const Sweep& sweep : survey.sweeps) {
@@ -124,6 +123,25 @@ void try_survey(std::string_view bytes) {
   for (const Finding& remark : survey.remarks) {
     one_line(remark.message());
   }
+}
+
+void try_survey(std::string_view bytes) {
+  static MemoryFile file("survey.toml");
+  [[maybe_unused]] static const bool has_sweep = file.put_beside("s.csv", small_sweep);
+  check_survey(read_survey(file.fill(bytes), {true, false, 50}));
+}
+
+void try_campaign(std::string_view bytes) {
+  static MemoryFile file("campaign.toml");
+  [[maybe_unused]] static const bool has_sweep = file.put_beside("s.csv", small_sweep);
+  static_cast<void>(is_campaign_file(file.fill(bytes)));
+  const std::vector<Survey> campaign = read_campaign_file(file.fill(bytes), {true, false, 50});
+  promise(!campaign.empty(), "a campaign has a setting");
+  for (const Survey& survey : campaign) {
+    check_survey(survey);
+  }
+  const BalanceSession session = session_of(campaign);
+  promise(!session.readings.empty(), "a session has readings");
 }
 
 /// The first byte chooses how the survey asks for the file.
@@ -236,6 +254,7 @@ struct Reader {
 };
 
 constexpr Reader readers[] = {{"survey", try_survey},
+                              {"campaign", try_campaign},
                               {"sweep", try_sweep},
                               {"log", try_log},
                               {"steps", try_steps},

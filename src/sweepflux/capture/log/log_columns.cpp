@@ -4,9 +4,6 @@
 #include "sweepflux/capture/log/measured_cell_private.hpp"
 
 #include <array>
-#include <charconv>
-#include <cmath>
-#include <limits>
 #include <span>
 #include <utility>
 
@@ -39,7 +36,17 @@ constexpr std::array usual_times = {"time",
                                     "tempo",
                                     "ora",
                                     "tijd"};
-constexpr std::array usual_angles = {"angle", "swivel", "swivel angle", "winkel", "angolo", "hoek"};
+constexpr std::array usual_angles = {"angle",
+                                     "swivel",
+                                     "swivel angle",
+                                     "winkel",
+                                     "ángulo",
+                                     "Ángulo",
+                                     "angulo",
+                                     "ângulo",
+                                     "Ângulo",
+                                     "angolo",
+                                     "hoek"};
 constexpr std::array usual_acrosses = {"across", "y"};
 constexpr std::array usual_speeds = {"speed",
                                      "velocity",
@@ -48,7 +55,9 @@ constexpr std::array usual_speeds = {"speed",
                                      "geschwindigkeit",
                                      "vitesse",
                                      "velocidad",
+                                     "velocidade",
                                      "velocita",
+                                     "velocità",
                                      "snelheid"};
 constexpr std::array usual_forces = {"reading",
                                      "force",
@@ -60,8 +69,29 @@ constexpr std::array usual_forces = {"reading",
                                      "gewicht",
                                      "poids",
                                      "peso",
-                                     "masse"};
-constexpr std::array usual_labels = {"label", "setting", "fan", "state"};
+                                     "masse",
+                                     "thrust",
+                                     "schub",
+                                     "poussée",
+                                     "empuje",
+                                     "spinta",
+                                     "stuwkracht"};
+constexpr std::array usual_labels = {"label",
+                                     "setting",
+                                     "fan",
+                                     "state",
+                                     "fan speed",
+                                     "level",
+                                     "stufe",
+                                     "einstellung",
+                                     "zustand",
+                                     "réglage",
+                                     "état",
+                                     "nivel",
+                                     "estado",
+                                     "livello",
+                                     "stato",
+                                     "stand"};
 constexpr std::array usual_units = {"unit"};
 
 /// Finds columns in the heading, and keeps what is wrong for one report.
@@ -120,7 +150,8 @@ class ColumnFinder {
                                const std::string& stated,
                                const CsvRow& first_data,
                                Dimension wanted,
-                               const char* what) {
+                               const char* what,
+                               const char* option) {
     std::string text = stated;
     if (text.empty()) {
       text = heading()[column].unit;
@@ -139,8 +170,33 @@ class ColumnFinder {
           (text.empty() ? std::string("the ") + what + " has no unit"
                         : in_backticks(text) + " is no unit for the " + what) +
               "; write it as `" + printable(heading()[column].name) +
-              " [unit]` or state it; allowed are " + accepted_units(wanted));
+              " [unit]` or state it, with " + option + "; allowed are " + accepted_units(wanted));
     return {wanted, 1.0, 0.0, false};
+  }
+
+  /// The same for the position, which may be in steps of the motor.
+  [[nodiscard]] UnitScale position_unit(std::size_t column,
+                                        const LogFormat& format,
+                                        const CsvRow& first_data) {
+    const bool is_angle = format.motion == Motion::swivel;
+    const Dimension wanted = is_angle ? Dimension::angle : Dimension::length;
+    const std::string& stated = format.position_unit;
+    if (!is_step_unit(stated.empty() ? heading()[column].unit : stated)) {
+      return unit(column,
+                  stated,
+                  first_data,
+                  wanted,
+                  is_angle ? "angle" : "position across",
+                  "--angle-unit (angle_unit)");
+    }
+    if (!format.motor_step) {
+      fault(
+          heading()[column].column,
+          in_backticks(heading()[column].text) +
+              " is in steps of the motor; say how large one is, with --motor-step, or under [rig] "
+              "of the survey");
+    }
+    return {wanted, format.motor_step.value_or(1.0), 0.0, false};
   }
 
   [[nodiscard]] std::size_t row() const { return row_; }
@@ -195,33 +251,6 @@ bool is_number(std::string_view text) {
   return parse_number(text).has_value() || parse_number(text, ',').has_value();
 }
 
-/// "10:00:06.25" as seconds of the day; nothing else.
-std::optional<double> plain_time_of_day(std::string_view text) {
-  double part[3] = {0.0, 0.0, 0.0};
-  const char* at = text.data();
-  const char* const end = at + text.size();
-  for (int i = 0; i < 3; ++i) {
-    if (i < 2) {
-      int whole = 0;
-      const auto [stop, error] = std::from_chars(at, end, whole);
-      if (error != std::errc{} || stop == end || *stop != ':' || whole < 0) {
-        return std::nullopt;
-      }
-      part[i] = whole;
-      at = stop + 1;
-    } else {
-      const auto [stop, error] = std::from_chars(at, end, part[2], std::chars_format::fixed);
-      if (error != std::errc{} || stop != end || *at == '-') {
-        return std::nullopt;
-      }
-    }
-  }
-  if (part[0] > 23.0 || part[1] > 59.0 || part[2] >= 61.0) {
-    return std::nullopt;
-  }
-  return 3600.0 * part[0] + 60.0 * part[1] + part[2];
-}
-
 }  // namespace
 
 bool looks_like_data(const CsvRow& row) {
@@ -257,12 +286,18 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   LogColumns columns;
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
+  if (is_force) {
+    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column"});
+    columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
+  }
   if (!format.rate_hz) {
     columns.time = finder.find({"time",
                                 format.time,
                                 usual_times,
-                                !format.arrival,
-                                "--time-column (time_column), or --rate"});
+                                !format.arrival && !columns.label,
+                                is_force ? "--time-column or --rate; a table of readings needs "
+                                           "their settings instead, with --label-column"
+                                         : "--time-column (time_column), or --rate"});
   }
   if (!is_force) {
     columns.position =
@@ -270,9 +305,6 @@ LogColumns find_log_columns(const std::filesystem::path& file,
             ? finder.find({"angle", format.position, usual_angles, false, "--angle-column"})
             : finder.find(
                   {"position across", format.position, usual_acrosses, false, "--angle-column"});
-  } else {
-    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column"});
-    columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
   }
   if (found_value) {
     columns.value = *found_value;
@@ -281,77 +313,28 @@ LogColumns find_log_columns(const std::filesystem::path& file,
                                                      format.value_unit,
                                                      first_data,
                                                      is_force ? Dimension::force : Dimension::speed,
-                                                     is_force ? "scale's reading" : "speed");
+                                                     is_force ? "scale's reading" : "speed",
+                                                     "--value-unit (value_unit)");
   }
   if (columns.position) {
-    columns.position_scale = finder.unit(*columns.position,
-                                         format.position_unit,
-                                         first_data,
-                                         is_angle ? Dimension::angle : Dimension::length,
-                                         is_angle ? "angle" : "position across");
+    columns.position_scale = finder.position_unit(*columns.position, format, first_data);
   }
   if (columns.time && *columns.time < first_data.cells.size()) {
     const std::string_view text = first_data.cells[*columns.time].text;
     const bool number = is_number(text);
     columns.time_is_clock = !number && parse_clock(text).has_value();
-    columns.time_scale =
-        columns.time_is_clock
-            ? UnitScale{Dimension::time, 1.0, 0.0, false}
-            : finder.unit(*columns.time, format.time_unit, first_data, Dimension::time, "time");
+    columns.time_scale = columns.time_is_clock ? UnitScale{Dimension::time, 1.0, 0.0, false}
+                                               : finder.unit(*columns.time,
+                                                             format.time_unit,
+                                                             first_data,
+                                                             Dimension::time,
+                                                             "time",
+                                                             "--time-unit (time_unit)");
   }
   if (!finder.findings().empty()) {
     throw SurveyError(std::move(finder.findings()));
   }
   return columns;
-}
-
-double ClockFollower::read(std::string_view text, LogDates stated) {
-  constexpr double day_s = 86400.0;
-  const std::size_t gap = text.find_last_of(" T");
-  const std::string_view date =
-      gap == std::string_view::npos ? std::string_view{} : text.substr(0, gap);
-  const std::string_view clock = gap == std::string_view::npos ? text : text.substr(gap + 1);
-  if (started_ && date == date_text_) {
-    if (const auto quick = plain_time_of_day(clock)) {
-      if (date.empty() && *quick + day_s * static_cast<double>(day_) < last_ - 0.5 * day_s) {
-        ++day_;  // no date stands in the log, and it went past midnight
-      }
-      last_ = *quick + day_s * static_cast<double>(day_);
-      return last_;
-    }
-  }
-  const std::optional<ClockReading> reading = parse_clock(text);
-  if (!reading || !reading->has_time) {
-    return std::numeric_limits<double>::quiet_NaN();
-  }
-  const std::optional<long> days[2] = {reading->day_if_day_first, reading->day_if_month_first};
-  if (!started_) {
-    first_day_[0] = days[0];
-    first_day_[1] = days[1];
-    started_ = true;
-  }
-  if (stated != LogDates::found) {
-    order_ = stated == LogDates::day_first ? 0 : 1;
-  } else if (!days[0] || !days[1]) {
-    order_ = days[0] ? 0 : 1;
-  }
-  if (reading->has_date) {
-    std::optional<long> since[2];
-    for (int order = 0; order < 2; ++order) {
-      if (days[order] && first_day_[order]) {
-        since[order] = *days[order] - *first_day_[order];
-      }
-    }
-    const bool month_first_nearer =
-        since[0] && since[1] && std::abs(*since[1] - day_) < std::abs(*since[0] - day_);
-    const int order = order_.value_or(month_first_nearer ? 1 : 0);
-    day_ = since[order].value_or(day_);
-    date_text_ = std::string(date);
-  } else if (reading->second_of_day + day_s * static_cast<double>(day_) < last_ - 0.5 * day_s) {
-    ++day_;
-  }
-  last_ = reading->second_of_day + day_s * static_cast<double>(day_);
-  return last_;
 }
 
 }  // namespace sweepflux

@@ -137,7 +137,7 @@ void LogDecoder::State::read_time(const CsvRow& row) {
     return;
   }
   if (!columns->time) {
-    sample.time_s = arrival_s;
+    sample.time_s = format.arrival ? arrival_s : none;
     return;
   }
   const std::string_view text = cell_text(row, columns->time);
@@ -248,7 +248,7 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
   ++counts.rows;
   sample.line = row.line;
   read_time(row);
-  if (std::isnan(sample.time_s)) {
+  if (std::isnan(sample.time_s) && columns->time) {
     return nullptr;
   }
   sample.new_segment = std::exchange(segment_pending, false);
@@ -332,7 +332,7 @@ const LogCounts& LogDecoder::counts() const { return state_->counts; }
 
 void LogDecoder::came_at(double time_s) { state_->arrival_s = time_s; }
 bool LogDecoder::by_arrival() const {
-  return state_->columns && !state_->columns->time && !state_->format.rate_hz;
+  return state_->columns && !state_->columns->time && state_->format.arrival;
 }
 
 void LogDecoder::count_from(const LogTally& before) {

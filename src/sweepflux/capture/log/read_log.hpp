@@ -28,7 +28,9 @@ struct LogFormat {
   std::string time;
   std::string position;
   std::string value;
-  std::string label;  ///< what the rig was doing, such as `fan`: only for scales
+  /// What the rig was doing, such as `fan`: only for scales. With it and without a column of times
+  /// the log is a table of readings, whose rows have no time.
+  std::string label;
   /// Headings, unit and all, of a log that has none, in the order of its columns; a name or `-` for
   /// a column of no interest. Lines before the first row of data are then passed over.
   std::vector<std::string> columns;
@@ -36,7 +38,8 @@ struct LogFormat {
   std::string position_unit;
   std::string value_unit;
   LogDates dates = LogDates::found;
-  std::optional<double> rate_hz;  ///< > 0; then no time column is looked for
+  std::optional<double> motor_step;  ///< [rad] or [m], of positions in steps of the motor
+  std::optional<double> rate_hz;     ///< > 0; then no time column is looked for
   bool arrival = false;  ///< without a time column, a row's time is that at which it came
   double gravity_m_s2 = 9.80665;  ///< turns grams into newtons
 };

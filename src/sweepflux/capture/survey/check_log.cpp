@@ -51,8 +51,9 @@ void check_place(const SweepRequest& request, Findings& findings) {
 
 }  // namespace
 
-void check_log(const SweepRequest& request, Motion motion, Findings& findings) {
+void check_log(const SweepRequest& request, const Rig& rig, Findings& findings) {
   const LogRecipe& recipe = *request.log;
+  const Motion motion = rig.motion;
   check_place(request, findings);
   check_log_recipe(recipe, request.spot, findings);
   if (!recipe.steps_file.empty()) {
@@ -70,7 +71,9 @@ void check_log(const SweepRequest& request, Motion motion, Findings& findings) {
     return;
   }
   try {
-    LogReader reader(request.file, log_format(recipe, motion));
+    LogFormat format = log_format(recipe, motion);
+    format.motor_step = rig.drive.step;
+    LogReader reader(request.file, format);
     (void)reader.next();
     const bool listed = recipe.start.has_value() || !recipe.steps_file.empty();
     const bool continuous = recipe.continuous.value_or(false);

@@ -8,6 +8,6 @@ namespace sweepflux {
 
 /// Looks at the opening of a log that a [[sweep]] names, so that a slip in its columns or its place
 /// is reported together with all others, before the long reading begins.
-void check_log(const SweepRequest& request, Motion motion, Findings& findings);
+void check_log(const SweepRequest& request, const Rig& rig, Findings& findings);
 
 }  // namespace sweepflux

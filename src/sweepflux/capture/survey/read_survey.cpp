@@ -95,7 +95,7 @@ void read_sweeps(const std::vector<SweepRequest>& requests,
   for (const SweepRequest& request : requests) {
     SweepFileResult result;
     if (request.log) {
-      check_log(request, survey.rig.motion, findings);
+      check_log(request, survey.rig, findings);
       result.sweeps.push_back(unread_log(request));
     } else {
       result = read_sweep_file(request, survey.rig, steps, findings, survey.remarks);

@@ -16,6 +16,7 @@ namespace {
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
+constexpr std::size_t enough_steps = 8;  // to tell a slow response from eddies
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 
@@ -76,7 +77,10 @@ std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
       const double before = last->series.mean_between(from_s, last->end_s - 0.2 * window_s);
       const bool in_head =
           rest.head && rest.head->blocks().back().last_time_s >= rest.start_s + window_s;
-      records.push_back({in_head ? &*rest.head : &rest.series, rest.start_s, before});
+      records.push_back({in_head ? &*rest.head : &rest.series,
+                         rest.start_s,
+                         rests_.by_list() ? 0.0 : rest.start_s - last->end_s,
+                         before});
     }
     last = &rest;
   }
@@ -116,7 +120,8 @@ void DwellFinder::learn(bool for_preview) {
   } else if (response.seen) {
     // A long time that the turbulence may only feign must not eat up the dwells; without a jump, so
     // that one rest more or less changes little.
-    const double enough_s = std::max(response.settle_low_s, 0.4 * learnt_.usual_rest_s);
+    const double least_s = records.size() < enough_steps ? 0.0 : response.settle_low_s;
+    const double enough_s = std::max(least_s, 0.4 * learnt_.usual_rest_s);
     learnt_.settle_s = on_settling_ladder(std::min(response.settle_s, enough_s));
   } else if (for_preview) {
     learnt_.settle_s = rests_.options().assumed_settle_s;

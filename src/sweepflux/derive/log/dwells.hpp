@@ -64,6 +64,7 @@ class DwellFinder {
   /// The log has ended; hands out what is still held back.
   ///
   /// @throws NumericalError  the position never rested
+  /// @throws InputError      the positions of the log are not those of the list of stops
   void finish();
 
   /// The dwells that are held back, as they would be were the log at its end.

@@ -126,7 +126,6 @@ void refuse_lost_stops(const ReducedLog& reduced) {
 }  // namespace
 
 bool pool_errors(std::span<Dwell> dwells) {
-  constexpr std::size_t fewest = 8;
   constexpr std::size_t most = 2000;  // evenly picked, are as good as all
   std::vector<MeanEvidence> all;
   const std::size_t every = dwells.size() / most + 1;
@@ -135,7 +134,7 @@ bool pool_errors(std::span<Dwell> dwells) {
       all.push_back(dwells[i].reading.evidence);
     }
   }
-  if (all.size() < fewest) {
+  if (all.size() < fewest_pooled) {
     return false;
   }
   const CorrelationPrior prior = pooled_correlation_prior(all);

@@ -2,10 +2,19 @@
 
 #include "sweepflux/derive/log/reduce_log.hpp"
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
 namespace sweepflux {
+
+/// Of a log that tells its positions neither by itself nor by a list of stops.
+inline constexpr char no_angle_words[] =
+    ": the log has no angle column that goes by a usual name; name it with --angle-column "
+    "(angle_column), give a list of stops (steps), or the sweep's pattern (start, step, stops, dwell)";
+
+/// From so many dwells on, each is judged with the correlation times of the others in sight.
+inline constexpr std::size_t fewest_pooled = 8;
 
 /// Dwell to reading, as it stands.
 [[nodiscard]] ReducedReading reading_of(const Dwell& dwell);

@@ -105,9 +105,7 @@ void LogFollower::take(const LogSample& sample) {
   if (!asked_position_) {
     asked_position_ = true;
     if (settings_.dwells.stops.empty() && !feed_.has_position()) {
-      throw InputError(source_ +
-                       ": the log has no angle column; name it, give a list of steps, or give the "
-                       "sweep's pattern");
+      throw InputError(source_ + no_angle_words);
     }
   }
   if (rows_ == 0) {

@@ -161,8 +161,7 @@ ReducedLog reduce_log(const std::filesystem::path& file,
     read_through(reader, size_of(file), progress, [&](const LogSample& sample) {
       if (!asked && !reader.has_position()) {
         throw InputError(file.string() +
-                         ": the log has no angle column; name it, give a list of steps, or give "
-                         "the sweep's pattern (start, step, stops, dwell)");
+                         no_angle_words);
       }
       asked = true;
       finder.add(sample);

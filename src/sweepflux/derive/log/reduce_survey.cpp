@@ -61,6 +61,7 @@ ReduceSettings reduce_settings(const Survey& survey, const LoggedSweep& log) {
   const Motion motion = survey.rig.motion;
   ReduceSettings settings;
   settings.format = log_format(recipe, motion);
+  settings.format.motor_step = survey.rig.drive.step;
   settings.dwells.motion = motion;
   settings.dwells.settle_s = recipe.settle_s;
   settings.dwells.position_tolerance = recipe.tolerance.value_or(0.0);

@@ -1,6 +1,7 @@
 #include "sweepflux/derive/log/rests.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
@@ -203,6 +204,9 @@ void RestFinder::add_by_list(const LogSample& sample) {
   const double time_s = sample.time_s - *begin_s_ + rounding_s;
   while (stop_ < options_.stops.size() && time_s >= options_.stops[stop_].end_s()) {
     if (rest_) {
+      if (!std::isnan(shown_position_)) {
+        shown_beside_listed_.push_back(shown_position_ - rest_->listed_position);
+      }
       close(rest_);
     } else {
       missed_(options_.stops[stop_]);
@@ -219,6 +223,27 @@ void RestFinder::add_by_list(const LogSample& sample) {
     rest_->listed_settle_s = stop.settle_s;
   }
   take(*rest_, sample);
+  shown_position_ = sample.position;
+}
+
+/// A log may tell its positions beside a list of stops; then both must say the same.
+void RestFinder::compare_positions() const {
+  if (shown_beside_listed_.size() < 2) {
+    return;
+  }
+  std::vector<double> apart;
+  std::vector<double> steps;
+  for (const double difference : shown_beside_listed_) {
+    apart.push_back(std::abs(difference));
+  }
+  for (std::size_t i = 1; i < options_.stops.size(); ++i) {
+    steps.push_back(std::abs(options_.stops[i].position - options_.stops[i - 1].position));
+  }
+  if (median(apart) > std::max(options_.position_tolerance, 0.5 * median(steps))) {
+    throw InputError("the angles of the log are not those of the list of stops: they are apart by " +
+                     place_text(median(apart), options_.motion) +
+                     " as a rule; state the sweep that was made, or no list at all");
+  }
 }
 
 void RestFinder::finish() {
@@ -229,6 +254,7 @@ void RestFinder::finish() {
   unplaced_.clear();
   close(left_);
   close(rest_);
+  compare_positions();
 }
 
 std::vector<std::string> RestFinder::warnings() const {

@@ -7,6 +7,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -102,6 +103,8 @@ class RestFinder {
 
   void add(const LogSample& sample) { clock_.add(sample); }
   /// Closes what is open.
+  ///
+  /// @throws InputError  the positions of the log are not those of the list
   void finish();
 
   /// With the usual tolerance where none was stated.
@@ -122,6 +125,7 @@ class RestFinder {
   void add_by_list(const LogSample& sample);
   [[nodiscard]] bool came_back(const LogSample& sample);
   void close(std::optional<Rest>& rest);
+  void compare_positions() const;
 
   DwellOptions options_;
   std::function<void(Rest)> closed_;
@@ -132,6 +136,8 @@ class RestFinder {
   std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
   std::size_t stop_ = 0;
   std::optional<double> begin_s_;
+  double shown_position_ = std::numeric_limits<double>::quiet_NaN();  ///< by the last row, if any
+  std::vector<double> shown_beside_listed_;  ///< at the end of each stop of the list
   std::size_t moving_rows_ = 0;
   std::size_t misplaced_ = 0;
   std::vector<std::string> misplaced_words_;

@@ -17,6 +17,7 @@ constexpr double left_at_settled = 0.01;
 /// A mean response on equal cells of time, 1 before the step and 0 at its end.
 struct MeanResponse {
   double cell_s = 0.0;
+  double move_s = 0.0;
   std::vector<double> value;
   std::vector<double> weight;
 };
@@ -36,6 +37,14 @@ struct Responses {
   MeanResponse to_step;
   MeanResponse to_fall;
 };
+
+double usual_move_s(std::span<const StepRecord> steps) {
+  std::vector<double> moves;
+  for (const StepRecord& step : steps) {
+    moves.push_back(step.move_s);
+  }
+  return median(moves);
+}
 
 Responses average(std::span<const StepRecord> steps, double length_s) {
   const double cell_s = length_s / static_cast<double>(cells);
@@ -73,6 +82,7 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
     }
   }
   Responses both;
+  both.to_step.move_s = usual_move_s(steps);  // a fall is over when the rig has come to rest
   for (MeanResponse* response : {&both.to_step, &both.to_fall}) {
     response->cell_s = cell_s;
     response->value.assign(cells, 0.0);
@@ -99,21 +109,53 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
   return both;
 }
 
-/// Mean of the delayed exponential over a stretch of time.
-double model_mean(double from, double to, double delay, double constant) {
-  const auto integral = [&](double t) {  // of the model from 0 to t
-    return t <= delay ? t : delay - constant * std::expm1(-(t - delay) / constant);
-  };
-  return (integral(to) - integral(from)) / (to - from);
-}
+/// A sensor of the first order behind a delay, while the rig moves evenly and comes to rest at time
+/// zero: what is left of the step.
+struct Approach {
+  double delay_s = 0.0;
+  double constant_s = 0.0;
+  double move_s = 0.0;
 
-double misfit(const MeanResponse& response, double delay, double constant) {
+  /// At the moment, a delay after the rest began, from which it is an exponential.
+  [[nodiscard]] double share() const {
+    return move_s > 0.0 ? -constant_s / move_s * std::expm1(-move_s / constant_s) : 1.0;
+  }
+
+  /// Until so much of the step is left.
+  [[nodiscard]] double time_until(double left) const {
+    return delay_s + constant_s * std::log(std::max(1.0, share() / left));
+  }
+
+  /// Mean over a stretch of time.
+  [[nodiscard]] double mean(double from_s, double to_s) const {
+    return (integral(to_s - delay_s) - integral(from_s - delay_s)) / (to_s - from_s);
+  }
+
+ private:
+  [[nodiscard]] double integral(double time_s) const {
+    if (time_s <= -move_s) {
+      return time_s;
+    }
+    if (time_s >= 0.0) {
+      const double moving = 0.5 * move_s - constant_s + constant_s * share();
+      return -moving - share() * constant_s * std::expm1(-time_s / constant_s);
+    }
+    const double moved_s = time_s + move_s;
+    return time_s - 0.5 * moved_s * moved_s / move_s +
+           constant_s / move_s * (moved_s + constant_s * std::expm1(-moved_s / constant_s));
+  }
+};
+
+double misfit(const MeanResponse& response, const Approach& approach) {
   const double length = response.cell_s * static_cast<double>(cells);
-  const double left = model_mean(0.5 * length, length, delay, constant);
+  const double left = approach.mean(0.5 * length, length);
   double sum = 0.0;
   for (std::size_t i = 0; i < cells; ++i) {
+    if (response.weight[i] <= 0.0) {
+      continue;
+    }
     const double from = response.cell_s * static_cast<double>(i);
-    const double model = model_mean(from, from + response.cell_s, delay, constant);
+    const double model = approach.mean(from, from + response.cell_s);
     const double gap = response.value[i] - (model - left) / (1.0 - left);
     sum += response.weight[i] * gap * gap;
   }
@@ -142,8 +184,9 @@ void fit(const MeanResponse& response, double uncertainty, StepResponse& result)
       for (int j = 0; j <= points; ++j) {
         const double delay = from + delay_span * i / points;
         const double constant = std::exp(log_from + log_span * j / points);
-        const double cost = misfit(response, delay, constant);
-        tried.push_back({delay + constant * std::log(1.0 / left_at_settled), cost});
+        const Approach approach = {delay, constant, response.move_s};
+        const double cost = misfit(response, approach);
+        tried.push_back({approach.time_until(left_at_settled), cost});
         if (cost < best) {
           best = cost;
           result.delay_s = delay;

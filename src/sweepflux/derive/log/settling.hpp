@@ -8,12 +8,15 @@ namespace sweepflux {
 
 /// One move of the rig and the stretch after it.
 struct StepRecord {
-  const BlockSeries* after = nullptr;  ///< the stretch, from the moment the rig was commanded to move
+  const BlockSeries* after = nullptr;  ///< the stretch, from the moment the rig was commanded to
+                                       ///< move, or came to rest
   double start_s = 0.0;
+  double move_s = 0.0;        ///< that the rig had moved for by then, evenly
   double level_before = 0.0;  ///< late mean of the stretch before
 };
 
-/// How readings follow a move: nothing for `delay_s`, then an exponential approach.
+/// How readings follow a move: nothing for `delay_s`, then the approach of a sensor of the first
+/// order, which may have begun while the rig still moved.
 struct StepResponse {
   bool seen = false;             ///< the approach stands out from the turbulence
   double delay_s = 0.0;          ///< the rig's own move, transport of the air
@@ -25,9 +28,10 @@ struct StepResponse {
 };
 
 /// Mean response over all steps, each weighted by the square of its height over the turbulence
-/// after it, and a delayed exponential fitted to it. Beside it a second one is looked for, from a
-/// fall to zero at every move (a vane turned out of the wind, a probe covered on the way); the one
-/// that takes longer counts. What the end of each window still lacks is part of the model.
+/// after it, and a delayed exponential fitted to it, of which the usual move has run. Beside it a
+/// second one is looked for, from a fall to zero at every move (a vane turned out of the wind, a
+/// probe covered on the way); the one that takes longer counts. What the end of each window still
+/// lacks is part of the model.
 ///
 /// @param steps     any number; with none, or steps too small, `seen` is false and `noise` says why
 /// @param window_s  looked at after each step, whatever the length of its stretch: a stretch that

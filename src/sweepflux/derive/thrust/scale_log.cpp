@@ -4,17 +4,33 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/thrust/scale_plateaus_private.hpp"
+#include "sweepflux/derive/thrust/thrust.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <string_view>
 #include <utility>
 
 namespace sweepflux {
 namespace {
 
 PlateauKind kind_of_label(const std::string& label) {
-  const std::string word = lower_ascii(label);
-  if (word == "off" || word == "zero" || word == "0") {
+  constexpr std::array<std::string_view, 13> offs = {"off",
+                                                     "zero",
+                                                     "0",
+                                                     "aus",
+                                                     "null",
+                                                     "arrêt",
+                                                     "arret",
+                                                     "zéro",
+                                                     "apagado",
+                                                     "cero",
+                                                     "spento",
+                                                     "uit",
+                                                     "nul"};
+  const std::string word = lower_ascii(trimmed(label));
+  if (std::find(offs.begin(), offs.end(), word) != offs.end()) {
     return PlateauKind::off;
   }
   return word.starts_with("check") ? PlateauKind::check_mass : PlateauKind::on;
@@ -65,6 +81,9 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
     }
   }
   Zero zero;
+  if (before == nullptr && after == nullptr) {
+    return zero;  // the scale was tared
+  }
   if (before == nullptr || after == nullptr) {
     const Plateau& only = before != nullptr ? *before : *after;
     zero.force_n = {only.force_n.mean, uncertainty_n(only)};
@@ -75,7 +94,8 @@ Zero zero_at(const std::vector<Plateau>& plateaus, std::size_t at) {
   const double share = span_s > 0.0 ? (middle_s(plateaus[at]) - middle_s(*before)) / span_s : 0.5;
   zero.drift_n = after->force_n.mean - before->force_n.mean;
   zero.force_n.value = before->force_n.mean + share * zero.drift_n;
-  const double scatter = std::hypot((1.0 - share) * uncertainty_n(*before), share * uncertainty_n(*after));
+  const double scatter =
+      std::hypot((1.0 - share) * uncertainty_n(*before), share * uncertainty_n(*after));
   // Between the two the zero may have gone any way: the drift as a rectangle's width.
   zero.force_n.standard_uncertainty = std::hypot(scatter, zero.drift_n / std::sqrt(12.0));
   return zero;
@@ -97,10 +117,10 @@ void find_ratio(const ScaleOptions& options, ScaleLog& log) {
     const Zero zero = zero_at(log.plateaus, i);
     ratios.add((plateau.force_n.mean - zero.force_n.value) / options.check_mass_n);
     uncertainty += std::pow(std::hypot(uncertainty_n(plateau),
-                                 zero.force_n.standard_uncertainty,
-                                 options.resolution_n / std::sqrt(12.0)) /
-                          options.check_mass_n,
-                      2);
+                                       zero.force_n.standard_uncertainty,
+                                       options.resolution_n / std::sqrt(12.0)) /
+                                options.check_mass_n,
+                            2);
   }
   if (ratios.count() == 0) {
     return;
@@ -143,10 +163,13 @@ void find_thrusts(const ScaleOptions& options, ScaleLog& log) {
     setting.last_line = plateau.force_n.last_line;
     const double ratio = log.lever_ratio.value;
     const double thrust = setting.at_scale_n / ratio;
+    const double scatter =
+        plateau.force_n.samples > 1
+            ? uncertainty_n(plateau)
+            : std::max(options.resolution_n, lone_scatter * std::abs(setting.at_scale_n));
     // The last digit of reading and of zero, each a rectangle [JCGM 100, F.2.2.1].
-    const double at_scale = std::hypot(uncertainty_n(plateau),
-                                       zero.force_n.standard_uncertainty,
-                                       options.resolution_n * std::sqrt(2.0 / 12.0));
+    const double at_scale = std::hypot(
+        scatter, zero.force_n.standard_uncertainty, options.resolution_n * std::sqrt(2.0 / 12.0));
     setting.at_scale_uncertainty_n = at_scale;
     setting.thrust_n = {
         thrust,
@@ -201,87 +224,55 @@ void name_plateaus(const ScaleOptions& options, std::vector<Plateau>& plateaus) 
 
 }  // namespace
 
-void SteadyWatch::add(double time_s, double force_n) {
-  if (seen_++ % skip_ != 0) {
-    return;
-  }
-  recent_.emplace_back(time_s, force_n);
-  const auto old = std::find_if(recent_.begin(), recent_.end(), [&](const auto& one) {
-    return one.first >= time_s - window_s_;
-  });
-  // One older row stays, so that a full window can be distinguished from one that has just begun.
-  if (old - recent_.begin() > 1) {
-    recent_.erase(recent_.begin(), old - 1);
-  }
-  if (recent_.size() > 512) {
-    std::size_t kept = 0;
-    for (std::size_t i = 0; i < recent_.size(); i += 2) {
-      recent_[kept++] = recent_[i];
-    }
-    recent_.resize(kept);
-    skip_ *= 2;
-  }
-}
-
-double SteadyWatch::mean_n() const {
-  RunningMoments all;
-  for (const auto& [time_s, force_n] : recent_) {
-    all.add(force_n);
-  }
-  return all.mean();
-}
-
-double SteadyWatch::trend_n() const {
-  RunningMoments halves[2];
-  for (std::size_t i = 0; i < recent_.size(); ++i) {
-    halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
-  }
-  return halves[1].mean() - halves[0].mean();
-}
-
-bool SteadyWatch::steady() const {
-  if (recent_.size() < 6 || recent_.back().first - recent_.front().first < 0.9 * window_s_) {
-    return false;
-  }
-  RunningMoments halves[2];
-  for (std::size_t i = 0; i < recent_.size(); ++i) {
-    halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
-  }
-  // Of the quieter half: a step within the window must not count as scatter and so hide itself.
-  const double scatter = std::sqrt(std::min(halves[0].variance(), halves[1].variance()));
-  const double n = 0.5 * static_cast<double>(recent_.size());
-  return std::abs(trend_n()) <= 3.0 * scatter * std::sqrt(2.0 / n) + resolution_n_;
-}
-
 ScaleReducer::ScaleReducer(ScaleOptions options) : options_(std::move(options)) { check(options_); }
 
 void ScaleReducer::add(const LogSample& sample) {
   if (sample.fault != SampleFault::none) {
     return;
   }
-  labelled_ = labelled_ || !sample.label.empty();
-  if (sections_.empty() || sections_.back().label != sample.label) {
+  table_ = table_ || std::isnan(sample.time_s);
+  const std::string_view label =
+      options_.sequence.empty() ? trimmed(sample.label) : std::string_view{};
+  labelled_ = labelled_ || !label.empty();
+  // Where a table has a sequence, each of its rows is one of that.
+  const bool same_section =
+      !sections_.empty() && sections_.back().label == label && (labelled_ || !table_);
+  if (!same_section) {
     sections_.emplace_back();
-    sections_.back().label = std::string(sample.label);
+    sections_.back().label = std::string(label);
   }
-  sections_.back().series.add(sample.value, sample.time_s, sample.line);
+  const double time_s = table_ ? static_cast<double>(rows_) : sample.time_s;
+  sections_.back().series.add(sample.value, time_s, sample.line);
+  ++rows_;
 }
 
 std::vector<Plateau> ScaleReducer::find_plateaus() const {
+  if (table_ && options_.settle_s) {
+    throw InputError(
+        "the log has no times: it is a table of readings, in which nothing settles; leave --settle "
+        "(settle) away, or name its column of times");
+  }
+  const bool sections_are_plateaus = labelled_ || table_;
+  const std::optional<double> settle_s = table_ ? 0.0 : options_.settle_s;
   std::vector<Plateau> plateaus;
   for (const Section& section : sections_) {
     const ScaleBlocks blocks = section.series.blocks();
     const double resolution_n = options_.resolution_n;
     std::vector<Plateau> found;
-    if (!labelled_ || !options_.settle_s) {
-      found = split_into_plateaus(blocks, resolution_n, options_.shortest_s, options_.settle_s);
+    if (!sections_are_plateaus || !settle_s) {
+      found = split_into_plateaus(blocks, resolution_n, options_.shortest_s, settle_s);
     }
-    if (labelled_) {
+    if (sections_are_plateaus) {
       // What the label tells of is where the section ends; before, the scale was on its way there.
-      found = {found.empty() ? settle_plateau(blocks, resolution_n, options_.settle_s)
+      found = {found.empty() ? settle_plateau(blocks, resolution_n, settle_s)
                              : std::move(found.back())};
       found.back().start_s = blocks.front().first_time_s;
       found.back().settle_s = found.back().force_n.first_time_s - found.back().start_s;
+      StretchMean& reading = found.back().force_n;
+      if (table_) {  // its rows are readings apart, which share no eddies
+        reading.standard_error =
+            reading.standard_deviation / std::sqrt(static_cast<double>(reading.samples));
+      }
     }
     for (Plateau& plateau : found) {
       plateau.label = section.label;
@@ -308,10 +299,17 @@ ScaleLog ScaleReducer::finish() const {
       offs.push_back(&plateau);
     }
   }
-  if (offs.empty()) {
+  if (offs.empty() && !table_) {
     throw NumericalError("no plateau with the fan off: without a zero there is no thrust");
   }
-  log.zero_drift_n = offs.back()->force_n.mean - offs.front()->force_n.mean;
+  if (table_) {
+    log.remarks.emplace_back("the log has no times: it was read as a table of readings");
+  }
+  if (offs.empty()) {
+    log.remarks.emplace_back("no zero was read; taken as tared, so a drift could not be seen");
+  } else {
+    log.zero_drift_n = offs.back()->force_n.mean - offs.front()->force_n.mean;
+  }
   if (offs.size() > 1) {
     log.remarks.push_back("the zero drifted by " + grams(log.zero_drift_n) +
                           " from the first to the last off plateau; it was taken off linearly "
@@ -319,6 +317,11 @@ ScaleLog ScaleReducer::finish() const {
   }
   find_ratio(options_, log);
   find_thrusts(options_, log);
+  if (std::any_of(log.plateaus.begin(), log.plateaus.end(), [](const Plateau& plateau) {
+        return plateau.kind == PlateauKind::on && plateau.force_n.samples == 1;
+      })) {
+    log.remarks.emplace_back("of a single reading the scatter is not known and was taken as 1 %");
+  }
   if (log.settings.empty()) {
     throw NumericalError("the log has " + std::to_string(log.plateaus.size()) +
                          (log.plateaus.size() == 1 ? " plateau" : " plateaus") +

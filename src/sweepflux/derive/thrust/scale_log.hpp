@@ -15,7 +15,7 @@ namespace sweepflux {
 enum class PlateauKind { off, on, check_mass };
 
 struct ScaleOptions {
-  /// What happened, in order, when the log has no labels: "off", "check", or a setting's name.
+  /// What happened, in order, whatever labels the log has: "off", "check", or a setting's name.
   std::vector<std::string> sequence;
   double check_mass_n = 0.0;  ///< weight of the check mass, hung where the thrust acts; 0: none
   double check_mass_uncertainty = 0.0;  ///< relative
@@ -44,7 +44,7 @@ struct PlateauThrust {
   double at_scale_uncertainty_n = 0.0;
   double zero_n = 0.0;
   double zero_drift_n = 0.0;  ///< off after minus off before
-  bool bracketed = true;      ///< an off plateau on both sides
+  bool bracketed = true;      ///< an off plateau on both sides, or the scale was tared
   bool steady = true;
   std::size_t first_line = 0;
   std::size_t last_line = 0;
@@ -63,36 +63,19 @@ struct ScaleLog {
   std::vector<std::string> warnings;
 };
 
-/// Says, row by row, whether a scale stands still: the last and the one-but-last stretch of a
-/// window agree within their scatter.
-class SteadyWatch {
- public:
-  explicit SteadyWatch(double window_s = 6.0, double resolution_n = 0.0)
-      : window_s_(window_s), resolution_n_(resolution_n) {}
-  void add(double time_s, double force_n);
-  /// False until the window is full.
-  [[nodiscard]] bool steady() const;
-  [[nodiscard]] double mean_n() const;
-  /// Newest stretch minus the one before.
-  [[nodiscard]] double trend_n() const;
-
- private:
-  double window_s_;
-  double resolution_n_;
-  std::vector<std::pair<double, double>> recent_;
-  std::size_t skip_ = 1;
-  std::size_t seen_ = 0;
-};
-
 /// Reduces a balance log in bounded memory: plateaus, their settling, zero and its drift, thrust of
 /// each setting with its uncertainty (scatter, zero, drift, resolution, lever).
+///
+/// Rows without a time are a table of readings: neighbours of one label are repeats, nothing
+/// settles, a scale without a row of its zero counts as tared. A single reading has the scatter of
+/// derive_thrust.
 class ScaleReducer {
  public:
   /// @throws InputError  an option is out of range
   explicit ScaleReducer(ScaleOptions options);
   void add(const LogSample& sample);
   /// @throws InputError      the sequence does not fit the plateaus, or the stated ratio of the
-  ///                         lever not the check mass
+  ///                         lever not the check mass, or settling is stated for a table of readings
   /// @throws NumericalError  no plateau, or none with the fan off, or none with the fan on
   [[nodiscard]] ScaleLog finish() const;
   /// A row with a value was added.
@@ -107,6 +90,8 @@ class ScaleReducer {
 
   ScaleOptions options_;
   bool labelled_ = false;
+  bool table_ = false;  ///< of readings, without times
+  std::size_t rows_ = 0;
   std::vector<Section> sections_;
 };
 

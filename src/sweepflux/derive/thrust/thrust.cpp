@@ -13,8 +13,6 @@ namespace sweepflux {
 namespace {
 
 constexpr double largest_drift = 0.10;  ///< of the thrust
-/// Scatter taken for a single reading, of the reading; common practice, no published source.
-constexpr double lone_scatter = 0.01;
 
 void check(const Balance& b) {
   std::string faults;

@@ -8,6 +8,9 @@
 
 namespace sweepflux {
 
+/// Scatter taken for a single reading, of the reading; common practice, no published source.
+inline constexpr double lone_scatter = 0.01;
+
 /// Thrust as the balance measures it.
 struct Thrust {
   Estimate thrust_n;

@@ -55,7 +55,7 @@ double oval_length(double normal_length) {
 }
 
 /// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows must
-/// not be tied to what it does not.
+/// not be bound to what it does not.
 ///
 /// @param z1, z2  standard normal variables
 void stretch(Core& c, double across, double z1, double z2, bool slot) {
