@@ -16,6 +16,8 @@ constexpr double fattest_tail = 3.8;
 /// d ln(flow) / d ln(distance) of a jet whose virtual origin lies a third of the way downstream.
 constexpr double most_growth = 1.5;
 constexpr double most_pointed = 1.5;  // n of the 3/2-power profile of the handbooks
+/// xi of the profile that [Hussein 1994] measured, with n = 1.5, above a tenth of its peak.
+constexpr double compact_tail = -0.16;
 
 // Places in the vector.
 enum Place : std::size_t {
@@ -55,7 +57,7 @@ double oval_length(double normal_length) {
 }
 
 /// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows must
-/// not be bound to what it does not.
+/// not be bound to what it does not show.
 ///
 /// @param z1, z2  standard normal variables
 void stretch(Core& c, double across, double z1, double z2, bool slot) {
@@ -212,7 +214,8 @@ void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
   s.n = std::exp(flatness_.at(z[at_flatness]));
   s.xi = tail_.at(z[at_tail]);
   // A top more pointed than a parabola goes with a compact foot, as the 3/2-power profile has both.
-  s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * std::clamp(1.0 + s.xi / 0.16, 0.0, 1.0));
+  const double least_compact = std::clamp(1.0 - s.xi / compact_tail, 0.0, 1.0);
+  s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * least_compact);
   s.xi = std::min(s.xi, s.n / fattest_tail);
   if (std::abs(s.xi) < 1e-3) {
     s.xi = s.xi < 0.0 ? -1e-3 : 1e-3;

@@ -62,8 +62,9 @@ struct StreamScales {
 
 /// Probability of a room whose air drifts along, where that was not measured. An assumption.
 inline constexpr double drift_probability = 0.5;
-/// Its standard deviation along the stream [m/s]; against it half as much. An assumption.
-inline constexpr double drift_of_room_m_s = 0.05;
+/// Its standard deviation along the stream [m/s]; against it half as much. An assumption: still air
+/// moves at 0.15 m/s at most, whichever way.
+inline constexpr double drift_of_room_m_s = 0.06;
 
 /// Every parameter as a function of standard normal variables. The table of priors with their
 /// sources stands in DEVELOPERS.md; it is this class.

@@ -11,15 +11,8 @@ namespace {
 
 constexpr float smallest = 1e-12f;
 
-/// In the outer region measured jets fall faster than the continuation of their inner part, and
-/// published profiles differ: relative mean and standard deviation far out.
-constexpr float outer_mean = -0.2f, outer_sd = 0.5f;
-
-/// 0 within, 0.2 at two half widths, 0.6 at two and a half, 1 far out.
-float outer_share(float r) {
-  const float r2 = r * r, r4 = r2 * r2;
-  return r4 / (r4 + 20.0f);
-}
+/// How much published profiles differ far out from the continuation of their inner part.
+constexpr float outer_sd = 0.5f;
 
 void add_core(const PlaneStream& s, const Core& core, bool first, const float* __restrict y,
               const float* __restrict z, std::size_t count, StreamSpeeds& out) {
@@ -133,20 +126,6 @@ void bump_columns(const Lanes& p, const Lanes& q, float sd, float* out, std::siz
   }
 }
 
-/// Coordinates and level of the residual where there are several cores.
-void frame_coordinates(const PlaneStream& s, const float* y, const float* z, std::size_t count,
-                       StreamSpeeds& out) {
-  const auto ca = static_cast<float>(s.cosine / s.a), sa = static_cast<float>(s.sine / s.a);
-  const auto cb = static_cast<float>(s.cosine / s.b), sb = static_cast<float>(s.sine / s.b);
-  const auto cy = static_cast<float>(s.y), cz = static_cast<float>(s.z);
-  for (std::size_t j = 0; j < count; ++j) {
-    const float dy = y[j] - cy, dz = z[j] - cz;
-    out.p[j] = ca * dy + sa * dz;
-    out.q[j] = cb * dz - sb * dy;
-    out.r[j] = std::sqrt(out.p[j] * out.p[j] + out.q[j] * out.q[j] + smallest);
-  }
-}
-
 }  // namespace
 
 void stream_speeds(const PlaneStream& s, const float* y, const float* z, std::size_t count,
@@ -158,11 +137,17 @@ void stream_speeds(const PlaneStream& s, const float* y, const float* z, std::si
   for (int i = s.cores - 1; i >= 0; --i) {  // the first last: p, q, r are its own
     add_core(s, s.core[i], i == 0, y, z, count, out);
   }
-  if (s.cores > 1) {
-    frame_coordinates(s, y, z, count, out);
+  if (s.cores == 1) {
+    return;
   }
+  const auto ca = static_cast<float>(s.cosine / s.a), sa = static_cast<float>(s.sine / s.a);
+  const auto cb = static_cast<float>(s.cosine / s.b), sb = static_cast<float>(s.sine / s.b);
+  const auto cy = static_cast<float>(s.y), cz = static_cast<float>(s.z);
   for (std::size_t j = 0; j < count; ++j) {
-    out.u[j] *= 1.0f + outer_mean * outer_share(std::min(out.r[j], 8.0f));
+    const float dy = y[j] - cy, dz = z[j] - cz;
+    out.p[j] = ca * dy + sa * dz;
+    out.q[j] = cb * dz - sb * dy;
+    out.r[j] = std::sqrt(out.p[j] * out.p[j] + out.q[j] * out.q[j] + smallest);
   }
 }
 
@@ -182,7 +167,8 @@ void residual_at(const PlaneStream& s, const float* p, const float* q, const flo
     bump_columns(x, y, static_cast<float>(s.bump_sd), out + 13 * stride, stride);
     float* __restrict outer = out + 34 * stride;
     for (std::size_t t = 0; t < lanes; ++t) {
-      outer[t] = outer_sd * outer_share(level.at[t]);
+      const float r2 = level.at[t] * level.at[t], r4 = r2 * r2;
+      outer[t] = outer_sd * r4 / (r4 + 20.0f);
     }
     for (std::size_t t = count - from; t < lanes; ++t) {
       for (std::size_t j = 0; j < residual_columns; ++j) {
