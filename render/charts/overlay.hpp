@@ -12,8 +12,8 @@ namespace sweepflux::render {
 struct OverlayCurve {
   std::string fan;
   std::string setting;
-  ProfileLine across;   ///< name, style and weight are filled in
-  ProfileLine upright;  ///< without places: not drawn
+  ProfileLine across;      ///< name, style and weight are filled in
+  ProfileLine upright;     ///< without places: not drawn
   std::string label = {};  ///< where it is not called "heron at 3"
 };
 

@@ -47,8 +47,8 @@ std::vector<Mark> place(const Panel& panel, const std::vector<PlotLine>& lines) 
   return marks;
 }
 
-/// Spreads marks with error bars that stand on each other at one place. Marks at places of their own
-/// stay there, near as those may be: a mark is read off where it stands.
+/// Spreads marks with error bars that stand on each other at one place. Marks at places of their
+/// own stay there, near as those may be: a mark is read off where it stands.
 void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vector<Mark>& marks) {
   constexpr double apart = 11.0;
   constexpr double one_place = 2.5;

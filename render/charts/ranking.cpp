@@ -34,10 +34,11 @@ std::vector<std::string> value_texts(const RankingInput& input) {
   const int decimals = column_decimals(uncertainties, 2);
   std::vector<std::string> texts;
   for (const RankedBar& bar : input.bars) {
-    texts.push_back(decimals < 0 ? estimate_text(bar.value, input.unit)
-                                 : with_unit(fixed_text(bar.value.value, decimals) + "\u00A0±\u00A0" +
-                                                 fixed_text(bar.value.standard_uncertainty, decimals),
-                                             input.unit));
+    texts.push_back(decimals < 0
+                        ? estimate_text(bar.value, input.unit)
+                        : with_unit(fixed_text(bar.value.value, decimals) + "\u00A0±\u00A0" +
+                                        fixed_text(bar.value.standard_uncertainty, decimals),
+                                    input.unit));
   }
   return texts;
 }
@@ -134,8 +135,8 @@ Canvas draw_ranking(const RankingInput& input) {
     name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
     value_room = std::max(value_room, text_width(values[i], smallest_text));
     shared = shared || (i > 0 && input.bars[i - 1].place == bar.place);
-    place_room = std::max(
-        place_room, text_width(std::to_string(bar.place) + "=", plain_text, true) + 12.0);
+    place_room =
+        std::max(place_room, text_width(std::to_string(bar.place) + "=", plain_text, true) + 12.0);
   }
   const double left = margin(canvas) + place_room;
   const double right = canvas.width - margin(canvas);

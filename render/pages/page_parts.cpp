@@ -158,9 +158,10 @@ void add_left_out(Page& page, const SurveyResult& result) {
                    std::to_string(readings) + " readings.");
   }
   if (censored > 0) {
-    said.push_back(std::to_string(censored) + " of " + std::to_string(readings) +
-                   " readings are under the probe's starting speed: normal outside the stream; each "
-                   "counts as \"below that speed\", not as zero.");
+    said.push_back(
+        std::to_string(censored) + " of " + std::to_string(readings) +
+        " readings are under the probe's starting speed: normal outside the stream; each "
+        "counts as \"below that speed\", not as zero.");
   }
   for (std::string& remark : one_line_a_kind(remarks)) {
     said.push_back(std::move(remark));

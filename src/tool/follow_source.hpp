@@ -41,8 +41,8 @@ class FollowSource {
   [[nodiscard]] bool is_device() const { return is_device_; }
   [[nodiscard]] const std::string& name() const { return name_; }
   /// What a file holds before a byte, by its opening and by what stands right before that byte:
-  /// enough to distinguish a log that was written anew from one that has grown. 0 for streams, and for a
-  /// file that has not so many bytes.
+  /// enough to distinguish a log that was written anew from one that has grown. 0 for streams, and
+  /// for a file that has not so many bytes.
   [[nodiscard]] std::uint64_t fingerprint(std::size_t byte) const;
 
  private:

@@ -19,7 +19,8 @@ std::string interval(double share) {
 
 std::string range_text(const Survey& survey, const PlannedSweep& s) {
   if (survey.rig.motion == Motion::traverse) {
-    return fixed_number(s.stops.front().across_m, 2) + " to " + fixed_number(s.stops.back().across_m, 2) + " m";
+    return fixed_number(s.stops.front().across_m, 2) + " to " +
+           fixed_number(s.stops.back().across_m, 2) + " m";
   }
   const double degree = 180.0 / std::numbers::pi;
   return fixed_number(s.stops.front().angle_rad * degree, 1) + " to " +
@@ -29,15 +30,18 @@ std::string range_text(const Survey& survey, const PlannedSweep& s) {
 }  // namespace
 
 std::string plan_cautions() {
-  return
-    "\nAt the rig: keep the guard on, and hands, hair and cables clear of fan and table whenever "
-    "they\n"
-    "can move. Cut the power and wait for the blades to stop before you change anything. Leave a "
-    "rig\n"
-    "to run unattended only with an end stop and a switch-off that do not depend on this program "
-    "or\n"
-    "its computer. Protect your ears where it is loud. Mains work belongs to a qualified person;\n"
-    "local codes and the maker's instructions come before anything printed here.\n";
+  return "\nAt the rig: keep the guard on, and hands, hair and cables clear of fan and table "
+         "whenever "
+         "they\n"
+         "can move. Cut the power and wait for the blades to stop before you change anything. "
+         "Leave a "
+         "rig\n"
+         "to run unattended only with an end stop and a switch-off that do not depend on this "
+         "program "
+         "or\n"
+         "its computer. Protect your ears where it is loud. Mains work belongs to a qualified "
+         "person;\n"
+         "local codes and the maker's instructions come before anything printed here.\n";
 }
 
 std::string plan_text(const Survey& survey, const Schedule& schedule) {
@@ -71,7 +75,8 @@ std::string plan_text(const Survey& survey, const Schedule& schedule) {
            right_aligned(fixed_number(s.distance_m, 2) + " m", 10) +
            right_aligned(fixed_number(s.height_m, 2) + " m", 8) +
            right_aligned(std::to_string(s.stops.size()), 7) + "  " +
-           left_aligned(range_text(survey, s), 19, 1) + right_aligned(fixed_number(s.minutes, 1), 7) +
+           left_aligned(range_text(survey, s), 19, 1) +
+           right_aligned(fixed_number(s.minutes, 1), 7) +
            right_aligned(fixed_number(s.elapsed_minutes, 0), 9) +
            right_aligned(interval(s.momentum_share_after), 15) +
            right_aligned(interval(s.flow_share_after), 9) +

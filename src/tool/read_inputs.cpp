@@ -18,8 +18,8 @@ std::vector<Survey> chosen(std::vector<Survey> surveys, const std::string& setti
   }
   std::vector<std::string> names;
   for (Survey& survey : surveys) {
-    const std::string spaced = survey.fan + " " + survey.setting +
-                               (survey.variant.empty() ? "" : ", " + survey.variant);
+    const std::string spaced =
+        survey.fan + " " + survey.setting + (survey.variant.empty() ? "" : ", " + survey.variant);
     if (survey.member == setting || spaced == setting) {
       std::vector<Survey> one;
       one.push_back(std::move(survey));

@@ -72,8 +72,8 @@ struct Schedule {
 /// Which sweeps to make: before the first from outlet, rig and a rough speed, rehearsed now and
 /// then on the most typical draw; after some from what they left uncertain. Greedy by the variance
 /// of the draws that a sweep takes away per minute, so every prefix is the best found for its time.
-/// A sweep in one plane informs on the others as far as the draws go together. A wish is reached when
-/// every plane has a sweep and is within it.
+/// A sweep in one plane informs on the others as far as the draws go together. A wish is reached
+/// when every plane has a sweep and is within it.
 ///
 /// @param known  by know_for_plan, of the same survey
 /// @throws InputError      an option is out of range, or the survey lacks what a plan needs

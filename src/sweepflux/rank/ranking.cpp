@@ -46,9 +46,9 @@ MaybeRow flow_row(const FanAtSetting& fan,
 
 /// The centre speed goes with the square root of the momentum, hence half its relative uncertainty.
 MaybeRow centreline_row(const FanAtSetting& fan,
-                    double downstream_m,
-                    const std::optional<StreamPrediction>& predicted,
-                    const SharedErrors& shared) {
+                        double downstream_m,
+                        const std::optional<StreamPrediction>& predicted,
+                        const SharedErrors& shared) {
   Ranked row;
   const PlaneFacts* plane = plane_at(fan, downstream_m);
   if (plane && plane->momentum_flux_n.value > 0.0) {
@@ -85,7 +85,9 @@ double own_variance(const Ranked& row) {
   return std::max(0.0, u * u - shared * shared);
 }
 
-bool smaller_is_better(Criterion criterion) { return criterion == Criterion::lowest_centreline_speed; }
+bool smaller_is_better(Criterion criterion) {
+  return criterion == Criterion::lowest_centreline_speed;
+}
 
 }  // namespace
 
@@ -94,7 +96,8 @@ void place_rows(Ranking& ranking) {
   std::stable_sort(ranking.rows.begin(), ranking.rows.end(), [&](const Ranked& a, const Ranked& b) {
     return sign * a.value.value > sign * b.value.value;
   });
-  // A place takes in whoever does not differ from all that stand on it; the next opens a place of its own.
+  // A place takes in whoever does not differ from all that stand on it; the next opens a place of
+  // its own.
   std::size_t first = 0;
   for (std::size_t i = 0; i < ranking.rows.size(); ++i) {
     const bool equals_all = std::all_of(

@@ -162,8 +162,8 @@ Probe read_probe(TomlView& root, const SectionOptions& options) {
                                              usual.offset_uncertainty_m_s,
                                              m_s(usual.offset_uncertainty_m_s) + why,
                                              note_default);
-  probe.resolution_m_s =
-      quantity_or(view, "resolution", Dimension::speed, zero_or_more, 0.01, "0.01 m/s", note_default);
+  probe.resolution_m_s = quantity_or(
+      view, "resolution", Dimension::speed, zero_or_more, 0.01, "0.01 m/s", note_default);
   probe.time_constant_s = view.quantity("time_constant", Dimension::time, zero_or_more);
   probe.distance_constant_m = view.quantity("distance_constant", Dimension::length, zero_or_more);
   read_calibration(view, probe);

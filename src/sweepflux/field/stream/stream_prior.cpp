@@ -21,23 +21,46 @@ constexpr double compact_tail = -0.16;
 
 // Places in the vector.
 enum Place : std::size_t {
-  at_amplitude, at_y, at_z, at_size, at_stretch, at_turn, at_flatness, at_tail, at_dip,
-  at_dip_width, at_roundness, at_ends, at_bumps, at_rings, at_lobes, at_noise, at_noise_share,
-  at_drift, at_cores, at_offset, at_further_cores,
+  at_amplitude,
+  at_y,
+  at_z,
+  at_size,
+  at_stretch,
+  at_turn,
+  at_flatness,
+  at_tail,
+  at_dip,
+  at_dip_width,
+  at_roundness,
+  at_ends,
+  at_bumps,
+  at_rings,
+  at_lobes,
+  at_noise,
+  at_noise_share,
+  at_drift,
+  at_cores,
+  at_offset,
+  at_further_cores,
   values_a_core = 6,
   at_planes = at_further_cores + values_a_core * (most_cores - 1),
-  at_growth_across = at_planes, at_growth_up, at_momentum, at_flattening, at_own,
+  at_growth_across = at_planes,
+  at_growth_up,
+  at_momentum,
+  at_flattening,
+  at_own,
   values_a_plane = 5
 };
 
-/// Most streams are nearly round, some are not: both parts of the stretch are normal, with a standard
-/// deviation of 0.05 three times in four and of 0.45 else. Their common length as a rising function
-/// of that of two standard normal variables.
+/// Most streams are nearly round, some are not: both parts of the stretch are normal, with a
+/// standard deviation of 0.05 three times in four and of 0.45 else. Their common length as a rising
+/// function of that of two standard normal variables.
 double oval_length(double normal_length) {
   constexpr double step = 0.05;
   static const std::array<double, 161> table = [] {
     const auto beyond = [](double e) {
-      return 0.75 * std::exp(-0.5 * e * e / (0.05 * 0.05)) + 0.25 * std::exp(-0.5 * e * e / (0.45 * 0.45));
+      return 0.75 * std::exp(-0.5 * e * e / (0.05 * 0.05)) +
+             0.25 * std::exp(-0.5 * e * e / (0.45 * 0.45));
     };
     std::array<double, 161> out{};
     for (std::size_t i = 1; i < out.size(); ++i) {
@@ -56,8 +79,8 @@ double oval_length(double normal_length) {
   return table[i] + (at - static_cast<double>(i)) * (table[i + 1] - table[i]);
 }
 
-/// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows must
-/// not be bound to what it does not show.
+/// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows
+/// must not be bound to what it does not show.
 ///
 /// @param z1, z2  standard normal variables
 void stretch(Core& c, double across, double z1, double z2, bool slot) {
@@ -181,8 +204,7 @@ std::vector<std::vector<std::size_t>> StreamPrior::entries() const {
   for (std::size_t cores = 1; cores <= (slot_ ? 2u : 3u); ++cores) {
     out.emplace_back();
     for (std::size_t j = 0; j < dimension(); ++j) {
-      const bool core_unused =
-          j >= at_further_cores + values_a_core * (cores - 1) && j < at_planes;
+      const bool core_unused = j >= at_further_cores + values_a_core * (cores - 1) && j < at_planes;
       const bool unused = (j == at_drift && scales_.drift_sd <= 0.0) ||
                           (j == at_offset && scales_.offset_sd <= 0.0);
       if (j != at_cores && !core_unused && !unused) {
@@ -202,8 +224,7 @@ bool StreamPrior::touches(std::size_t entry, std::size_t plane) const {
     return true;
   }
   const std::size_t own = plane - (plane > scales_.reference ? 1 : 0);
-  return plane != scales_.reference &&
-         (entry < at_own || (entry - at_own) / values_a_plane == own);
+  return plane != scales_.reference && (entry < at_own || (entry - at_own) / values_a_plane == own);
 }
 
 void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
@@ -245,12 +266,12 @@ void StreamPrior::further_core(std::span<const double> z, PlaneStream& s) const 
   c.k = 1.0;
 }
 
-PlaneStream StreamPrior::carried(const PlaneStream& from, std::span<const double> z,
+PlaneStream StreamPrior::carried(const PlaneStream& from,
+                                 std::span<const double> z,
                                  std::size_t plane) const {
   const double x0 = scales_.downstream[scales_.reference], x = scales_.downstream[plane];
   const double farther = std::log(x / x0);
-  const double* own =
-      &z[at_own + values_a_plane * (plane - (plane > scales_.reference ? 1 : 0))];
+  const double* own = &z[at_own + values_a_plane * (plane - (plane > scales_.reference ? 1 : 0))];
   PlaneStream s = from;
   const double short_extent = std::min(scales_.extent_y, scales_.extent_z);
   const auto width = [&](double at) {
@@ -259,12 +280,13 @@ PlaneStream StreamPrior::carried(const PlaneStream& from, std::span<const double
   };
   const double wider = width(x) / width(x0);
   // A slot's long side hardly grows; half widths a and b stand across and along it.
-  const double a = wider * std::exp(growth_.at(z[at_growth_across]) * farther + own_width_.at(own[3]));
+  const double a =
+      wider * std::exp(growth_.at(z[at_growth_across]) * farther + own_width_.at(own[3]));
   const double b = (slot_ ? 1.0 : wider) *
                    std::exp(growth_.at(z[at_growth_up]) * farther + own_width_.at(own[4]));
-  const double speed = std::exp(0.5 * momentum_.at(z[at_momentum]) * farther +
-                                own_speed_.at(own[0])) /
-                       std::sqrt(a * b);
+  const double speed =
+      std::exp(0.5 * momentum_.at(z[at_momentum]) * farther + own_speed_.at(own[0])) /
+      std::sqrt(a * b);
   s.n = std::clamp(s.n * std::exp(flattening_.at(z[at_flattening]) * farther), most_pointed, 14.0);
   s.m *= slot_ ? s.n / from.n : 1.0;
   s.xi = std::min(s.xi, s.n / fattest_tail);
@@ -300,8 +322,9 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
     // plane jet's; both widen by the same amount a metre wherever they began.
     const Core& c = plane.core[0];
     const double x = scales_.downstream[p];
-    plane.growth = std::min(most_growth, slot_ ? 0.5 * spread_of_slot_jet * x / c.a
-                                               : spread_of_round_jet * x / std::sqrt(c.a * c.b));
+    plane.growth = std::min(most_growth,
+                            slot_ ? 0.5 * spread_of_slot_jet * x / c.a
+                                  : spread_of_round_jet * x / std::sqrt(c.a * c.b));
   }
   out.noise_factor = std::exp(0.25 * z[at_noise]);
   out.noise_share = std::exp(std::log(0.01) + 0.7 * z[at_noise_share]);

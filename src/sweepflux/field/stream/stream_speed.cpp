@@ -1,6 +1,5 @@
-#include "sweepflux/field/stream/stream_speed_private.hpp"
-
 #include "sweepflux/field/stream/fast_math_private.hpp"
+#include "sweepflux/field/stream/stream_speed_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,8 +13,13 @@ constexpr float smallest = 1e-12f;
 /// How much published profiles differ far out from the continuation of their inner part.
 constexpr float outer_sd = 0.5f;
 
-void add_core(const PlaneStream& s, const Core& core, bool first, const float* __restrict y,
-              const float* __restrict z, std::size_t count, StreamSpeeds& out) {
+void add_core(const PlaneStream& s,
+              const Core& core,
+              bool first,
+              const float* __restrict y,
+              const float* __restrict z,
+              std::size_t count,
+              StreamSpeeds& out) {
   const auto f = [](double v) { return static_cast<float>(v); };
   const float cy = f(core.y), cz = f(core.z), amplitude = f(core.amplitude);
   const float ca = f(core.cosine / core.a), sa = f(core.sine / core.a);
@@ -128,8 +132,8 @@ void bump_columns(const Lanes& p, const Lanes& q, float sd, float* out, std::siz
 
 }  // namespace
 
-void stream_speeds(const PlaneStream& s, const float* y, const float* z, std::size_t count,
-                   StreamSpeeds& out) {
+void stream_speeds(
+    const PlaneStream& s, const float* y, const float* z, std::size_t count, StreamSpeeds& out) {
   out.u.assign(count, 0.0f);
   for (auto* v : {&out.p, &out.q, &out.r, &out.level}) {
     v->resize(count);
@@ -151,8 +155,12 @@ void stream_speeds(const PlaneStream& s, const float* y, const float* z, std::si
   }
 }
 
-void residual_at(const PlaneStream& s, const float* p, const float* q, const float* r,
-                 std::size_t count, float* out) {
+void residual_at(const PlaneStream& s,
+                 const float* p,
+                 const float* q,
+                 const float* r,
+                 std::size_t count,
+                 float* out) {
   const std::size_t stride = in_lanes(count);
   for (std::size_t from = 0; from < count; from += lanes, out += lanes) {
     Lanes x, y, level;
@@ -186,8 +194,8 @@ double sideways_speed(const PlaneStream& s, double downstream, double u, double 
     const double area = c.a * c.b;
     // Flow of a Gaussian within r: A pi a b / ln 2 (1 - 2^(-r^2 / ab)).
     const double flow = c.amplitude * std::numbers::pi * area / std::numbers::ln2;
-    const double within = r2 < 1e-6 * area ? std::numbers::ln2 / area
-                                           : (1.0 - std::exp2(-r2 / area)) / r2;
+    const double within =
+        r2 < 1e-6 * area ? std::numbers::ln2 / area : (1.0 - std::exp2(-r2 / area)) / r2;
     sum -= s.growth * flow * within * dy / (2.0 * std::numbers::pi * downstream);
   }
   return sum;
