@@ -117,8 +117,16 @@ PageTable budget_table(const PlaneResult& plane) {
   table.add_words({"Source"});
   table.add_number("Volume flow", "m\xC2\xB3/s", 2);
   table.add_number("Momentum flux", "N", 2);
+  double flow = 0.0, momentum = 0.0;
   for (const BudgetRow& row : plane.budget) {
-    table.rows.push_back({row.source, row.volume_flow_m3_s, row.momentum_flux_n});
+    flow = std::max(flow, row.volume_flow_m3_s);
+    momentum = std::max(momentum, row.momentum_flux_n);
+  }
+  for (const BudgetRow& row : plane.budget) {
+    // One that no digit of either column would show is not a source here.
+    if (row.volume_flow_m3_s > 1e-3 * flow || row.momentum_flux_n > 1e-3 * momentum) {
+      table.rows.push_back({row.source, row.volume_flow_m3_s, row.momentum_flux_n});
+    }
   }
   return table;
 }

@@ -18,4 +18,26 @@ namespace sweepflux::tool {
   return std::string(width - std::min(width, text.size()), ' ') + text;
 }
 
+/// A sentence cut into lines at blanks, with a line's end; all but the first are indented.
+[[nodiscard]] inline std::string wrapped(const std::string& text, std::size_t indent) {
+  constexpr std::size_t widest = 98;
+  std::string lines;
+  std::size_t column = 0;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t to = std::min(text.find(' ', from), text.size());
+    const std::size_t length = to - from;
+    if (column > indent && column + 1 + length > widest) {
+      lines += "\n" + std::string(indent, ' ');
+      column = indent;
+    } else if (from > 0) {
+      lines += ' ';
+      ++column;
+    }
+    lines.append(text, from, length);
+    column += length;
+    from = to + 1;
+  }
+  return lines + "\n";
+}
+
 }  // namespace sweepflux::tool

@@ -62,7 +62,7 @@ void add_measured(Rows& rows,
 std::string sentences(const std::vector<std::string>& said) {
   std::string text;
   for (const std::string& s : said) {
-    text += s + "\n";
+    text += wrapped(s, 2);
   }
   return text;
 }
@@ -144,7 +144,7 @@ std::string agreement_text(const Comparison& c) {
   if (c.probe_check) {
     for (const std::string& words : c.probe_check->probe.words) {
       const bool said = std::find(c.summary.begin(), c.summary.end(), words) != c.summary.end();
-      text += said ? "" : words + "\n";
+      text += said ? "" : wrapped(words, 2);
     }
     text += "To take the scale out, paste (nothing is applied by itself):\n" +
             c.probe_check->calibration;

@@ -22,28 +22,6 @@ std::string fixed_metres(double length_m, bool fine = false) {
   return fixed_number(length_m, fine ? 3 : 2) + " m";
 }
 
-/// Cuts a sentence into lines at blanks; all but the first are indented.
-std::string wrapped(const std::string& text, std::size_t indent) {
-  constexpr std::size_t widest = 98;
-  std::string lines;
-  std::size_t column = 0;
-  for (std::size_t from = 0; from < text.size();) {
-    const std::size_t to = std::min(text.find(' ', from), text.size());
-    const std::size_t length = to - from;
-    if (column > indent && column + 1 + length > widest) {
-      lines += "\n" + std::string(indent, ' ');
-      column = indent;
-    } else if (from > 0) {
-      lines += ' ';
-      ++column;
-    }
-    lines.append(text, from, length);
-    column += length;
-    from = to + 1;
-  }
-  return lines + "\n";
-}
-
 /// What a reader must know before the numbers: one line a kind, with all planes that it holds for.
 std::string warnings(const SurveyResult& result) {
   std::vector<PlacedText> all;

@@ -30,38 +30,35 @@ std::string range_text(const Survey& survey, const PlannedSweep& s) {
 }  // namespace
 
 std::string plan_cautions() {
-  return "\nAt the rig: keep the guard on, and hands, hair and cables clear of fan and table "
-         "whenever "
-         "they\n"
-         "can move. Cut the power and wait for the blades to stop before you change anything. "
-         "Leave a "
-         "rig\n"
-         "to run unattended only with an end stop and a switch-off that do not depend on this "
-         "program "
-         "or\n"
-         "its computer. Protect your ears where it is loud. Mains work belongs to a qualified "
-         "person;\n"
-         "local codes and the maker's instructions come before anything printed here.\n";
+  return "\n" +
+         wrapped(
+             "At the rig: keep the guard on, and hands, hair and cables clear of fan and table "
+             "whenever they can move. Cut the power and wait for the blades to stop before you "
+             "change anything. Leave a rig to run unattended only with an end stop and a switch-off "
+             "that do not depend on this program or its computer. Protect your ears where it is "
+             "loud. Mains work belongs to a qualified person; local codes and the maker's "
+             "instructions come before anything printed here.",
+             0);
 }
 
 std::string plan_text(const Survey& survey, const Schedule& schedule) {
   std::string out;
   if (schedule.before_any_data) {
     out +=
-        "Ask again after each sweep: before any data these numbers rest on the outlet and a "
-        "rough\nexpected speed.\n";
+        "Ask again after each sweep: before any data these numbers rest on the outlet and a rough\n"
+        "expected speed.\n";
   }
-  out += "Expanded uncertainties: half of the 95 % interval, as a share of the value.\n";
+  out += "+- expanded uncertainty: half of the 95 % interval, as a share of the value\n";
   if (!schedule.why.empty()) {
     std::string why = schedule.why;
     why[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(why[0])));
-    out += why + ".\n";
+    out += wrapped(why + ".", 2);
   }
   for (const std::string& c : schedule.caveats) {
-    out += "Note: " + c + "\n";
+    out += wrapped("Note: " + c + ".", 2);
   }
   for (const std::string& r : schedule.reasons) {
-    out += "  - " + r + "\n";
+    out += wrapped("  - " + r, 4);
   }
   if (schedule.sweeps.empty()) {
     return out;

@@ -30,6 +30,26 @@ TEST(SurveySummary, NamesTheLargestContributionToEachUncertainty) {
   EXPECT_TRUE(says(result, "of flow and momentum flux alike: probe scale"));
 }
 
+TEST(SurveySummary, SaysWhereTheMomentumFluxAgreesWithTheThrustAndWhereItDoesNot) {
+  SurveyResult result = one_plane();
+  EXPECT_TRUE(says(result, "There is no balance reading"));
+  result.thrust_n = Estimate{};
+  CrossCheck near, far;
+  near.distance_m = 1.2;
+  near.agrees = true;
+  far.distance_m = 2.4;
+  result.cross_check = {near, far};
+  EXPECT_TRUE(says(result, "The momentum flux agrees with the thrust at 1.2 m."));
+  EXPECT_TRUE(says(result, "The momentum flux does not agree with the thrust at 2.4 m."));
+}
+
+TEST(SurveySummary, NamesAPlaneWithoutANumberWithTheReason) {
+  SurveyResult result = one_plane();
+  EXPECT_FALSE(says(result, "no number for the whole plane"));
+  result.planes[0].withheld = "the readings do not bracket a stream";
+  EXPECT_TRUE(says(result, "At 1.2 m there is no number for the whole plane: the readings do not"));
+}
+
 TEST(SurveySummary, AsksForAReadingWithTheFanOffUntilThereIsOne) {
   SurveyResult result = one_plane();
   EXPECT_TRUE(says(result, "ambient_speed"));

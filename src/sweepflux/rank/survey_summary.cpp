@@ -13,27 +13,13 @@ namespace {
 
 constexpr double little_gain = 0.96;  // of the uncertainty that a sweep leaves: not worth its time
 
-std::string plane_sentence(const PlaneResult& plane) {
-  if (!plane.withheld.empty()) {
-    return "At " + metres_text(plane.distance_m) +
-           " there is no number for the whole plane: " + plane.withheld + ".";
-  }
-  const Estimate& q = plane.volume_flow_m3_s;
-  const Estimate& m = plane.momentum_flux_n;
-  return "At " + metres_text(plane.distance_m) + " the stream carries " +
-         format_with_uncertainty(q.value, q.standard_uncertainty, "m3/s") + " and has a momentum flux of " +
-         format_with_uncertainty(m.value, m.standard_uncertainty, "N") + ".";
-}
-
-void say_planes(const SurveyResult& result, std::vector<std::string>& said) {
-  const auto& planes = result.planes;
-  if (planes.size() <= 3) {
-    for (const PlaneResult& plane : planes) {
-      said.push_back(plane_sentence(plane));
+/// The numbers themselves stand in tables beside the summary, once.
+void say_withheld(const SurveyResult& result, std::vector<std::string>& said) {
+  for (const PlaneResult& plane : result.planes) {
+    if (!plane.withheld.empty()) {
+      said.push_back("At " + metres_text(plane.distance_m) +
+                     " there is no number for the whole plane: " + plane.withheld + ".");
     }
-  } else {
-    said.push_back(plane_sentence(planes.front()));
-    said.push_back(plane_sentence(planes.back()));
   }
 }
 
@@ -64,24 +50,24 @@ void say_balance(const SurveyResult& result, std::vector<std::string>& said) {
     }
     return;
   }
-  const Estimate& t = *result.thrust_n;
-  std::string text =
-      "Thrust at the balance: " + format_with_uncertainty(t.value, t.standard_uncertainty, "N");
   if (result.cross_check.empty()) {
-    said.push_back(text + ".");
+    const Estimate& t = *result.thrust_n;
+    said.push_back("Thrust at the balance: " +
+                   format_with_uncertainty(t.value, t.standard_uncertainty, "N") + ".");
     return;
   }
-  std::string good, bad;
-  for (const CrossCheck& c : result.cross_check) {
-    std::string& list = c.agrees ? good : bad;
-    list += (list.empty() ? "" : ", ") + metres_text(c.distance_m) + " (" +
-            format_number(100.0 * c.ratio, 3) + " % of it)";
+  for (const bool agree : {true, false}) {
+    std::string where;
+    for (const CrossCheck& c : result.cross_check) {
+      if (c.agrees == agree) {
+        where += (where.empty() ? "" : ", ") + metres_text(c.distance_m);
+      }
+    }
+    if (!where.empty()) {
+      said.push_back(std::string("The momentum flux ") + (agree ? "agrees" : "does not agree") +
+                     " with the thrust at " + where + ".");
+    }
   }
-  text += good.empty() ? "" : "; the momentum flux agrees at " + good;
-  text += bad.empty()
-              ? ""
-              : (good.empty() ? "; the momentum flux" : ", but") + std::string(" does not agree at ") + bad;
-  said.push_back(text + ".");
   for (const CrossCheck& c : result.cross_check) {
     if (!c.agrees && !c.explanations.empty()) {
       said.push_back("What could explain the gap at " + metres_text(c.distance_m) +
@@ -107,13 +93,17 @@ void say_uncertainty(const SurveyResult& result, std::vector<std::string>& said)
   }
   const auto flow = most(&BudgetRow::volume_flow_m3_s);
   const auto momentum = most(&BudgetRow::momentum_flux_n);
-  said.push_back(flow == momentum ? "The largest contribution to the uncertainty of flow and momentum flux alike: " + flow->source + "."
-                              : "The largest contribution to the uncertainty of the flow: " + flow->source +
-                                    "; of the momentum flux: " + momentum->source + ".");
+  said.push_back(
+      flow == momentum
+          ? "The largest contribution to the uncertainty of flow and momentum flux alike: " +
+                flow->source + "."
+          : "The largest contribution to the uncertainty of the flow: " + flow->source +
+                "; of the momentum flux: " + momentum->source + ".");
   if (!result.survey.air.ambient_speed_m_s) {
     said.emplace_back(
         "The ambient air speed was not measured: the values take the room to be at rest, and the "
-        "intervals allow for a drift. Measure it with the fan off, and state it as ambient_speed under [air]: "
+        "intervals allow for a drift. Measure it with the fan off, and state it as ambient_speed "
+        "under [air]: "
         "most of that uncertainty then goes.");
   }
 }
@@ -122,7 +112,7 @@ void say_uncertainty(const SurveyResult& result, std::vector<std::string>& said)
 
 std::vector<std::string> survey_summary(const SurveyResult& result) {
   std::vector<std::string> said;
-  say_planes(result, said);
+  say_withheld(result, said);
   say_growth(result, said);
   say_balance(result, said);
   say_uncertainty(result, said);
@@ -144,11 +134,12 @@ std::string next_sweep_text(const SurveyResult& result) {
   for (const PlaneResult& plane : result.planes) {
     const double now_n = plane.momentum_flux_n.standard_uncertainty;
     if (std::abs(plane.distance_m - next.distance_m) < 1e-3 && plane.withheld.empty()) {
-      return text + (after_n < little_gain * now_n
-                         ? "; it lowers the uncertainty of the momentum flux there from +- " +
-                               format_number(now_n, 2) + " to +- " + format_number(after_n, 2) + " N"
-                         : "; it would hardly lower the uncertainty of the momentum flux there (+- " +
-                               format_number(now_n, 2) + " N)");
+      return text +
+             (after_n < little_gain * now_n
+                  ? "; it lowers the uncertainty of the momentum flux there from +- " +
+                        format_number(now_n, 2) + " to +- " + format_number(after_n, 2) + " N"
+                  : "; it would hardly lower the uncertainty of the momentum flux there (+- " +
+                        format_number(now_n, 2) + " N)");
     }
   }
   return text + "; the momentum flux there is then known to +- " + format_number(after_n, 2) + " N";

@@ -160,10 +160,10 @@ Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion)
   }
   const auto power = view.quantity("power", Dimension::power, zero_or_more);
   // Common practice for a plug-in meter, no published source.
-  const double power_uncertainty = uncertainty_of(
+  const double power_uncertainty_w = uncertainty_of(
       view, "power", Dimension::power, 0.02 * power.value_or(0.0), "2 % of the power");
   if (power) {
-    outlet.power_w = Measured{*power, power_uncertainty};
+    outlet.power_w = Measured{*power, power_uncertainty_w};
   }
   outlet.sound = read_sound(view, {});
   view.finish(options.unknown_keys_are_errors);
