@@ -1,4 +1,4 @@
-// Logs that tell where the rig stands, also while it moves.
+// Logs that hold where the rig stands, also while it moves.
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "tests/support/dice.hpp"

@@ -16,7 +16,7 @@ namespace {
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
-constexpr std::size_t enough_steps = 8;  // to tell a slow response from eddies
+constexpr std::size_t enough_steps = 8;  // to distinguish a slow response from eddies
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 

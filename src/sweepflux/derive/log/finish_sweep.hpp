@@ -8,7 +8,7 @@
 
 namespace sweepflux {
 
-/// Of a log that tells its positions neither by itself nor by a list of stops.
+/// Of a log whose positions stand neither in it nor in a list of stops.
 inline constexpr char no_angle_words[] =
     ": the log has no angle column that goes by a usual name; name it with --angle-column "
     "(angle_column), give a list of stops (steps), or the sweep's pattern (start, step, stops, dwell)";

@@ -226,7 +226,7 @@ void RestFinder::add_by_list(const LogSample& sample) {
   shown_position_ = sample.position;
 }
 
-/// A log may tell its positions beside a list of stops; then both must say the same.
+/// A log may hold positions beside a list of stops; then both must agree.
 void RestFinder::compare_positions() const {
   if (shown_beside_listed_.size() < 2) {
     return;

@@ -28,17 +28,17 @@ inline double dot(const float* __restrict a, const float* __restrict b, std::siz
 
 /// Likelihood of a plane's readings under a stream, the coefficients of the residual, of the sweeps'
 /// gains and of their heights' errors integrated out in closed form: reading = u (1 + g) (1 + gain)
-/// + height error du/dz + sideways share + drift + offset + noise; its variance has a least part. Censored readings follow one
-/// after the other, each by the probability below its limit under the mean and variance that the
-/// coefficients have by then, which take the moments of the cut normal [assumed density filtering,
-/// Minka 2001]. Keeps its scratch memory: one object a thread.
+/// + height error du/dz + sideways share + drift + offset + noise, whose variance has a least part.
+/// Censored readings follow one after the other, each by the probability below its limit under the
+/// mean and variance that the coefficients have by then, which take the moments of the cut normal
+/// [assumed density filtering, Minka 2001]. Keeps its scratch memory: one object a thread.
 class PlaneLikelihood {
  public:
   /// @param readings  must outlive this
   explicit PlaneLikelihood(const PlaneReadings& readings);
 
-  /// Natural logarithm, of a density in the stream's units; -1e30 where it cannot be computed. `shares` weighs each sweep's readings
-  /// (0: left out, 1: in); empty: all in.
+  /// Natural logarithm, of a density in the stream's units; -1e30 where it cannot be computed.
+  /// `shares` weighs each sweep's readings (0: left out, 1: in); empty: all in.
   [[nodiscard]] double log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
                                       const std::vector<double>& shares = {});
 
