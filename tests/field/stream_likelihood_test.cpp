@@ -261,7 +261,7 @@ TEST(PlaneReadings, NeverMixCensoredReadingsWithOthersNorSweepsNorLoseAny) {
     EXPECT_NEAR(row.noise_2 * row.count, std::pow(0.05 / 3.0, 2), 1e-8);
   }
   for (const auto& site : readings.censored) {
-    censored += static_cast<double>(site.weight);
+    censored += static_cast<double>(site.count);
   }
   const auto below = std::count_if(plane.samples.begin(), plane.samples.end(),
                                    [](const Sample& s) { return s.censored; });

@@ -13,15 +13,14 @@ namespace {
 
 constexpr std::size_t dimension = 8;
 
-/// Coordinate 0 chooses; kind 0 sees 1 to 7, kind 1 sees 1 to 4. Log likelihood of kind 0: normal,
-/// about `centre` with standard deviation `sd` in each of the first `narrow` coordinates.
-SamplerTarget gaussian_target(double centre, double sd, double second_kind) {
+/// Sees coordinates 1 to 7. Log likelihood: normal, about `centre` with standard deviation `sd` in
+/// each of the first three of them.
+SamplerTarget gaussian_target(double centre, double sd) {
   SamplerTarget t;
   t.dimension = dimension;
-  t.active = {{1, 2, 3, 4, 5, 6, 7}, {1, 2, 3, 4}};
-  t.kind = [](std::span<const double> z) { return z[0] < 0.0 ? 0 : 1; };
+  t.active = {1, 2, 3, 4, 5, 6, 7};
   t.log_likelihood = [=](std::span<const double> z) {
-    double sum = z[0] < 0.0 ? 0.0 : second_kind;
+    double sum = 0.0;
     for (std::size_t j = 1; j <= 3; ++j) {
       sum -= 0.5 * std::pow((z[j] - centre) / sd, 2);
     }
@@ -32,20 +31,18 @@ SamplerTarget gaussian_target(double centre, double sd, double second_kind) {
 
 /// Integral of that over a standard normal prior, by coordinate:
 /// sd / sqrt(1 + sd^2) exp(-centre^2 / 2 / (1 + sd^2)).
-double exact_log_evidence(double centre, double sd, double second_kind) {
-  const double one = std::log(sd) - 0.5 * std::log1p(sd * sd) -
-                     0.5 * centre * centre / (1.0 + sd * sd);
-  return 3.0 * one + std::log(0.5 * (1.0 + std::exp(second_kind)));
+double exact_log_evidence(double centre, double sd) {
+  return 3.0 * (std::log(sd) - 0.5 * std::log1p(sd * sd) - 0.5 * centre * centre / (1.0 + sd * sd));
 }
 
 TEST(PopulationSampler, KnowsEvidenceAndMomentsOfANormalTarget) {
-  constexpr double centre = 1.5, sd = 0.1, second = 0.7;
+  constexpr double centre = 1.5, sd = 0.1;
   SamplerOptions options;
   options.particles = 1500;
   options.seed = 5;
-  const Population p = sample_population(gaussian_target(centre, sd, second), options);
+  const Population p = sample_population(gaussian_target(centre, sd), options);
   ASSERT_EQ(p.z.size(), options.particles);
-  EXPECT_NEAR(p.log_evidence, exact_log_evidence(centre, sd, second), 0.25);
+  EXPECT_NEAR(p.log_evidence, exact_log_evidence(centre, sd), 0.25);
   const double variance = sd * sd / (1.0 + sd * sd), mean = centre / (1.0 + sd * sd);
   for (std::size_t j = 1; j <= 3; ++j) {
     double sum = 0.0, squares = 0.0;
@@ -58,51 +55,45 @@ TEST(PopulationSampler, KnowsEvidenceAndMomentsOfANormalTarget) {
     EXPECT_NEAR(sum, mean, 0.2 * sd) << j;
     EXPECT_NEAR(squares / variance, 1.0, 0.2) << j;
   }
-  double wide = 0.0, of_second = 0.0;
+  double wide = 0.0;
   for (const auto& z : p.z) {
     wide += z[7] * z[7] / static_cast<double>(p.z.size());
-    of_second += z[0] < 0.0 ? 0.0 : 1.0 / static_cast<double>(p.z.size());
   }
   EXPECT_NEAR(wide, 1.0, 0.2);  // as the prior has it
-  EXPECT_NEAR(of_second, std::exp(second) / (1.0 + std::exp(second)), 0.08);
 }
 
 TEST(PopulationSampler, KnowsEvidenceFromWhereverItStarts) {
-  constexpr double centre = 1.5, sd = 0.1, second = 0.7;
-  SamplerTarget t = gaussian_target(centre, sd, second);
-  // Off by two standard deviations, wider than the target, and of the less likely kind mostly.
-  for (const int kind : {0, 1}) {
-    const std::size_t d = t.active[static_cast<std::size_t>(kind)].size();
-    std::vector<double> mean(d, 0.0), covariance(d * d, 0.0);
-    for (std::size_t j = 0; j < d; ++j) {
-      mean[j] = j < 3 ? centre + 0.2 : 0.3;
-      covariance[j * d + j] = j < 3 ? 0.04 : 1.5;
-    }
-    t.start.push_back({kind == 0 ? 0.8 : 0.1, kind,
-                       std::make_shared<ActiveNormal>(
-                           t.active[static_cast<std::size_t>(kind)], mean, covariance)});
+  constexpr double centre = 1.5, sd = 0.1;
+  SamplerTarget t = gaussian_target(centre, sd);
+  // Off by two standard deviations, wider than the target.
+  const std::size_t d = t.active.size();
+  std::vector<double> mean(d, 0.0), covariance(d * d, 0.0);
+  for (std::size_t j = 0; j < d; ++j) {
+    mean[j] = j < 3 ? centre + 0.2 : 0.3;
+    covariance[j * d + j] = j < 3 ? 0.04 : 1.5;
   }
+  t.start.push_back({0.9, std::make_shared<ActiveNormal>(t.active, mean, covariance)});
   SamplerOptions options;
   options.particles = 1500;
   const Population p = sample_population(t, options);
-  EXPECT_NEAR(p.log_evidence, exact_log_evidence(centre, sd, second), 0.15);
-  double sum = 0.0, wide = 0.0, of_second = 0.0;
+  EXPECT_NEAR(p.log_evidence, exact_log_evidence(centre, sd), 0.15);
+  double sum = 0.0, wide = 0.0;
   for (const auto& z : p.z) {
     sum += z[1] / 1500.0;
     wide += z[7] * z[7] / 1500.0;
-    of_second += z[0] < 0.0 ? 0.0 : 1.0 / 1500.0;
   }
   EXPECT_NEAR(sum, centre / (1.0 + sd * sd), 0.2 * sd);
   EXPECT_NEAR(wide, 1.0, 0.2);
-  EXPECT_NEAR(of_second, std::exp(second) / (1.0 + std::exp(second)), 0.08);
 }
 
 TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
-  constexpr double centre = 1.5, sd = 0.1, second = 0.7;
-  const SamplerTarget t = gaussian_target(centre, sd, second);
+  constexpr double centre = 1.5, sd = 0.1;
+  const SamplerTarget t = gaussian_target(centre, sd);
   ModeSearch search;
-  search.normal_equations = [=](std::span<const double> z, const std::vector<std::size_t>& entries,
-                                const std::vector<double>&, std::vector<double>& hessian,
+  search.normal_equations = [=](std::span<const double> z,
+                                const std::vector<std::size_t>& entries,
+                                const std::vector<double>&,
+                                std::vector<double>& hessian,
                                 std::vector<double>& gradient) {
     for (std::size_t j = 0; j < 3; ++j) {
       hessian[j * entries.size() + j] += 1.0 / (sd * sd);
@@ -110,21 +101,72 @@ TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
     }
   };
   Dice dice(4);
-  const std::vector<Mode> modes = find_modes(t, search, dice);
-  double best[2] = {-1e300, -1e300};
+  const std::vector<Mode> modes = find_modes(t, search, {}, {}, dice);
+  ASSERT_FALSE(modes.empty());
+  std::vector<double> at(dimension, 0.0);
+  at[1] = at[2] = at[3] = centre / (1.0 + sd * sd);
   for (const Mode& m : modes) {
-    best[m.kind] = std::max(best[m.kind], m.log_evidence);
-    std::vector<double> at(dimension, 0.0);
-    at[1] = at[2] = at[3] = centre / (1.0 + sd * sd);
-    EXPECT_NEAR(m.normal->half_square(at), 0.0, 1e-3);
+    EXPECT_NEAR(m.log_evidence, exact_log_evidence(centre, sd), 1e-3);
+    EXPECT_NEAR(m.tempered->half_square(at), 0.0, 1e-3);
+    // The likelihood is raised to a power below 1: a standard deviation off is less than one there.
+    std::vector<double> off = at;
+    off[1] += sd;
+    EXPECT_LT(m.tempered->half_square(off), 0.25);
+    EXPECT_GT(m.tempered->half_square(off), 0.5 * sd * sd);
   }
-  EXPECT_NEAR(best[0], exact_log_evidence(centre, sd, second) -
-                           std::log(0.5 * (1.0 + std::exp(second))), 1e-3);
-  EXPECT_NEAR(best[1] - best[0], second, 1e-3);
+}
+
+TEST(ModeSearch, ASimplerModelsStartLeavesTheRestToThePrior) {
+  const std::vector<std::size_t> one = {1}, both = {1, 2};
+  const auto of_one =
+      std::make_shared<ActiveNormal>(one, std::vector<double>{3.0}, std::vector<double>{0.01});
+  const auto of_both = std::make_shared<ActiveNormal>(
+      both, std::vector<double>{1.0, 1.0}, std::vector<double>{0.01, 0.0, 0.0, 0.01});
+  const std::vector<StartingNormal> simple = start_from({{{0.0, 3.0, 0.0}, -4.0, of_one}}, {});
+  const std::vector<StartingNormal> start = start_from({{{0.0, 1.0, 1.0}, -9.0, of_both}}, simple);
+  ASSERT_EQ(simple.size(), 1U);
+  ASSERT_EQ(start.size(), 2U);
+  EXPECT_NEAR(simple[0].weight, 0.9, 1e-12);
+  EXPECT_NEAR(start[0].weight + start[1].weight, 0.9, 1e-12);
+  EXPECT_EQ(start[1].normal, of_one);
+  Dice dice(3);
+  double squares = 0.0;
+  for (int i = 0; i < 400; ++i) {
+    std::vector<double> z = {0.0, dice.normal(), dice.normal()};
+    start[1].normal->towards(z, 0.0, dice);
+    EXPECT_NEAR(z[1], 3.0, 0.6);
+    squares += z[2] * z[2] / 400.0;
+  }
+  EXPECT_NEAR(squares, 1.0, 0.3);
+}
+
+TEST(ModeSearch, StartsFromTheModesOfASimplerModel) {
+  // A ridge so narrow that draws of the prior miss it; the simpler model knows where it is.
+  SamplerTarget t = gaussian_target(0.0, 1.0);
+  t.log_likelihood = [](std::span<const double> z) {
+    double sum = 0.0;
+    for (std::size_t j = 1; j <= 6; ++j) {
+      sum -= 0.5 * std::pow((z[j] - 2.5) / 0.01, 2);
+    }
+    return sum;
+  };
+  ModeSearch blind;  // no slopes: what is found is where the search began
+  blind.normal_equations = [](std::span<const double>,
+                              const std::vector<std::size_t>&,
+                              const std::vector<double>&,
+                              std::vector<double>&,
+                              std::vector<double>&) {};
+  const std::vector<Mode> simpler = {{std::vector<double>(dimension, 2.5), 0.0, {}}};
+  Dice dice(4);
+  const auto modes = find_modes(t, blind, simpler, {1, 2, 3, 4, 5, 6}, dice);
+  ASSERT_FALSE(modes.empty());
+  for (std::size_t j = 1; j <= 6; ++j) {
+    EXPECT_NEAR(modes.front().z[j], 2.5, 0.2) << j;
+  }
 }
 
 TEST(PopulationSampler, FindsBothOfTwoPeaks) {
-  SamplerTarget t = gaussian_target(0.0, 1.0, 0.0);
+  SamplerTarget t = gaussian_target(0.0, 1.0);
   t.log_likelihood = [](std::span<const double> z) {
     const auto peak = [&](double at) { return std::exp(-0.5 * std::pow((z[1] - at) / 0.1, 2)); };
     return std::log(peak(1.0) + 2.0 * peak(-1.0) + 1e-300);
@@ -142,7 +184,7 @@ TEST(PopulationSampler, FindsBothOfTwoPeaks) {
 TEST(PopulationSampler, GivesTheSameBitsForTheSameSeed) {
   SamplerOptions options;
   options.particles = 60;
-  const SamplerTarget target = gaussian_target(1.0, 0.3, 0.0);
+  const SamplerTarget target = gaussian_target(1.0, 0.3);
   const Population a = sample_population(target, options), b = sample_population(target, options);
   EXPECT_EQ(a.z, b.z);
   options.seed = 2;
@@ -150,7 +192,7 @@ TEST(PopulationSampler, GivesTheSameBitsForTheSameSeed) {
 }
 
 TEST(PopulationSampler, StopsWhenAsked) {
-  SamplerTarget target = gaussian_target(1.0, 0.3, 0.0);
+  SamplerTarget target = gaussian_target(1.0, 0.3);
   target.stop = [] { return true; };
   EXPECT_THROW((void)sample_population(target, {}), Interrupted);
 }

@@ -29,14 +29,19 @@ StreamScales scales_of(const Outlet& outlet) {
   return s;
 }
 
-SurveyStream draw_stream(const StreamPrior& prior, Dice& dice) {
+SurveyStream draw_stream(const StreamScales& scales, Dice& dice) {
+  const std::vector<double> probabilities = StreamPrior::probabilities(scales.shape);
+  double left = dice.uniform();
+  int cores = 1;
+  while (left >= probabilities[static_cast<std::size_t>(cores - 1)] &&
+         cores < static_cast<int>(probabilities.size())) {
+    left -= probabilities[static_cast<std::size_t>(cores - 1)];
+    ++cores;
+  }
+  const StreamPrior prior(scales, cores);
   std::vector<double> z(prior.dimension());
   for (double& v : z) {
     v = dice.normal(1.0);
-  }
-  // Numbers of cores come as the prior weighs them; no weight is above 3.
-  while (std::log(3.0 * dice.uniform()) > prior.log_weight(z)) {
-    z[prior.chooser()] = dice.normal(1.0);
   }
   return prior.stream(z);
 }
@@ -68,8 +73,10 @@ PlaneSamples plane_of(const Outlet& outlet, int heights) {
 }
 
 /// What the vane shows; returns how often it turns.
-std::size_t measure(PlaneSamples& plane, const StreamPosterior& with_residual,
-                    const SurveyStream& truth, Dice& dice) {
+std::size_t measure(PlaneSamples& plane,
+                    const StreamPosterior& with_residual,
+                    const SurveyStream& truth,
+                    Dice& dice) {
   std::vector<double> gain, off;
   for (std::size_t k = 0; k < plane.sweeps.size(); ++k) {
     gain.push_back(gain_sd * dice.normal(1.0));
@@ -82,8 +89,9 @@ std::size_t measure(PlaneSamples& plane, const StreamPosterior& with_residual,
     float field = 0.0f;
     with_residual.speeds(0, 0, {&at, 1}, {&field, 1});
     const double u = field;
-    const double v = u * (1.0 + gain[k]) + prior_truth_speed_m_s * (truth.drift + truth.offset) +
-                     dice.normal(1.0) * std::hypot(noise_m_s * truth.noise_factor, truth.noise_share * u);
+    const double v =
+        u * (1.0 + gain[k]) + prior_truth_speed_m_s * (truth.drift + truth.offset) +
+        dice.normal(1.0) * std::hypot(noise_m_s * truth.noise_factor, truth.noise_share * u);
     s.censored = v < start_m_s;
     s.speed_m_s = std::max(v, start_m_s);
     live += s.censored ? 0U : 1U;
@@ -96,7 +104,6 @@ std::size_t measure(PlaneSamples& plane, const StreamPosterior& with_residual,
 PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t seed) {
   Dice dice(seed);
   const StreamScales scales = scales_of(outlet);
-  const StreamPrior prior(scales);
   for (;;) {
     PriorTruth truth;
     truth.readings = plane_of(outlet, heights);
@@ -105,7 +112,7 @@ PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t see
     parts->origin = {truth.readings.outlet_centre};
     parts->floor_m = {std::nullopt};
     parts->readings.resize(1);
-    const SurveyStream stream = draw_stream(prior, dice);
+    const SurveyStream stream = draw_stream(scales, dice);
     std::vector<float> residual(residual_columns);
     for (float& v : residual) {
       v = static_cast<float>(dice.normal(1.0));

@@ -1,7 +1,6 @@
-#include "sweepflux/field/stream/mode_search_private.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/mode_search_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,18 +11,19 @@ namespace {
 
 using Vector = std::vector<double>;
 
-constexpr int prior_draws = 96;      // a kind; of them the best are climbed from
+constexpr int prior_draws = 240;  // of them the best are climbed from
 constexpr std::size_t fresh_starts = 10;
-constexpr int births = 40;           // further cores tried on a mode of the kind before
+constexpr int births = 240;  // draws of the prior tried on a mode of the simpler model
 constexpr std::size_t parents = 2, births_kept = 8;
 constexpr int first_steps = 10, more_steps = 24;
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
-constexpr double wider = 4.0;         // variance of a start over that of its mode: narrower than the
-                                      // posterior, it would be left behind too late
+constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
+/// Of the likelihood: a start narrower than the posterior would be left behind too late.
+constexpr double power = 0.05;
 constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
-constexpr double share_of_prior = 0.05;
+constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
 
 struct Climber {
@@ -37,29 +37,21 @@ class Search {
   Search(const SamplerTarget& target, const ModeSearch& search, Dice& dice)
       : t_(target), s_(search), dice_(dice) {}
 
-  std::vector<Mode> run() {
+  std::vector<Mode> run(const std::vector<Mode>& simpler,
+                        const std::vector<std::size_t>& simpler_active) {
+    std::vector<Climber> found = starts(simpler, simpler_active);
+    climb_all(found, 8, 99, false);
+    for (Climber& p : found) {
+      tighten(p);
+    }
+    climb_all(found, 8, climbed_on, false);
+    climb_all(found, more_steps, modes_kept, true);
     std::vector<Mode> out;
-    std::vector<Climber> before;
-    for (std::size_t kind = 0; kind < t_.active.size(); ++kind) {
-      active_ = &t_.active[kind];
-      kind_ = static_cast<int>(kind);
-      std::vector<Climber> found = starts(before);
-      for (Climber& p : found) {
-        loosen(p, 2.0);
+    for (const Climber& p : found) {
+      const Mode m = mode_at(p);
+      if (p.log_density > impossible && std::isfinite(m.log_evidence)) {
+        out.push_back(m);
       }
-      climb_all(found, 8, 99, false);
-      for (Climber& p : found) {
-        loosen(p, 0.0);
-      }
-      climb_all(found, 8, climbed_on, false);
-      climb_all(found, more_steps, modes_kept, true);
-      for (const Climber& p : found) {
-        const Mode m = mode_at(p);
-        if (p.log_density > impossible && std::isfinite(m.log_evidence)) {
-          out.push_back(m);
-        }
-      }
-      before = std::move(found);
     }
     return out;
   }
@@ -68,28 +60,23 @@ class Search {
   Climber at(Vector z) const {
     Climber p;
     p.z = std::move(z);
-    p.log_density = t_.log_likelihood(p.z) - half_norm(p.z, *active_);
+    p.log_density = t_.log_likelihood(p.z) - half_norm(p.z, t_.active);
     return p;
   }
 
-  /// Entries in `keep` stay, all others anew from the prior.
-  Vector from_prior(const Vector* parent, const std::vector<std::size_t>& keep) {
+  /// A draw of the prior with loose spreads; entries in `keep` are the parent's.
+  Climber from_prior(const Vector* parent, const std::vector<std::size_t>& keep) {
     Vector z(t_.dimension);
     for (double& v : z) {
       v = dice_.normal();
     }
-    if (parent != nullptr) {
-      for (const std::size_t j : keep) {
-        z[j] = (*parent)[j];
-      }
+    for (const std::size_t j : keep) {
+      z[j] = (*parent)[j];
     }
     for (const std::size_t j : s_.spreads) {
-      z[j] = 0.0;
+      z[j] = loose;
     }
-    while (t_.kind(z) != kind_) {
-      z[t_.chooser] = dice_.normal();
-    }
-    return z;
+    return at(std::move(z));
   }
 
   static void keep_best(std::vector<Climber>& climbers, std::size_t count) {
@@ -99,26 +86,30 @@ class Search {
     climbers.resize(std::min(climbers.size(), count));
   }
 
-  std::vector<Climber> starts(const std::vector<Climber>& before) {
+  std::vector<Climber> starts(const std::vector<Mode>& simpler,
+                              const std::vector<std::size_t>& simpler_active) {
     std::vector<Climber> out;
-    for (int i = 0; i < prior_draws; ++i) {
-      out.push_back(at(from_prior(nullptr, {})));
-    }
-    keep_best(out, fresh_starts);
-    for (std::size_t p = 0; p < std::min(parents, before.size()); ++p) {
-      std::vector<Climber> born;
-      for (int i = 0; i < births; ++i) {
-        born.push_back(at(from_prior(&before[p].z, t_.active[static_cast<std::size_t>(kind_ - 1)])));
+    const auto add_best = [&](int draws,
+                              std::size_t count,
+                              const Vector* parent,
+                              const std::vector<std::size_t>& keep) {
+      std::vector<Climber> tried;
+      for (int i = 0; i < draws; ++i) {
+        tried.push_back(from_prior(parent, keep));
       }
-      keep_best(born, births_kept);
-      out.insert(out.end(), born.begin(), born.end());
+      keep_best(tried, count);
+      out.insert(out.end(), tried.begin(), tried.end());
+    };
+    add_best(prior_draws, fresh_starts, nullptr, {});
+    for (std::size_t p = 0; p < std::min(parents, simpler.size()); ++p) {
+      add_best(births, births_kept, &simpler[p].z, simpler_active);
     }
     return out;
   }
 
-  void loosen(Climber& p, double by) const {
+  void tighten(Climber& p) const {
     for (const std::size_t j : s_.spreads) {
-      p.z[j] = by;
+      p.z[j] = 0.0;
     }
     p = at(std::move(p.z));
   }
@@ -134,15 +125,18 @@ class Search {
   }
 
   /// Curvature (negative Hessian) and gradient of the log density.
-  void equations(const Climber& p, bool with_spreads, const Vector& steps, Vector& curvature,
+  void equations(const Climber& p,
+                 bool with_spreads,
+                 const Vector& steps,
+                 Vector& curvature,
                  Vector& gradient) const {
-    const std::size_t d = active_->size();
+    const std::size_t d = t_.active.size();
     curvature.assign(d * d, 0.0);
     gradient.assign(d, 0.0);
-    s_.normal_equations(p.z, *active_, steps, curvature, gradient);
-    const double here = p.log_density + half_norm(p.z, *active_);
+    s_.normal_equations(p.z, t_.active, steps, curvature, gradient);
+    const double here = p.log_density + half_norm(p.z, t_.active);
     for (std::size_t j = 0; j < d; ++j) {
-      const std::size_t entry = (*active_)[j];
+      const std::size_t entry = t_.active[j];
       if (std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end()) {
         if (!with_spreads) {
           curvature[j * d + j] = 1.0;
@@ -165,7 +159,7 @@ class Search {
   }
 
   void climb(Climber& p, int steps, bool with_spreads) const {
-    const std::size_t d = active_->size();
+    const std::size_t d = t_.active.size();
     const Vector near(d, nearest_step);
     Vector curvature, gradient;
     for (int step = 0; step < steps; ++step) {
@@ -184,7 +178,7 @@ class Search {
         }
         Vector z = p.z;
         for (std::size_t j = 0; j < d; ++j) {
-          z[(*active_)[j]] += move[j] * longest_step / longest;
+          z[t_.active[j]] += move[j] * longest_step / longest;
         }
         Climber next = at(std::move(z));
         if (next.log_density > p.log_density) {
@@ -217,7 +211,7 @@ class Search {
 
   /// The curvature over one standard deviation to either side: priors of two parts bend there.
   Mode mode_at(const Climber& p) const {
-    const std::size_t d = active_->size();
+    const std::size_t d = t_.active.size();
     Vector curvature, gradient, mean(d), steps(d, nearest_step);
     double log_pivots = 0.0;
     equations(p, true, steps, curvature, gradient);
@@ -225,7 +219,7 @@ class Search {
     Vector both(d * d, 0.0);
     for (const double side : {1.0, -1.0}) {
       for (std::size_t j = 0; j < d; ++j) {
-        mean[j] = p.z[(*active_)[j]];
+        mean[j] = p.z[t_.active[j]];
         steps[j] = side * std::clamp(std::sqrt(covariance[j * d + j]), nearest_step, 1.0);
       }
       equations(p, true, steps, curvature, gradient);
@@ -233,28 +227,35 @@ class Search {
         both[j] += 0.5 * curvature[j];
       }
     }
-    covariance = inverse(std::move(both), d, log_pivots);
-    for (double& v : covariance) {
-      v *= wider;
+    (void)inverse(both, d, log_pivots);
+    const double log_evidence = p.log_density - log_pivots;
+    for (std::size_t j = 0; j < d * d; ++j) {
+      both[j] = power * both[j] + (j % (d + 1) == 0 ? 1.0 - power : 0.0);  // the prior's stays 1
     }
-    return {kind_, p.log_density - log_pivots,
-            std::make_shared<ActiveNormal>(*active_, std::move(mean), std::move(covariance))};
+    Vector covariance_there = inverse(std::move(both), d, log_pivots);
+    return {
+        p.z,
+        log_evidence,
+        std::make_shared<ActiveNormal>(t_.active, std::move(mean), std::move(covariance_there))};
   }
 
   const SamplerTarget& t_;
   const ModeSearch& s_;
   Dice& dice_;
-  const std::vector<std::size_t>* active_ = nullptr;
-  int kind_ = 0;
 };
 
 }  // namespace
 
-std::vector<Mode> find_modes(const SamplerTarget& target, const ModeSearch& search, Dice& dice) {
-  return Search(target, search, dice).run();
+std::vector<Mode> find_modes(const SamplerTarget& target,
+                             const ModeSearch& search,
+                             const std::vector<Mode>& simpler,
+                             const std::vector<std::size_t>& simpler_active,
+                             Dice& dice) {
+  return Search(target, search, dice).run(simpler, simpler_active);
 }
 
-std::vector<StartingNormal> start_from(const std::vector<Mode>& modes) {
+std::vector<StartingNormal> start_from(const std::vector<Mode>& modes,
+                                       const std::vector<StartingNormal>& simpler) {
   std::vector<StartingNormal> out;
   double best = -1e300, sum = 0.0;
   for (const Mode& m : modes) {
@@ -263,12 +264,20 @@ std::vector<StartingNormal> start_from(const std::vector<Mode>& modes) {
   for (const Mode& m : modes) {
     const double weight = std::exp(0.5 * (m.log_evidence - best));
     if (weight > least_weight) {
-      out.push_back({weight, m.kind, m.normal});
+      out.push_back({weight, m.tempered});
       sum += weight;
     }
   }
+  const double own = 1.0 - share_of_prior - (simpler.empty() ? 0.0 : share_of_simpler);
   for (StartingNormal& s : out) {
-    s.weight *= (1.0 - share_of_prior) / sum;
+    s.weight *= own / sum;
+  }
+  double of_simpler = 0.0;
+  for (const StartingNormal& s : simpler) {
+    of_simpler += s.weight;
+  }
+  for (const StartingNormal& s : simpler) {
+    out.push_back({s.weight * share_of_simpler / of_simpler, s.normal});
   }
   return out;
 }

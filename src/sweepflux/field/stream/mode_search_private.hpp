@@ -13,26 +13,38 @@ namespace sweepflux {
 struct ModeSearch {
   /// Adds to J' C^-1 J and J' C^-1 e of the log likelihood at z, by the entries given; the slopes J
   /// over a step of each.
-  std::function<void(std::span<const double> z, const std::vector<std::size_t>& entries,
-                     const std::vector<double>& steps, std::vector<double>& hessian,
+  std::function<void(std::span<const double> z,
+                     const std::vector<std::size_t>& entries,
+                     const std::vector<double>& steps,
+                     std::vector<double>& hessian,
                      std::vector<double>& gradient)>
       normal_equations;
   std::vector<std::size_t> spreads;  ///< entries that normal_equations says nothing of
 };
 
-/// A mode of the posterior of one kind, with the normal that touches it [Laplace], a little wider.
+/// A mode of the posterior.
 struct Mode {
-  int kind = 0;
-  double log_evidence = 0.0;  ///< by that normal, but for a constant
-  std::shared_ptr<const ActiveNormal> normal;
+  std::vector<double> z;
+  double log_evidence = 0.0;  ///< by the normal that touches it [Laplace], but for a constant
+  /// That normal with the likelihood raised to a power below 1: wider where the readings say much.
+  std::shared_ptr<const ActiveNormal> tempered;
 };
 
-/// Climbs from draws of the prior to modes of each kind, by Levenberg's and Marquardt's steps; a kind
-/// that sees more also starts from the modes of the one before it.
-[[nodiscard]] std::vector<Mode> find_modes(const SamplerTarget& target, const ModeSearch& search,
+/// Climbs to modes by Levenberg's and Marquardt's steps, from draws of the prior, and from modes of
+/// a simpler model with what that does not see drawn from the prior.
+///
+/// @param simpler         best first; may be empty
+/// @param simpler_active  coordinates that the simpler model sees
+[[nodiscard]] std::vector<Mode> find_modes(const SamplerTarget& target,
+                                           const ModeSearch& search,
+                                           const std::vector<Mode>& simpler,
+                                           const std::vector<std::size_t>& simpler_active,
                                            Dice& dice);
 
-/// Where a sampler may start from: modes weighted by the root of their evidence, and the prior.
-[[nodiscard]] std::vector<StartingNormal> start_from(const std::vector<Mode>& modes);
+/// Where a sampler may start from: modes weighted by the root of their evidence; the start of a
+/// simpler model, if there is one, with what that does not see as the prior has it, since the
+/// readings may not show it; and the prior.
+[[nodiscard]] std::vector<StartingNormal> start_from(const std::vector<Mode>& modes,
+                                                     const std::vector<StartingNormal>& simpler);
 
 }  // namespace sweepflux

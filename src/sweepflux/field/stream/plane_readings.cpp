@@ -1,16 +1,19 @@
 #include "sweepflux/field/stream/plane_readings_private.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <utility>
 
 namespace sweepflux {
 namespace {
 
-/// Censored readings of one row: more would be taken for one another too far.
-constexpr std::size_t most_censored = 3;
+/// A mean of several readings is above the limit by so many standard deviations of one of them, or
+/// else each is a row of its own.
+constexpr double clear_of_limit = 3.0;
 
-/// From so many sweeps in one plane on, gains and heights' errors of single sweeps average out: they
-/// are noise then, and neighbours of all sweeps share a row.
+/// From so many sweeps in one plane on, gains and heights' errors of single sweeps average out:
+/// they are noise then, and neighbours of all sweeps share a row.
 constexpr std::size_t many_sweeps = 25;
 
 struct Place {
@@ -43,15 +46,26 @@ std::vector<Place> places_of(const PlaneSamples& plane, const ReadingFrame& f) {
   return places;
 }
 
-/// End of the readings that go into one row or one censored place with `from`.
+/// End of the readings that are so near each other as to be one row with `from`. Of a swivel's arc,
+/// z changes by less than y does.
 std::size_t end_of_group(const std::vector<Place>& p, std::size_t from, double finest) {
   std::size_t to = from + 1;
-  while (to < p.size() && p[to].sweep == p[from].sweep && p[to].censored == p[from].censored &&
-         std::abs(p[to].y - p[from].y) <= finest &&
-         !(p[from].censored && to - from == most_censored)) {
+  while (to < p.size() && p[to].sweep == p[from].sweep && std::abs(p[to].y - p[from].y) <= finest) {
     ++to;
   }
   return to;
+}
+
+bool is_clear(const std::vector<Place>& p, std::size_t from, std::size_t to, double limit) {
+  double mean = 0.0, noise = 0.0;
+  for (std::size_t i = from; i < to; ++i) {
+    if (p[i].censored) {
+      return false;
+    }
+    mean += p[i].value / static_cast<double>(to - from);
+    noise = std::max(noise, p[i].noise);
+  }
+  return mean > limit + clear_of_limit * noise;
 }
 
 }  // namespace
@@ -63,17 +77,18 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
   out.gain_sd = static_cast<float>(plane.sweep_gain_sd);
   out.height_sd = static_cast<float>(plane.common.height_m / frame.length_m);
   const std::vector<Place> places = places_of(plane, frame);
-  std::vector<float> sites_y, sites_z, above_y, above_z;
-  for (std::size_t from = 0; from < places.size();) {
-    // Of a swivel's arc, z changes by less than y does.
-    const std::size_t to = end_of_group(places, from, frame.finest_m / frame.length_m);
+  struct Both {
+    std::vector<float> rows, sites;
+  };
+  Both y_at, z_at, above_y, above_z;
+  const auto add = [&](std::size_t from, std::size_t to) {
     const auto n = static_cast<double>(to - from);
     double y = 0.0, z = 0.0, value = 0.0, noise_2 = 0.0, sideways = 0.0;
     for (std::size_t i = from; i < to; ++i) {
       y += places[i].y / n;
       z += places[i].z / n;
       value += places[i].value / n;
-      noise_2 += places[i].noise * places[i].noise / (n * n);
+      noise_2 += places[i].noise * places[i].noise / n;
       sideways += places[i].sideways / n;
     }
     double yy = 0.0, zz = 0.0, yz = 0.0;
@@ -85,25 +100,41 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
     }
     const auto f = [](double v) { return static_cast<float>(v); };
     const bool censored = places[from].censored;
+    const auto part = [&](Both& b) -> std::vector<float>& { return censored ? b.sites : b.rows; };
     const double dy = std::sqrt(yy), dz = std::copysign(std::sqrt(zz), yz);
     for (const double side : {-1.0, 1.0}) {
-      (censored ? sites_y : out.y).push_back(f(y + side * dy));
-      (censored ? sites_z : out.z).push_back(f(z + side * dz));
+      part(y_at).push_back(f(y + side * dy));
+      part(z_at).push_back(f(z + side * dz));
     }
+    part(above_y).push_back(f(y));
+    part(above_z).push_back(f(z) + out.above);
+    const int sweep = places[from].sweep;
     if (censored) {
-      out.censored.push_back({f(value), f(noise_2 * n), f(n), f(sideways), places[from].sweep});
+      out.censored.push_back(
+          {f(value), f(noise_2), static_cast<int>(to - from), f(sideways), sweep});
     } else {
-      out.rows.push_back({f(value), f(noise_2), f(n), f(sideways), places[from].sweep});
-      above_y.push_back(f(y));
-      above_z.push_back(f(z) + out.above);
+      out.rows.push_back({f(value), f(noise_2 / n), f(n), f(sideways), sweep});
     }
-    from = to;
+  };
+  const double limit = plane.starting_speed_m_s / frame.speed_m_s;
+  for (std::size_t from = 0; from < places.size();) {
+    const std::size_t to = end_of_group(places, from, frame.finest_m / frame.length_m);
+    if (is_clear(places, from, to, limit)) {
+      add(from, to);
+      from = to;
+    }
+    while (from < to) {
+      const bool pair = from + 1 < to && places[from].censored && places[from + 1].censored;
+      add(from, from + (pair ? 2 : 1));
+      from += pair ? 2 : 1;
+    }
   }
-  for (const auto* part : {&sites_y, &above_y}) {
-    out.y.insert(out.y.end(), part->begin(), part->end());
-  }
-  for (const auto* part : {&sites_z, &above_z}) {
-    out.z.insert(out.z.end(), part->begin(), part->end());
+  for (const auto& [all, parts] : {std::pair{&out.y, std::array{&y_at, &above_y}},
+                                   std::pair{&out.z, std::array{&z_at, &above_z}}}) {
+    for (const Both* b : parts) {
+      all->insert(all->end(), b->rows.begin(), b->rows.end());
+      all->insert(all->end(), b->sites.begin(), b->sites.end());
+    }
   }
   return out;
 }

@@ -10,7 +10,9 @@ namespace sweepflux {
 /// Readings of one plane as the likelihood takes them, in the stream's units. Neighbours along a
 /// sweep no farther apart than a structure that a jet can have there are one row: their mean, and
 /// the stream's mean over two places that have the mean and the spread of theirs, so nothing is
-/// lost up to the third derivative.
+/// lost up to the third derivative. What decides is where they stand and their mean, never which of
+/// them happen to be above the limit: that would select by noise. Near the limit each is a row of
+/// its own; of the censored, two neighbours are one site.
 struct PlaneReadings {
   struct Row {
     float value = 0.0f;
@@ -22,13 +24,14 @@ struct PlaneReadings {
   struct Censored {
     float limit = 0.0f;
     float noise_2 = 0.0f;
-    float weight = 1.0f;    ///< readings that it stands for
+    int count = 1;          ///< readings at its two places, one or two: all are below the limit
     float sideways = 0.0f;
     int sweep = 0;
   };
   std::vector<Row> rows;
   std::vector<Censored> censored;
-  /// Places: two a row, then two a censored one, then one a row just above it for the slope.
+  /// Places: two a row, then two a censored one, then one a row and a censored one just above it
+  /// for the slope.
   std::vector<float> y, z;
   float above = 0.05f;      ///< how far
   double downstream = 1.0;

@@ -25,20 +25,18 @@ class Sampler {
     const std::size_t n = o_.particles;
     out_.z.assign(n, Vector(t_.dimension));
     out_.log_likelihood.resize(n);
-    kind_.resize(n);
     start_.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
       out_.z[i] = from_start();
       out_.log_likelihood[i] = evaluate(out_.z[i]);
-      kind_[i] = t_.kind(out_.z[i]);
-      start_[i] = start_ratio(out_.z[i], kind_[i]);
+      start_[i] = start_ratio(out_.z[i]);
     }
     for (double power = 0.0; power < 1.0;) {
       power = step_power(power);
       const int least = power >= 1.0 ? o_.last_rounds : 0;
       double moved = 0.0;
-      for (int r = 0; r < least + o_.most_rounds &&
-                      (r < least || moved < o_.moves * static_cast<double>(n));
+      for (int r = 0;
+           r < least + o_.most_rounds && (r < least || moved < o_.moves * static_cast<double>(n));
            ++r) {
         if (t_.stop && t_.stop()) {
           throw Interrupted("stopped; nothing was written");
@@ -104,37 +102,30 @@ class Sampler {
     }
     std::vector<Vector> z;
     std::vector<double> l, start;
-    std::vector<int> kind;
     for (const std::size_t i : from) {
       z.push_back(out_.z[i]);
       l.push_back(out_.log_likelihood[i]);
       start.push_back(start_[i]);
-      kind.push_back(kind_[i]);
     }
     out_.z.swap(z);
     start_.swap(start);
     out_.log_likelihood.swap(l);
-    kind_.swap(kind);
     return high >= 1.0 - power ? 1.0 : power + high;
   }
 
   /// Moves one half of the particles with the help of the other; returns how many moved.
   double round(double power, int half) {
-    const std::size_t n = out_.z.size(), middle = n / 2, kinds = t_.active.size();
+    const std::size_t n = out_.z.size(), middle = n / 2;
     const std::size_t begin = half == 0 ? 0 : middle, end = half == 0 ? middle : n;
-    std::vector<std::vector<const Vector*>> others(kinds);
+    std::vector<const Vector*> others;
     for (std::size_t i = 0; i < n; ++i) {
       if (i < begin || i >= end) {
-        others[static_cast<std::size_t>(kind_[i])].push_back(&out_.z[i]);
+        others.push_back(&out_.z[i]);
       }
     }
-    std::vector<std::optional<ActiveNormal>> normal(kinds);
-    std::vector<std::size_t> fitted;
-    for (std::size_t k = 0; k < kinds; ++k) {
-      if (others[k].size() > t_.active[k].size()) {
-        normal[k] = ActiveNormal::fitting(others[k], t_.active[k]);
-        fitted.push_back(k);
-      }
+    std::optional<ActiveNormal> normal;
+    if (others.size() > t_.active.size()) {
+      normal = ActiveNormal::fitting(others, t_.active);
     }
     for (std::size_t k = 0; k < keeps.size(); ++k) {
       taken_[k] *= 0.7;
@@ -142,10 +133,7 @@ class Sampler {
     }
     double moved = 0.0, tries = 0.0, successes = 0.0;
     for (std::size_t i = begin; i < end; ++i) {
-      const auto kind = static_cast<std::size_t>(kind_[i]);
-      const std::vector<std::size_t>& active = t_.active[kind];
       Vector& now = out_.z[i];
-      fill_unseen(now, active);
       Vector next = now;
       double log_ratio = 0.0;
       std::size_t keep = keeps.size();
@@ -154,27 +142,21 @@ class Sampler {
       if (choice < 0.08 && !t_.start.empty()) {
         jump = true;
         next = from_start();
-      } else if (choice < 0.2 && normal[kind] && fitted.size() > 1) {
-        const std::size_t to = fitted[dice_.below(fitted.size())];
-        next = of_kind(static_cast<int>(to), *normal[to]);
-        log_ratio = normal[kind]->log_ratio(now) - normal[to]->log_ratio(next);
-      } else if (choice < 0.6 && normal[kind]) {
+      } else if (choice < 0.6 && normal) {
         keep = choose_keep();
-        normal[kind]->towards(next, keeps[keep], dice_);
-        log_ratio = half_norm(now, active) - half_norm(next, active) +
-                    normal[kind]->half_square(next) - normal[kind]->half_square(now);
+        normal->towards(next, keeps[keep], dice_);
+        log_ratio = half_norm(now, t_.active) - half_norm(next, t_.active) +
+                    normal->half_square(next) - normal->half_square(now);
         tried_[keep] += 1.0;
-      } else if (choice < 0.8 && others[kind].size() > 2) {
+      } else if (choice < 0.8 && others.size() > 2) {
         difference = true;
-        add_difference(others[kind], active, next);
-        log_ratio = half_norm(now, active) - half_norm(next, active);
-      } else if (choice < 0.95 || kinds == 1) {
-        refresh(next, active);
+        add_difference(others, next);
+        log_ratio = half_norm(now, t_.active) - half_norm(next, t_.active);
       } else {
-        next[t_.chooser] = dice_.normal();
+        refresh(next);
       }
       const double l = evaluate(next);
-      const double start = start_ratio(next, t_.kind(next)), started = start - start_[i];
+      const double start = start_ratio(next), started = start - start_[i];
       log_ratio += power * (l - out_.log_likelihood[i]) +
                    (jump ? -power * started : (1.0 - power) * started);
       const bool accepted = std::log(dice_.uniform()) < log_ratio;
@@ -189,7 +171,6 @@ class Sampler {
         now = std::move(next);
         out_.log_likelihood[i] = l;
         start_[i] = start;
-        kind_[i] = t_.kind(now);
         moved += 1.0;
       }
     }
@@ -199,66 +180,37 @@ class Sampler {
     return moved;
   }
 
-  /// A draw from the start: from one of its normals, what that does not see from the prior; or all
-  /// from the prior.
   Vector from_start() {
+    Vector z(t_.dimension);
+    for (double& v : z) {
+      v = dice_.normal();
+    }
     double u = dice_.uniform();
     const StartingNormal* from = nullptr;
     for (const StartingNormal& s : t_.start) {
       from = u >= 0.0 && u < s.weight ? &s : from;
       u -= s.weight;
     }
-    return from != nullptr ? of_kind(from->kind, *from->normal) : from_prior();
-  }
-
-  Vector from_prior() {
-    Vector z(t_.dimension);
-    for (double& v : z) {
-      v = dice_.normal();
+    if (from != nullptr) {
+      from->normal->towards(z, 0.0, dice_);
     }
-    return z;
-  }
-
-  /// A draw of a kind: what it sees from a normal, the rest from the prior.
-  Vector of_kind(int kind, const ActiveNormal& normal) {
-    Vector z = from_prior();
-    while (t_.kind(z) != kind) {
-      z[t_.chooser] = dice_.normal();
-    }
-    normal.towards(z, 0.0, dice_);
     return z;
   }
 
   /// Logarithm of the start's density over the prior's.
-  [[nodiscard]] double start_ratio(const Vector& z, int kind) const {
+  [[nodiscard]] double start_ratio(const Vector& z) const {
     double left = 1.0, top = 0.0;
     std::vector<double> parts;
     for (const StartingNormal& s : t_.start) {
       left -= s.weight;
-      if (s.kind == kind) {
-        // Kinds are equally likely in the prior.
-        parts.push_back(std::log(s.weight * static_cast<double>(t_.active.size())) +
-                        s.normal->log_ratio(z));
-        top = std::max(top, parts.back());
-      }
+      parts.push_back(std::log(s.weight) + s.normal->log_ratio(z));
+      top = std::max(top, parts.back());
     }
     double sum = left * std::exp(-top);
     for (const double p : parts) {
       sum += std::exp(p - top);
     }
     return top + std::log(sum);
-  }
-
-  /// Coordinates that the particle's kind does not see are as the prior has them.
-  void fill_unseen(Vector& z, const std::vector<std::size_t>& active) {
-    std::size_t a = 0;
-    for (std::size_t j = 0; j < z.size(); ++j) {
-      if (a < active.size() && active[a] == j) {
-        ++a;
-      } else if (j != t_.chooser) {
-        z[j] = dice_.normal();
-      }
-    }
   }
 
   /// By how often each was taken, times how far it goes.
@@ -277,8 +229,8 @@ class Sampler {
     return k;
   }
 
-  void add_difference(const std::vector<const Vector*>& others,
-                      const std::vector<std::size_t>& active, Vector& z) {
+  void add_difference(const std::vector<const Vector*>& others, Vector& z) {
+    const std::vector<std::size_t>& active = t_.active;
     const Vector& a = *others[dice_.below(others.size())];
     const Vector& b = *others[dice_.below(others.size())];
     const double part = dice_.uniform();
@@ -292,22 +244,21 @@ class Sampler {
     if (in.empty()) {
       in.push_back(active[dice_.below(active.size())]);
     }
-    const double scale =
-        dice_.uniform() < 0.1
-            ? 1.0
-            : stride_ * 2.38 / std::sqrt(2.0 * static_cast<double>(in.size())) *
-                  std::exp(0.4 * dice_.normal());
+    const double scale = dice_.uniform() < 0.1
+                             ? 1.0
+                             : stride_ * 2.38 / std::sqrt(2.0 * static_cast<double>(in.size())) *
+                                   std::exp(0.4 * dice_.normal());
     for (const std::size_t j : in) {
       z[j] += scale * (a[j] - b[j]) + 0.01 * dice_.normal();
     }
   }
 
   /// One to three coordinates anew from the prior, or a little towards it.
-  void refresh(Vector& z, const std::vector<std::size_t>& active) {
+  void refresh(Vector& z) {
     const std::size_t count = 1 + dice_.below(3);
     const double keep = dice_.uniform() < 0.4 ? 0.0 : 0.9, fresh = std::sqrt(1.0 - keep * keep);
     for (std::size_t c = 0; c < count; ++c) {
-      double& v = z[active[dice_.below(active.size())]];
+      double& v = z[t_.active[dice_.below(t_.active.size())]];
       v = keep * v + fresh * dice_.normal();
     }
   }
@@ -316,7 +267,6 @@ class Sampler {
   const SamplerOptions& o_;
   Dice dice_;
   Population out_;
-  std::vector<int> kind_;
   std::vector<double> weight_, start_;
   double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};

@@ -36,37 +36,32 @@ struct SamplerOptions {
 
 class ActiveNormal;
 
-/// Part of the distribution that a population starts from: a normal of what a kind sees.
+/// Part of the distribution that a population starts from.
 struct StartingNormal {
   double weight = 0.0;  ///< in all below 1; the rest is the prior
-  int kind = 0;
   std::shared_ptr<const ActiveNormal> normal;
 };
 
-/// What is sampled: log likelihood of a vector whose prior is independent standard normal, and the
-/// kind of model it stands for. One coordinate chooses the kind; a kind does not see some others.
+/// What is sampled: log likelihood of a vector whose prior is independent standard normal.
 struct SamplerTarget {
   std::size_t dimension = 0;
   std::function<double(std::span<const double>)> log_likelihood;
-  std::size_t chooser = 0;                         ///< the coordinate that says which kind
-  std::function<int(std::span<const double>)> kind;  ///< from 0
-  std::vector<std::vector<std::size_t>> active;    ///< a kind: coordinates that it sees, rising,
-                                                   ///< without the chooser
+  std::vector<std::size_t> active;    ///< coordinates that it depends on, rising
   std::vector<StartingNormal> start;  ///< none: the prior alone
-  std::function<bool()> stop;  ///< asked once a round; true: give up
+  std::function<bool()> stop;         ///< asked once a round; true: give up
 };
 
 struct Population {
-  std::vector<std::vector<double>> z;     ///< equally weighted
+  std::vector<std::vector<double>> z;  ///< equally weighted
   std::vector<double> log_likelihood;
   double log_evidence = 0.0;
   std::size_t evaluations = 0;
 };
 
-/// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the posterior.
-/// Moves leave the tempered posterior as it is: draws from the start, some coordinates towards the
-/// prior [Neal 1999], autoregressive towards the normal that fits the other half of the particles,
-/// and differences of two of the other half [ter Braak 2006].
+/// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the
+/// posterior. Moves leave the tempered posterior as it is: draws from the start, some coordinates
+/// towards the prior [Neal 1999], autoregressive towards the normal that fits the other half of the
+/// particles, and differences of two of the other half [ter Braak 2006].
 [[nodiscard]] Population sample_population(const SamplerTarget& target,
                                            const SamplerOptions& options);
 

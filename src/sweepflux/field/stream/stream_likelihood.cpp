@@ -20,9 +20,19 @@ double share_of(const std::vector<double>& shares, int sweep) {
   return shares.empty() ? 1.0 : shares[static_cast<std::size_t>(sweep)];
 }
 
+/// The higher of two normal variables of one variance [Clark 1961], less the mean of theirs.
+///
+/// @param apart  how far their means lie apart
+Normal higher_of_two(double apart, double variance) {
+  const double spread = std::sqrt(2.0 * variance), x = apart / spread;
+  const double mean = 0.5 * apart * std::erf(x / std::numbers::sqrt2) +
+                      spread * std::exp(-0.5 * (x * x + log_2_pi));
+  return {mean, std::sqrt(variance + 0.25 * apart * apart - mean * mean)};
+}
+
 /// Products of three columns with four, each `count` long.
-void add_tile(const float* a, const float* b, std::size_t stride, std::size_t count,
-              float (&out)[3][4]) {
+void add_tile(
+    const float* a, const float* b, std::size_t stride, std::size_t count, float (&out)[3][4]) {
   using Register = float __attribute__((vector_size(32)));
   constexpr std::size_t wide = 8;
   Register sum[3][4] = {};
@@ -73,16 +83,22 @@ PlaneLikelihood::PlaneLikelihood(const PlaneReadings& readings) : readings_(&rea
   }
 }
 
-double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
-                                   std::size_t place, double share) const {
+double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds,
+                                   const PlaneStream& stream,
+                                   std::size_t place,
+                                   double share) const {
   const PlaneReadings& r = *readings_;
   const double core = mean_of_two(speeds.u, place);
   return share == 0.0 ? core
-                      : core + share * sideways_speed(stream, r.downstream, core,
-                                                      mean_of_two(r.y, place), mean_of_two(r.z, place));
+                      : core + share * sideways_speed(stream,
+                                                      r.downstream,
+                                                      core,
+                                                      mean_of_two(r.y, place),
+                                                      mean_of_two(r.z, place));
 }
 
-void PlaneLikelihood::columns_at(const PlaneStream& stream, const std::vector<std::size_t>& places,
+void PlaneLikelihood::columns_at(const PlaneStream& stream,
+                                 const std::vector<std::size_t>& places,
                                  std::vector<float>& out) const {
   const std::size_t n = places.size();
   std::vector<float> at(3 * n);
@@ -95,11 +111,12 @@ void PlaneLikelihood::columns_at(const PlaneStream& stream, const std::vector<st
   residual_at(stream, at.data(), at.data() + n, at.data() + 2 * n, n, out.data());
 }
 
-void PlaneLikelihood::fill_rows(const PlaneStream& stream, const SurveyStream& survey,
+void PlaneLikelihood::fill_rows(const PlaneStream& stream,
+                                const SurveyStream& survey,
                                 const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   const std::size_t n = r.rows.size(), first = 2 * r.sweeps;
-  const std::size_t above = 2 * n + 2 * r.censored.size();
+  const std::size_t above = 2 * (n + r.censored.size());
   const double common = survey.drift + survey.offset;
   const double factor_2 = survey.noise_factor * survey.noise_factor;
   const double share_2 = survey.noise_share * survey.noise_share;
@@ -208,10 +225,12 @@ bool PlaneLikelihood::factorise() {
   return true;
 }
 
-double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream& survey,
+double PlaneLikelihood::find_sites(const PlaneStream& stream,
+                                   const SurveyStream& survey,
                                    const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   const double common = survey.drift + survey.offset;
+  const std::size_t above = 3 * r.rows.size() + 2 * r.censored.size();
   double log_sum = 0.0;
   pull_.assign(r.censored.size(), 0.0);
   curve_.assign(r.censored.size(), 0.0);
@@ -219,18 +238,26 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream
   places_.clear();
   for (std::size_t c = 0; c < r.censored.size(); ++c) {
     const PlaneReadings::Censored& site = r.censored[c];
-    const double limit = site.limit, weight = site.weight, site_noise_2 = site.noise_2;
-    const double share = share_of(shares, site.sweep) * weight;
     const std::size_t place = 2 * (r.rows.size() + c);
     const double u = seen_speed(speeds_, stream, place, site.sideways);
-    const double noise_2 = survey.noise_factor * survey.noise_factor * site_noise_2 +
-                           survey.noise_share * survey.noise_share * u * u + least_noise_2;
-    const double gap = limit - u - common;
-    if (share <= 0.0 || gap > 8.0 * std::sqrt(noise_2 + u * u)) {
+    const double site_noise_2 = site.noise_2, factor_2 = survey.noise_factor * survey.noise_factor;
+    double noise_2 =
+        factor_2 * site_noise_2 + survey.noise_share * survey.noise_share * u * u + least_noise_2;
+    double limit = site.limit;
+    if (share_of(shares, site.sweep) <= 0.0 ||
+        limit - u - common > 8.0 * std::sqrt(noise_2 + u * u)) {
       continue;
     }
+    if (site.count == 2) {
+      const Normal higher = higher_of_two(
+          static_cast<double>(speeds_.u[place]) - static_cast<double>(speeds_.u[place + 1]),
+          noise_2);
+      limit -= higher.mean;
+      noise_2 = higher.sd * higher.sd;
+    }
+    const double gap = limit - u - common;
     if (gap > 3.0 * std::sqrt(noise_2 + 0.02 * u * u)) {
-      log_sum += share * log_normal_cdf(gap / std::sqrt(noise_2));
+      log_sum += log_normal_cdf(gap / std::sqrt(noise_2));
       continue;
     }
     places_.push_back(place);
@@ -239,9 +266,11 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream
     }
     Site& s = sites_[site_count_++];
     s.index = c;
+    s.limit = limit;
     s.mean = u;  // its columns to come
     s.noise_2 = noise_2;
-    s.share = share;
+    const double core = mean_of_two(speeds_.u, place), far = r.above;
+    s.slope = (static_cast<double>(speeds_.u[above + c]) - core) / far;
   }
   if (site_count_ == 0) {
     return log_sum;
@@ -258,19 +287,20 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream
     if (r.sweeps > 0) {
       const std::size_t gain = 2 * static_cast<std::size_t>(r.censored[s.index].sweep);
       s.column[gain] = r.gain_sd * scale;
-      s.mean += static_cast<double>(s.column[gain]) * mean_[gain];
+      s.column[gain + 1] = r.height_sd * static_cast<float>(s.slope);
+      s.mean += static_cast<double>(s.column[gain]) * mean_[gain] +
+                static_cast<double>(s.column[gain + 1]) * mean_[gain + 1];
     }
     for (std::size_t j = 0; j < residual_columns; ++j) {
       s.column[first + j] = block_[j * stride + i] * scale;
       s.mean += static_cast<double>(s.column[first + j]) * mean_[first + j];
     }
-    // Readings tell more than the prior, so its variance bounds the site's own; where even that leaves
-    // little chance of a reading, the site says too little to move the coefficients.
-    const double limit = r.censored[s.index].limit;
+    // Readings tell more than the prior, so its variance bounds the site's own; where even that
+    // leaves little chance of a reading, the site says too little to move the coefficients.
     const double bound = s.noise_2 + dot(s.column.data(), s.column.data(), stride_);
-    const double clear = (limit - s.mean) / std::sqrt(bound);
+    const double clear = (s.limit - s.mean) / std::sqrt(bound);
     if (clear > clear_of_limit) {
-      log_sum += s.share * log_normal_cdf(clear);
+      log_sum += log_normal_cdf(clear);
       continue;
     }
     s.reduced = s.column;
@@ -287,9 +317,9 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream, const SurveyStream
       to[j] = f;
     }
     const double variance = s.noise_2 + dot(s.reduced.data(), s.reduced.data(), stride_);
-    const double clear_too = (limit - s.mean) / std::sqrt(variance);
+    const double clear_too = (s.limit - s.mean) / std::sqrt(variance);
     if (clear_too > clear_of_limit) {
-      log_sum += s.share * log_normal_cdf(clear_too);
+      log_sum += log_normal_cdf(clear_too);
       continue;
     }
     std::swap(sites_[kept++], s);
@@ -309,18 +339,15 @@ double PlaneLikelihood::take_sites() {
   double log_sum = 0.0;
   for (std::size_t i = 0; i < n; ++i) {
     Site& s = sites_[i];
-    const double limit = readings_->censored[s.index].limit;
     const double variance = std::max(covariance[i * n + i], 0.0), all = variance + s.noise_2;
-    const double sd = std::sqrt(all), x = (limit - s.mean) / sd, log_p = log_normal_cdf(x);
-    log_sum += s.share * log_p;
-    const double rate = s.share * std::exp(-0.5 * x * x - 0.5 * log_2_pi - log_p);
+    const double sd = std::sqrt(all), x = (s.limit - s.mean) / sd, log_p = log_normal_cdf(x);
+    log_sum += log_p;
+    const double rate = std::exp(-0.5 * x * x - 0.5 * log_2_pi - log_p);
     s.scale = s.pull = 0.0;
     if (rate < 1e-3) {
       continue;
     }
-    const double own = rate / s.share;
-    s.scale = std::min(rate * (own + x) / all, 1.0 / (variance + s.noise_2 / std::max(s.share, 1.0)));
-    s.scale = std::max(s.scale, 1e-9);
+    s.scale = std::max(rate * (rate + x) / all, 1e-9);
     s.pull = -rate / sd;
     pull_[s.index] = s.pull;
     curve_[s.index] = s.scale;
@@ -336,7 +363,8 @@ double PlaneLikelihood::take_sites() {
   return log_sum;
 }
 
-double PlaneLikelihood::log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
+double PlaneLikelihood::log_likelihood(const PlaneStream& stream,
+                                       const SurveyStream& survey,
                                        const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), speeds_);

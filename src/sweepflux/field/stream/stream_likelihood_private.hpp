@@ -31,7 +31,8 @@ inline double dot(const float* __restrict a, const float* __restrict b, std::siz
 /// + height error du/dz + sideways share + drift + offset + noise, whose variance has a least part.
 /// Censored readings follow one after the other, each by the probability below its limit under the
 /// mean and variance that the coefficients have by then, which take the moments of the cut normal
-/// [assumed density filtering, Minka 2001]. Keeps its scratch memory: one object a thread.
+/// [assumed density filtering, Minka 2001]; two neighbours by that of the higher of them, as normal
+/// [Clark 1961]. Keeps its scratch memory: one object a thread.
 class PlaneLikelihood {
  public:
   /// @param readings  must outlive this
@@ -69,7 +70,7 @@ class PlaneLikelihood {
   /// A censored reading that moves the coefficients.
   struct Site {
     std::size_t index = 0;       ///< in the readings
-    double mean = 0.0, noise_2 = 0.0, share = 1.0;
+    double limit = 0.0, mean = 0.0, noise_2 = 0.0, slope = 0.0;
     std::vector<float> column;
     std::vector<float> reduced;  ///< U'^-1 of the column: products of two are covariances
     double pull = 0.0, scale = 0.0;  ///< what it does to the mean; to the covariance

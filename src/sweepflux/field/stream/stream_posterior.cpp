@@ -1,16 +1,22 @@
 #include "sweepflux/base/parallel.hpp"
-#include "sweepflux/field/stream/survey_likelihood_private.hpp"
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
+#include "sweepflux/field/stream/survey_likelihood_private.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <utility>
 
 namespace sweepflux {
 namespace {
 
 constexpr std::size_t islands = 2;
+/// Particles over draws where several numbers of cores share them.
+constexpr double shared = 1.5;
+/// A number of cores is not sampled if the normals that touch its modes [Laplace] have it so much
+/// less likely (natural logarithm): their error was 8 at most where the sampler could be asked.
+constexpr double least_log_evidence = -15.0;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
 constexpr double finest_spread = 0.094;
@@ -60,7 +66,8 @@ StreamPosterior& StreamPosterior::operator=(StreamPosterior&&) noexcept = defaul
 
 namespace {
 
-StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& outlet,
+StreamScales scales_of(const std::vector<PlaneSamples>& planes,
+                       const Outlet& outlet,
                        const PosteriorOptions& options) {
   StreamScales s;
   s.shape = outlet.shape;
@@ -77,8 +84,8 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& ou
   for (const PlaneSamples& p : planes) {
     s.downstream.push_back(nine_digits(p.downstream_m / s.length_m));
     // As fast at the reference plane as a stream that keeps its momentum.
-    highest = std::max(highest, mean_of_highest(p) *
-                                    expected_half_width_m(outlet, p.downstream_m) / s.length_m);
+    highest = std::max(
+        highest, mean_of_highest(p) * expected_half_width_m(outlet, p.downstream_m) / s.length_m);
     offset = std::max(offset, std::hypot(p.common.offset_m_s, p.common.ambient_m_s));
     read = read && p.ambient_known;
   }
@@ -94,10 +101,95 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes, const Outlet& ou
   return s;
 }
 
+/// Streams of one number of cores.
+struct Kind {
+  StreamPrior prior;
+  double log_probability = 0.0;  ///< of the prior
+  std::vector<StartingNormal> start;
+  std::array<Population, islands> population;
+};
+
+/// The numbers of cores that the readings leave possible, with where to start from.
+std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
+                           bool anything_read,
+                           const PosteriorOptions& options,
+                           const Progress& progress) {
+  std::vector<Kind> kinds;
+  for (const double probability : StreamPrior::probabilities(p.scales.shape)) {
+    kinds.push_back(
+        {StreamPrior(p.scales, static_cast<int>(kinds.size()) + 1), std::log(probability), {}, {}});
+  }
+  if (!anything_read) {
+    return kinds;
+  }
+  std::array<std::vector<std::vector<Mode>>, islands> found;
+  parallel_for(islands, options.threads, [&](std::size_t island) {
+    Dice dice(500009 + options.seed * islands + island);
+    std::vector<std::size_t> simpler_active;
+    for (const Kind& kind : kinds) {
+      SurveyLikelihood likelihood(kind.prior, p.readings);
+      const SamplerTarget target = likelihood.target(progress.stop_wanted);
+      const std::vector<Mode> simpler =
+          found[island].empty() ? std::vector<Mode>{} : found[island].back();
+      found[island].push_back(
+          find_modes(target, likelihood.search(), simpler, simpler_active, dice));
+      simpler_active = target.active;
+    }
+  });
+  std::vector<double> evidence;
+  for (std::size_t k = 0; k < kinds.size(); ++k) {
+    std::vector<Mode> modes;
+    evidence.push_back(-1e300);
+    for (const auto& of_island : found) {
+      for (const Mode& m : of_island[k]) {
+        modes.push_back(m);
+        evidence[k] = std::max(evidence[k], m.log_evidence + kinds[k].log_probability);
+      }
+    }
+    kinds[k].start = start_from(modes, k > 0 ? kinds[k - 1].start : std::vector<StartingNormal>{});
+  }
+  const double best = *std::max_element(evidence.begin(), evidence.end());
+  std::vector<Kind> likely;
+  for (std::size_t k = 0; k < kinds.size(); ++k) {
+    if (evidence[k] >= best + least_log_evidence) {
+      likely.push_back(std::move(kinds[k]));
+    }
+  }
+  return likely;
+}
+
+/// How many of `draws` each kind gets, by its evidence in all islands.
+std::vector<std::size_t> draws_of_each(const std::vector<Kind>& kinds, std::size_t draws) {
+  double best = -1e300, sum = 0.0;
+  for (const Kind& kind : kinds) {
+    for (const Population& p : kind.population) {
+      best = std::max(best, kind.log_probability + p.log_evidence);
+    }
+  }
+  std::vector<double> weight;
+  for (const Kind& kind : kinds) {
+    weight.push_back(0.0);
+    for (const Population& p : kind.population) {
+      weight.back() += std::exp(kind.log_probability + p.log_evidence - best);
+    }
+    sum += weight.back();
+  }
+  std::vector<std::size_t> counts;
+  double reached = 0.0;
+  std::size_t given = 0;
+  for (const double w : weight) {
+    reached += w / sum * static_cast<double>(draws);
+    counts.push_back(static_cast<std::size_t>(std::lround(reached)) - given);
+    given += counts.back();
+  }
+  return counts;
+}
+
 }  // namespace
 
 StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
-                                        const Outlet& outlet, const PosteriorOptions& options,
+                                        const Outlet& outlet,
+                                        const PosteriorOptions& options,
                                         const Progress& progress) {
   StreamPosterior out;
   out.parts_ = std::make_unique<Parts>();
@@ -109,58 +201,68 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
     anything_read = anything_read || !plane.samples.empty();
     p.origin.push_back(plane.outlet_centre);
     p.floor_m.push_back(plane.floor_m);
-    p.readings.push_back(plane_readings(
-        plane, {p.scales.length_m, p.scales.speed_m_s,
-                finest_share * finest_spread * plane.downstream_m, p.mirrored}));
+    p.readings.push_back(plane_readings(plane,
+                                        {p.scales.length_m,
+                                         p.scales.speed_m_s,
+                                         finest_share * finest_spread * plane.downstream_m,
+                                         p.mirrored}));
     p.readings.back().downstream = p.scales.downstream[p.readings.size() - 1];
   }
-  const StreamPrior prior(p.scales);
-  std::array<std::vector<Parts::Draw>, islands> drawn;
-  std::array<Population, islands> populations;
-  const auto seed = [&](std::size_t island) { return options.seed * islands + island; };
-  std::vector<StartingNormal> start;
-  if (anything_read) {
-    std::array<std::vector<Mode>, islands> found;
-    parallel_for(islands, options.threads, [&](std::size_t island) {
-      SurveyLikelihood likelihood(prior, p.readings);
-      Dice dice(500009 + seed(island));
-      found[island] = find_modes(likelihood.target(progress.stop_wanted), likelihood.search(), dice);
-    });
-    for (std::size_t i = 1; i < islands; ++i) {
-      found[0].insert(found[0].end(), found[i].begin(), found[i].end());
+  std::vector<Kind> kinds = kinds_of(p, anything_read, options, progress);
+  std::vector<std::pair<std::size_t, std::size_t>> tasks;  // kind, island
+  for (std::size_t k = 0; k < kinds.size(); ++k) {
+    for (std::size_t i = 0; i < islands; ++i) {
+      tasks.emplace_back(k, i);
     }
-    start = start_from(found[0]);
   }
-  parallel_for(islands, options.threads, [&](std::size_t island) {
-    SurveyLikelihood likelihood(prior, p.readings);
+  SamplerOptions sampler;
+  sampler.particles = options.draws / islands;
+  if (kinds.size() > 1) {
+    sampler.particles = static_cast<std::size_t>(std::lround(
+        shared * static_cast<double>(sampler.particles) / static_cast<double>(kinds.size())));
+  }
+  parallel_for(tasks.size(), options.threads, [&](std::size_t t) {
+    const auto [k, island] = tasks[t];
+    SurveyLikelihood likelihood(kinds[k].prior, p.readings);
     SamplerTarget target = likelihood.target(progress.stop_wanted);
-    target.start = start;
-    SamplerOptions sampler;
-    sampler.particles = options.draws / islands;
-    sampler.seed = seed(island);
-    Population& population = populations[island];
-    population = sample_population(target, sampler);
-    Dice dice(1000003 + sampler.seed);
+    target.start = kinds[k].start;
+    SamplerOptions own = sampler;
+    own.seed = (options.seed * islands + island) * most_cores + k;
+    kinds[k].population[island] = sample_population(target, own);
+  });
+  const std::vector<std::size_t> counts = draws_of_each(kinds, options.draws / islands);
+  std::array<std::vector<Parts::Draw>, islands> drawn;
+  std::array<std::size_t, islands> distinct{};
+  parallel_for(islands, options.threads, [&](std::size_t island) {
+    Dice dice(1000003 + options.seed * islands + island);
     const auto normal = [&] { return dice.normal(); };
-    for (const auto& z : population.z) {
-      Parts::Draw draw;
-      draw.stream = prior.stream(z);
-      draw.coefficients = likelihood.draw(draw.stream, normal);
-      drawn[island].push_back(std::move(draw));
+    for (std::size_t k = 0; k < kinds.size(); ++k) {
+      SurveyLikelihood likelihood(kinds[k].prior, p.readings);
+      const Population& from = kinds[k].population[island];
+      std::vector<double> seen;
+      for (std::size_t j = 0; j < counts[k]; ++j) {
+        const std::size_t particle = j * from.z.size() / counts[k];
+        Parts::Draw draw;
+        draw.stream = kinds[k].prior.stream(from.z[particle]);
+        draw.coefficients = likelihood.draw(draw.stream, normal);
+        drawn[island].push_back(std::move(draw));
+        seen.push_back(from.log_likelihood[particle]);
+      }
+      std::sort(seen.begin(), seen.end());
+      distinct[island] +=
+          static_cast<std::size_t>(std::unique(seen.begin(), seen.end()) - seen.begin());
     }
   });
-  std::size_t distinct = 0;
   for (std::size_t i = 0; i < islands; ++i) {
-    std::vector<double> seen = populations[i].log_likelihood;
-    std::sort(seen.begin(), seen.end());
-    distinct += static_cast<std::size_t>(std::unique(seen.begin(), seen.end()) - seen.begin());
-    p.report.evaluations += populations[i].evaluations;
+    p.report.effective_draws += static_cast<double>(distinct[i]);
+    for (const Kind& kind : kinds) {
+      p.report.evaluations += kind.population[i].evaluations;
+    }
     for (auto& d : drawn[i]) {
       p.draws.push_back(std::move(d));
     }
   }
   p.report.draws = p.draws.size();
-  p.report.effective_draws = static_cast<double>(distinct);
   return out;
 }
 
@@ -171,7 +273,9 @@ std::optional<double> StreamPosterior::floor_m(std::size_t plane) const {
 }
 const SamplerReport& StreamPosterior::report() const { return parts_->report; }
 
-void StreamPosterior::speeds(std::size_t draw, std::size_t plane, std::span<const PlanePoint> at,
+void StreamPosterior::speeds(std::size_t draw,
+                             std::size_t plane,
+                             std::span<const PlanePoint> at,
                              std::span<float> out) const {
   const Parts& p = *parts_;
   const Parts::Draw& d = p.draws[draw];
@@ -204,8 +308,10 @@ void StreamPosterior::speeds(std::size_t draw, std::size_t plane, std::span<cons
 StreamPosterior::Extras StreamPosterior::extras(std::size_t draw) const {
   const Parts& p = *parts_;
   const Parts::Draw& d = p.draws[draw];
-  return {d.stream.planes.front().cores, d.stream.drift * p.scales.speed_m_s,
-          d.stream.offset * p.scales.speed_m_s, d.stream.noise_factor};
+  return {d.stream.planes.front().cores,
+          d.stream.drift * p.scales.speed_m_s,
+          d.stream.offset * p.scales.speed_m_s,
+          d.stream.noise_factor};
 }
 
 StreamPosterior::Extent StreamPosterior::extent(std::size_t draw, std::size_t plane) const {
@@ -213,7 +319,10 @@ StreamPosterior::Extent StreamPosterior::extent(std::size_t draw, std::size_t pl
   const PlaneStream& s = p.draws[draw].stream.planes[plane];
   const double side = p.mirrored ? -1.0 : 1.0, unit = p.scales.length_m;
   return {{p.origin[plane].y_m + side * s.y * unit, p.origin[plane].z_m + s.z * unit},
-          s.a * unit, s.b * unit, s.cosine, side * s.sine};
+          s.a * unit,
+          s.b * unit,
+          s.cosine,
+          side * s.sine};
 }
 
 }  // namespace sweepflux

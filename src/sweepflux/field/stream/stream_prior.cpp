@@ -39,7 +39,6 @@ enum Place : std::size_t {
   at_noise,
   at_noise_share,
   at_drift,
-  at_cores,
   at_offset,
   at_further_cores,
   values_a_core = 6,
@@ -143,7 +142,7 @@ double expected_half_width_m(const Outlet& outlet, double downstream_m) {
                     0.5 * std::min(outlet.width_m, outlet.height_m));
 }
 
-StreamPrior::StreamPrior(const StreamScales& scales) : scales_(scales) {
+StreamPrior::StreamPrior(const StreamScales& scales, int cores) : scales_(scales), cores_(cores) {
   slot_ = scales.shape == OutletShape::slot;
   tall_ = scales.extent_z >= scales.extent_y;
   const double x = scales.downstream[scales.reference];
@@ -185,31 +184,22 @@ std::size_t StreamPrior::dimension() const {
   return further == 0 ? std::size_t{at_planes} : at_own + values_a_plane * further;
 }
 
-int StreamPrior::cores(std::span<const double> z) const {
-  const int kinds = slot_ ? 2 : most_cores;
-  return 1 + std::min(kinds - 1, static_cast<int>(kinds * normal_cdf(z[at_cores])));
-}
-
-double StreamPrior::log_weight(std::span<const double> z) const {
+std::vector<double> StreamPrior::probabilities(OutletShape shape) {
   // An assumption: one outlet sends out one stream as a rule.
-  constexpr std::array<double, most_cores> round = {0.75, 0.20, 0.05}, slot = {0.85, 0.15, 0.0};
-  const auto k = static_cast<std::size_t>(cores(z) - 1);
-  return std::log(slot_ ? 2.0 * slot[k] : 3.0 * round[k]);
+  return shape == OutletShape::slot ? std::vector<double>{0.85, 0.15}
+                                    : std::vector<double>{0.75, 0.20, 0.05};
 }
 
-std::size_t StreamPrior::chooser() const { return at_cores; }
-
-std::vector<std::vector<std::size_t>> StreamPrior::entries() const {
-  std::vector<std::vector<std::size_t>> out;
-  for (std::size_t cores = 1; cores <= (slot_ ? 2u : 3u); ++cores) {
-    out.emplace_back();
-    for (std::size_t j = 0; j < dimension(); ++j) {
-      const bool core_unused = j >= at_further_cores + values_a_core * (cores - 1) && j < at_planes;
-      const bool unused = (j == at_drift && scales_.drift_sd <= 0.0) ||
-                          (j == at_offset && scales_.offset_sd <= 0.0);
-      if (j != at_cores && !core_unused && !unused) {
-        out.back().push_back(j);
-      }
+std::vector<std::size_t> StreamPrior::entries() const {
+  std::vector<std::size_t> out;
+  const std::size_t cores_end =
+      at_further_cores + values_a_core * static_cast<std::size_t>(cores_ - 1);
+  for (std::size_t j = 0; j < dimension(); ++j) {
+    const bool unused = (j >= cores_end && j < at_planes) ||
+                        (j == at_drift && scales_.drift_sd <= 0.0) ||
+                        (j == at_offset && scales_.offset_sd <= 0.0);
+    if (!unused) {
+      out.push_back(j);
     }
   }
   return out;
@@ -308,7 +298,7 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
   SurveyStream out;
   PlaneStream s;
   first_core(z, s);
-  for (int i = 1, n = cores(z); i < n; ++i) {
+  for (int i = 1; i < cores_; ++i) {
     further_core(z.subspan(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1)), s);
   }
   s.bump_sd = std::exp(bumps_.at(z[at_bumps]));

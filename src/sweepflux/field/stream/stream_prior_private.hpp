@@ -15,45 +15,45 @@ namespace sweepflux {
 struct Core {
   double amplitude = 1.0;
   double y = 0.0, z = 0.0;
-  double a = 1.0, b = 1.0;        ///< half widths
+  double a = 1.0, b = 1.0;  ///< half widths
   double cosine = 1.0, sine = 0.0;
   double k = 1.0;
 };
 
 inline constexpr int most_cores = 3;
 
-/// The stream in one plane. T(s) = (1 + (2^xi - 1) s)^(-1/xi), so T(1) = 1/2: xi = -0.5 with n = 1.5
-/// is the 3/2-power profile, xi -> 0 with n = 2 the Gaussian, xi = 0.5 with n = 2 that of constant
-/// viscosity; n above 2 is flat.
+/// The stream in one plane. T(s) = (1 + (2^xi - 1) s)^(-1/xi), so T(1) = 1/2: xi = -0.5 with n
+/// = 1.5 is the 3/2-power profile, xi -> 0 with n = 2 the Gaussian, xi = 0.5 with n = 2 that of
+/// constant viscosity; n above 2 is flat.
 struct PlaneStream {
   int cores = 1;
   Core core[most_cores];
   double n = 2.0, xi = 0.0, m = 2.0;
-  double dip = 0.0, h = 0.6;      ///< of the first core
+  double dip = 0.0, h = 0.6;                           ///< of the first core
   double bump_sd = 0.0, ring_sd = 0.0, lobe_sd = 0.0;  ///< of the residual's columns
   double y = 0.0, z = 0.0, a = 1.0, b = 1.0, cosine = 1.0, sine = 0.0;  ///< frame of the residual
-  double growth = 1.0;            ///< d ln(flow) / d ln(distance), for the entrained air
+  double growth = 1.0;  ///< d ln(flow) / d ln(distance), for the entrained air
 };
 
 /// The stream through all planes of a survey, with what the readings add to it.
 struct SurveyStream {
   std::vector<PlaneStream> planes;
-  double noise_factor = 1.0;      ///< of the noise that was found along the sweeps
-  double noise_share = 0.01;      ///< further noise, relative to the speed
-  double drift = 0.0;             ///< of the room's air along the stream
-  double offset = 0.0;            ///< common to all readings: of the probe, of the ambient reading
+  double noise_factor = 1.0;  ///< of the noise that was found along the sweeps
+  double noise_share = 0.01;  ///< further noise, relative to the speed
+  double drift = 0.0;         ///< of the room's air along the stream
+  double offset = 0.0;        ///< common to all readings: of the probe, of the ambient reading
 };
 
 /// What the prior is given.
 struct StreamScales {
-  double length_m = 1.0;          ///< half width that the outlet lets expect at the reference plane
-  double speed_m_s = 1.0;         ///< mean of the three highest readings, or the speed expected
-  std::vector<double> downstream; ///< of each plane, in units of length_m, rising
-  std::size_t reference = 0;      ///< plane that parameters are stated at
+  double length_m = 1.0;   ///< half width that the outlet lets expect at the reference plane
+  double speed_m_s = 1.0;  ///< mean of the three highest readings, or the speed expected
+  std::vector<double> downstream;  ///< of each plane, in units of length_m, rising
+  std::size_t reference = 0;       ///< plane that parameters are stated at
   OutletShape shape = OutletShape::round;
   double extent_y = 0.0, extent_z = 0.0;  ///< of the outlet, in units of length_m
-  double offset_sd = 0.0;         ///< in units of speed_m_s
-  double drift_sd = 0.0;          ///< slab of the drift along the stream; 0: the air was read
+  double offset_sd = 0.0;                 ///< in units of speed_m_s
+  double drift_sd = 0.0;  ///< slab of the drift along the stream; 0: the air was read
 };
 
 /// Half width of the stream that an outlet of this shape sends out, across its narrow side for a
@@ -66,22 +66,20 @@ inline constexpr double drift_probability = 0.5;
 /// moves at 0.15 m/s at most, whichever way.
 inline constexpr double drift_of_room_m_s = 0.06;
 
-/// Every parameter as a function of standard normal variables. The table of priors with their
-/// sources stands in DEVELOPERS.md; it is this class.
+/// Every parameter of a stream of so many cores as a function of standard normal variables. The
+/// table of priors with their sources stands in DEVELOPERS.md; it is this class.
 class StreamPrior {
  public:
-  explicit StreamPrior(const StreamScales& scales);
+  /// @param cores  1 to the length of probabilities()
+  StreamPrior(const StreamScales& scales, int cores);
+
+  /// Of 1, 2, ... cores.
+  [[nodiscard]] static std::vector<double> probabilities(OutletShape shape);
 
   /// Length of the vector that `stream` takes.
   [[nodiscard]] std::size_t dimension() const;
-  /// The sampler starts with as many of each number of cores; what the prior thinks of a number is
-  /// its weight.
-  [[nodiscard]] int cores(std::span<const double> z) const;
-  [[nodiscard]] double log_weight(std::span<const double> z) const;
-  /// The entry that says how many cores there are.
-  [[nodiscard]] std::size_t chooser() const;
-  /// The entries that a stream of 1, 2, ... cores is made of, rising, without the chooser.
-  [[nodiscard]] std::vector<std::vector<std::size_t>> entries() const;
+  /// The entries that the stream is made of, rising.
+  [[nodiscard]] std::vector<std::size_t> entries() const;
   /// Entries that change how far readings scatter, but no mean.
   [[nodiscard]] static std::vector<std::size_t> spreads();
   /// Whether the stream in this plane depends on the entry.
@@ -91,12 +89,14 @@ class StreamPrior {
  private:
   void first_core(std::span<const double> z, PlaneStream& s) const;
   void further_core(std::span<const double> z, PlaneStream& s) const;
-  PlaneStream carried(const PlaneStream& at_reference, std::span<const double> z,
+  PlaneStream carried(const PlaneStream& at_reference,
+                      std::span<const double> z,
                       std::size_t plane) const;
 
   StreamScales scales_;
+  int cores_ = 1;
   bool slot_ = false;
-  bool tall_ = true;              ///< slot: its long side stands
+  bool tall_ = true;  ///< slot: its long side stands
   NormalMixture amplitude_, centre_, far_centre_, size_, far_size_, short_, long_;
   NormalMixture flatness_, tail_, dip_, roundness_, ends_, bumps_, rings_, lobes_, ratio_;
   NormalMixture growth_, momentum_, flattening_, own_speed_, own_width_, own_centre_, drift_;

@@ -20,7 +20,7 @@ SurveyLikelihood::SurveyLikelihood(const StreamPrior& prior,
 
 double SurveyLikelihood::log_likelihood(std::span<const double> z) {
   const SurveyStream s = prior_.stream(z);
-  double sum = prior_.log_weight(z);
+  double sum = 0.0;
   for (std::size_t p = 0; p < planes_.size(); ++p) {
     if (is_read(readings_[p])) {
       sum += planes_[p].log_likelihood(s.planes[p], s);
@@ -32,17 +32,17 @@ double SurveyLikelihood::log_likelihood(std::span<const double> z) {
 SamplerTarget SurveyLikelihood::target(std::function<bool()> stop) {
   SamplerTarget t;
   t.dimension = prior_.dimension();
-  t.chooser = prior_.chooser();
   t.active = prior_.entries();
-  t.kind = [this](std::span<const double> z) { return prior_.cores(z) - 1; };
   t.stop = std::move(stop);
   t.log_likelihood = [this](std::span<const double> z) { return log_likelihood(z); };
   return t;
 }
 
 ModeSearch SurveyLikelihood::search() {
-  return {[this](std::span<const double> z, const std::vector<std::size_t>& entries,
-                 const std::vector<double>& steps, std::vector<double>& hessian,
+  return {[this](std::span<const double> z,
+                 const std::vector<std::size_t>& entries,
+                 const std::vector<double>& steps,
+                 std::vector<double>& hessian,
                  std::vector<double>& gradient) {
             add_normal_equations(z, entries, steps, hessian, gradient);
           },

@@ -16,7 +16,6 @@ class SurveyLikelihood {
   /// @param prior, readings  must outlive this
   SurveyLikelihood(const StreamPrior& prior, const std::vector<PlaneReadings>& readings);
 
-  /// Log likelihood, and the weight of the number of cores.
   [[nodiscard]] double log_likelihood(std::span<const double> z);
 
   /// What the sampler and the search for modes ask. They hold this.
