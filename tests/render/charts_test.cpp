@@ -136,6 +136,51 @@ TEST(Overlay, KeepsALineForAFanAndAWeightForASetting) {
   EXPECT_TRUE(says(canvas, "teal at high"));
 }
 
+OverlayInput many_fans(int count) {
+  OverlayInput input;
+  for (int i = 0; i < count; ++i) {
+    ProfileLine line = test::sample_profile({}, 2.0, 0.2, 0.0, -1.0, 1.0);
+    line.support.clear();
+    line.readings.clear();
+    for (double& half : line.half_interval_m_s) {
+      half = 0.01 * (i + 1);
+    }
+    input.curves.push_back({"fan " + std::to_string(i), "1", line, {}});
+  }
+  return input;
+}
+
+TEST(Overlay, ShowsTheIntervalOfEachPeakWhereBandsWouldHideEachOther) {
+  const Canvas few = draw_overlay(many_fans(6));
+  EXPECT_TRUE(error_bars(few).empty());
+  const Canvas many = draw_overlay(many_fans(8));
+  EXPECT_TRUE(says(many, "95 % interval of the peak"));
+  const std::vector<Path> bars = error_bars(many);
+  ASSERT_EQ(bars.size(), 9U);  // the last is the legend's
+  const double unit = label_y(many, "0.0") - label_y(many, "1.0");
+  for (std::size_t i = 0; i < 8; ++i) {
+    const std::vector<Point>& bar = bars[i].lines[0];
+    EXPECT_NEAR(std::fabs(bar[0].y - bar[1].y), 0.02 * static_cast<double>(i + 1) * unit, 1e-6);
+    EXPECT_EQ(bars[i].stroke.paint.series, static_cast<int>(i));
+    for (std::size_t k = 0; k < i; ++k) {
+      EXPECT_GT(std::fabs(bar[0].x - bars[k].lines[0][0].x), 6.0);
+    }
+  }
+}
+
+TEST(Overlay, DrawsEachFanAlikeWhereEachHasOneLine) {
+  OverlayInput input = many_fans(2);
+  input.curves[1].setting = "12";
+  std::vector<double> widths;
+  for (const Path& path : all_of<Path>(draw_overlay(input))) {
+    if (!path.closed && path.stroke.paint.tone == Tone::series && path.lines[0].size() > 20) {
+      widths.push_back(path.stroke.width);
+    }
+  }
+  ASSERT_EQ(widths.size(), 2U);
+  EXPECT_EQ(widths[0], widths[1]);
+}
+
 ScheduleChartInput schedule() {
   ScheduleChartInput input;
   input.title = "Herb loft";
@@ -218,6 +263,23 @@ TEST(ThrustChart, PutsNumbersAtTheirNumbersAndWordsSideBySide) {
               1e-6);
 }
 
+TEST(ThrustChart, NamesEachOfTwelveSettingsOnAPhone) {
+  std::vector<std::string> names;
+  for (int i = 1; i <= 12; ++i) {
+    names.push_back(std::to_string(i));
+  }
+  ThrustChartInput input = settings(names);
+  input.fans[0].fan = "a fan with a long name";
+  input.width = phone_width;
+  std::vector<std::string> found;
+  for (const Text& text : all_of<Text>(draw_thrust_chart(input))) {
+    if (text.turn_deg == 90.0) {
+      found.push_back(text.words);
+    }
+  }
+  EXPECT_EQ(found, names);
+}
+
 TEST(ThrustChart, KeepsErrorBarsOfEqualFansApart) {
   const std::vector<Path> bars = error_bars(draw_thrust_chart(settings({"1", "2"})));
   ASSERT_EQ(bars.size(), 5U);  // the last is the legend's
@@ -292,6 +354,16 @@ TEST(Ranking, BracketsOnlyWhatDoesNotDiffer) {
   EXPECT_FALSE(says(clear, "="));
   EXPECT_FALSE(says(clear, "no difference at 95 %"));
   EXPECT_THROW((void)draw_ranking({}), InputError);
+}
+
+TEST(Ranking, KeepsLongNamesWholeAndMarksThemAsPredicted) {
+  RankingInput input;
+  input.unit = "N";
+  const std::string name = "little ringed plover between medium low and medium high";
+  input.bars = {{name, {0.95, 0.02, 0.91, 0.99}, 1, 0, true}};
+  EXPECT_TRUE(says(draw_ranking(input), name + " *\n"));
+  input.width = phone_width;
+  EXPECT_TRUE(says(draw_ranking(input), "\u2026 *\n"));
 }
 
 TEST(Ranking, DrawsBarsAsLongAsTheirValues) {
