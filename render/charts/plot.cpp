@@ -251,7 +251,9 @@ double side_name_room(const std::vector<std::string>& names, double canvas_width
   for (const std::string& name : names) {
     widest = std::max(widest, text_width(name, smallest_text));
   }
-  return widest == 0.0 ? 0.0 : std::min(widest + 2.0, canvas_width / 3.0) + leader_room(canvas_width);
+  return widest == 0.0
+             ? 0.0
+             : std::min(widest + 2.0, canvas_width / 3.0) + leader_room(canvas_width);
 }
 
 double side_name_height(std::size_t names) { return name_height * static_cast<double>(names); }
