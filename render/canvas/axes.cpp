@@ -60,7 +60,8 @@ double x_label_height(const Axis& x) {
 
 void draw_x_labels(Canvas& canvas, const Panel& panel) {
   const double top = panel.box.bottom + tick_length + label_gap;
-  const double gap = panel.x.upright ? 0.0 : 5.0;
+  // The box of a text keeps room for accents, which may pass between upright labels.
+  const double gap = panel.x.upright ? -0.06 * tick_text : 5.0;
   double taken = -1e300;
   for (std::size_t i = 0; i < panel.x.ticks.size(); ++i) {
     Text label{{panel.px(panel.x.ticks[i]), top + 0.76 * tick_text},

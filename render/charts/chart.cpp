@@ -54,25 +54,28 @@ double draw_legend(Canvas& canvas,
   }
   Point at = top_left;
   for (const LegendEntry& entry : entries) {
-    const double most = width - legend_sample_width - gap;
+    const double sample = entry.sample ? legend_sample_width + gap : 0.0;
+    const double most = width - sample;
     const std::vector<std::string> lines = wrap_text(entry.words, smallest_text, false, most, 3);
     double widest = 0.0;
     for (const std::string& line : lines) {
       widest = std::max(widest, text_width(line, smallest_text));
     }
-    const double wide = legend_sample_width + gap + widest;
+    const double wide = sample + widest;
     if (at.x > top_left.x && at.x + wide > top_left.x + width) {
       at = {top_left.x, at.y + row_height};
     }
     double middle = at.y + row_height / 2.0;
-    entry.sample(canvas,
-                 {at.x,
-                  middle - legend_sample_height / 2.0,
-                  at.x + legend_sample_width,
-                  middle + legend_sample_height / 2.0});
+    if (entry.sample) {
+      entry.sample(canvas,
+                   {at.x,
+                    middle - legend_sample_height / 2.0,
+                    at.x + legend_sample_width,
+                    middle + legend_sample_height / 2.0});
+    }
     for (const std::string& line : lines) {
       Text text{
-          {at.x + legend_sample_width + gap, middle + 0.36 * smallest_text}, line, smallest_text};
+          {at.x + sample, middle + 0.36 * smallest_text}, line, smallest_text};
       canvas.text(std::move(text));
       middle += 1.2 * smallest_text;
     }

@@ -28,7 +28,8 @@ double draw_paragraphs(Canvas& canvas,
 /// Whether a chart of rows has so little width that names stand over their bars.
 [[nodiscard]] inline bool names_over_bars(double width) { return width < 600.0; }
 
-/// One entry of a legend: a sample drawn into a box of legend_sample size, and words.
+/// One entry of a legend: a sample drawn into a box of legend_sample size, and words; without a
+/// sample words alone.
 struct LegendEntry {
   std::function<void(Canvas&, const Box&)> sample;
   std::string words;

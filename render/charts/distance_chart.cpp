@@ -27,7 +27,6 @@ Canvas draw_distance_chart(const DistanceChartInput& input) {
     farthest = std::max(farthest, range_of(line.distance_m).high);
     largest.push_back(line.value.back().value);
   }
-  const std::vector<FanLook> looks = fan_looks(names, input.styles);
   Plot plot{input.title, input.subtitle, {}, input.value_title};
   plot.x = [&](double room) {
     const double around = 0.06 * std::max(farthest - nearest, 1.0);
@@ -41,9 +40,11 @@ Canvas draw_distance_chart(const DistanceChartInput& input) {
   plot.description = input.value_title + " against " + input.distance_title + ". ";
   LinesShown shown = lines_shown(names, largest);
   plot.legend = std::move(shown.legend);
-  for (const std::size_t i : shown.lines) {
+  const std::vector<FanLook> looks = fan_looks(chosen(names, shown.lines), input.styles);
+  for (std::size_t n = 0; n < shown.lines.size(); ++n) {
+    const std::size_t i = shown.lines[n];
     const DistanceLine& line = input.lines[i];
-    const FanLook& look = looks[i];
+    const FanLook& look = looks[n];
     plot.lines.push_back({look.name, look.style, look.weight, {}, line.measured});
     for (std::size_t k = 0; k < line.value.size(); ++k) {
       const std::string words = with_unit(number_text(line.distance_m[k]), input.distance_unit) +

@@ -59,7 +59,7 @@ Canvas draw_overlay(const OverlayInput& input) {
     peaks.push_back(range_of(curve.across.speed_m_s).high);
   }
   const LinesShown shown = lines_shown(names, peaks);
-  const std::vector<FanLook> looks = fan_looks(names, input.styles);
+  const std::vector<FanLook> looks = fan_looks(chosen(names, shown.lines), input.styles);
   ProfilesInput profiles;
   profiles.title = input.title;
   profiles.subtitle = input.subtitle;
@@ -68,8 +68,9 @@ Canvas draw_overlay(const OverlayInput& input) {
   profiles.names_at_peaks = true;
   profiles.legend = shown.legend;
   const double reach = half_span_of_streams(input.curves);
-  for (const std::size_t i : shown.lines) {
-    const auto dressed = [&look = looks[i], reach](ProfileLine line) {
+  for (std::size_t n = 0; n < shown.lines.size(); ++n) {
+    const std::size_t i = shown.lines[n];
+    const auto dressed = [&look = looks[n], reach](ProfileLine line) {
       line.name = look.name;
       line.style = look.style;
       line.weight = look.weight;

@@ -13,9 +13,10 @@ namespace {
 
 constexpr double marker_size = 8.0;
 constexpr double name_height = 16.0;
-constexpr double leader_room = 32.0;
 constexpr std::size_t most_bands = 4;
-constexpr std::size_t most_lines = 24;
+
+/// Between a panel and the names beside it [px].
+double leader_room(double canvas_width) { return is_slim(canvas_width) ? 20.0 : 32.0; }
 
 /// A point with its place on the canvas.
 struct Mark {
@@ -250,7 +251,9 @@ double side_name_room(const std::vector<std::string>& names, double canvas_width
   for (const std::string& name : names) {
     widest = std::max(widest, text_width(name, smallest_text));
   }
-  return widest == 0.0 ? 0.0 : std::min(widest + 2.0, canvas_width / 3.0) + leader_room;
+  return widest == 0.0
+             ? 0.0
+             : std::min(widest + 2.0, canvas_width / 3.0) + leader_room(canvas_width);
 }
 
 double side_name_height(std::size_t names) { return name_height * static_cast<double>(names); }
@@ -268,7 +271,7 @@ void draw_side_names(Canvas& canvas, const Panel& panel, std::vector<SideName> n
   for (std::size_t i = y.size(); i-- > 0; lowest = y[i] - name_height) {
     y[i] = std::min(y[i], lowest);
   }
-  const double left = panel.box.right + leader_room;
+  const double left = panel.box.right + leader_room(canvas.width);
   const double room = canvas.width - left - 2.0;
   for (std::size_t i = 0; i < names.size(); ++i) {
     const LineStyle& style = names[i].style;
@@ -283,57 +286,6 @@ void draw_side_names(Canvas& canvas, const Panel& panel, std::vector<SideName> n
     draw_marker(canvas, style.marker, {left - 8.0, y[i]}, 7.0, style.paint);
     canvas.text(std::move(words));
   }
-}
-
-int FirstMet::number(const std::string& word) {
-  const auto found = std::find(words_.begin(), words_.end(), word);
-  const auto place = found - words_.begin();
-  if (found == words_.end()) {
-    words_.push_back(word);
-  }
-  return static_cast<int>(place);
-}
-
-int style_of(const FanStyles& styles, FirstMet& met, const std::string& fan) {
-  const auto found = styles.find(fan);
-  return found != styles.end() ? found->second : met.number(fan);
-}
-
-std::vector<FanLook> fan_looks(const std::vector<FanSetting>& lines, const FanStyles& styles) {
-  constexpr double thinnest = 1.2;
-  constexpr double thickest = 3.4;
-  FirstMet fans, settings;
-  for (const FanSetting& line : lines) {
-    settings.number(line.setting);
-  }
-  const double step =
-      settings.size() > 1 ? (thickest - thinnest) / static_cast<double>(settings.size() - 1) : 0.0;
-  std::vector<FanLook> looks;
-  for (const FanSetting& line : lines) {
-    const double weight =
-        settings.size() > 1 ? thinnest + step * settings.number(line.setting) : 2.0;
-    looks.push_back({style_of(styles, fans, line.fan), weight, line.name()});
-  }
-  return looks;
-}
-
-LinesShown lines_shown(const std::vector<FanSetting>& lines, const std::vector<double>& largest) {
-  LinesShown shown;
-  FirstMet fans;
-  for (std::size_t i = 0; i < lines.size(); ++i) {
-    const auto fan = static_cast<std::size_t>(fans.number(lines[i].fan));
-    if (lines.size() <= most_lines || fan == shown.lines.size()) {
-      shown.lines.push_back(i);
-    } else if (largest[i] > largest[shown.lines[fan]]) {
-      shown.lines[fan] = i;
-    }
-  }
-  if (shown.lines.size() < lines.size()) {
-    shown.legend.push_back({[](Canvas&, const Box&) {},
-                            "each fan at one setting, " + std::to_string(shown.lines.size()) +
-                                " of " + std::to_string(lines.size()) + " lines"});
-  }
-  return shown;
 }
 
 Canvas draw_plot(const Plot& plot) {

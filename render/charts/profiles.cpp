@@ -4,6 +4,7 @@
 #include "render/canvas/number_text.hpp"
 #include "render/charts/grid_field.hpp"
 #include "render/charts/plot.hpp"
+#include "render/charts/profile_peaks.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -19,6 +20,8 @@ constexpr std::size_t smooth_places = 240;
 constexpr std::size_t most_cut_bands = 6;
 
 enum class Cut { across, upright };
+
+bool bands_fit(const std::vector<ProfileLine>& lines) { return lines.size() <= most_cut_bands; }
 
 void check_line(const ProfileLine& line) {
   const std::size_t n = line.at_m.size();
@@ -186,7 +189,9 @@ void draw_cut(Canvas& canvas, const Panel& panel, Cut cut, const ProfilesInput& 
   draw_grid(canvas, panel);
   canvas.items.emplace_back(ClipBegin{panel.box});
   for (const ProfileLine& line : lines) {
-    draw_line_band(canvas, panel, cut, line);
+    if (bands_fit(lines)) {
+      draw_line_band(canvas, panel, cut, line);
+    }
   }
   if (input.starting_speed_m_s) {
     const double v = *input.starting_speed_m_s;
@@ -214,6 +219,7 @@ void draw_cut(Canvas& canvas, const Panel& panel, Cut cut, const ProfilesInput& 
 /// What the lines of a picture hold, and so what a legend has to explain.
 struct Content {
   bool bands = false;
+  bool bars = false;  ///< in place of bands
   bool faint = false;
   bool dots = false;
   bool below = false;
@@ -223,7 +229,7 @@ Content content_of(const ProfilesInput& input) {
   Content content;
   for (const std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
     for (const ProfileLine& line : *lines) {
-      content.bands = content.bands || !line.half_interval_m_s.empty();
+      (bands_fit(*lines) ? content.bands : content.bars) |= !line.half_interval_m_s.empty();
       for (const double support : line.support) {
         content.faint = content.faint || support < least_support;
       }
@@ -248,6 +254,9 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
   const Content content = content_of(input);
   if (content.bands) {
     entries.push_back(band_entry(muted(0.25), input.band_words));
+  }
+  if (content.bars) {
+    entries.push_back(interval_entry(input.band_words + " of the peak"));
   }
   if (content.dots) {
     entries.push_back(marks_entry(
@@ -278,27 +287,6 @@ std::string describe(const ProfilesInput& input) {
   return text + input.remark;
 }
 
-/// Each name at the height of its line's peak.
-std::vector<SideName> names_of(const ProfilesInput& input, const Panel& panel) {
-  std::vector<SideName> names;
-  FirstMet met;
-  for (const ProfileLine& line : input.across) {
-    const std::size_t before = met.size();
-    const auto number = static_cast<std::size_t>(met.number(line.name));
-    Point peak{0.0, 1e300};
-    for (std::size_t i = 0; i < line.at_m.size(); ++i) {
-      const Point p = panel.at(line.at_m[i], line.speed_m_s[i]);
-      peak = p.y < peak.y ? p : peak;
-    }
-    if (met.size() > before) {
-      names.push_back({peak, line.name, line_style(line.style)});
-    } else if (peak.y < names[number].at.y) {
-      names[number].at = peak;
-    }
-  }
-  return names;
-}
-
 }  // namespace
 
 Canvas draw_profiles(const ProfilesInput& given) {
@@ -310,7 +298,7 @@ Canvas draw_profiles(const ProfilesInput& given) {
     for (ProfileLine& line : *lines) {
       check_line(line);
       line = smooth(line);
-      if (lines->size() > most_cut_bands) {
+      if (!bands_fit(*lines) && !input.names_at_peaks) {
         line.half_interval_m_s.clear();
       }
     }
@@ -343,7 +331,10 @@ Canvas draw_profiles(const ProfilesInput& given) {
     panel.x = exact_axis(place_range(input.across), ticks(panel.box.width()), "across y [m]");
     draw_cut(canvas, panel, Cut::across, input);
     if (input.names_at_peaks) {
-      draw_side_names(canvas, panel, names_of(input, panel));
+      if (!bands_fit(input.across)) {
+        draw_peak_bars(canvas, panel, input.across);
+      }
+      draw_side_names(canvas, panel, peak_names(panel, input.across));
     }
     bottom = panel.box.bottom + x_label_room(panel.x);
     from = beside ? panel.box.right + cut_gap : left;

@@ -41,7 +41,8 @@ struct ProfilesInput {
 };
 
 /// Profiles of several planes or fans over each other: the level cut with speed upwards, the
-/// upright cut with height upwards, one speed scale for both. Bands are drawn for up to six lines.
+/// upright cut with height upwards, one speed scale for both. Bands are drawn for up to six lines;
+/// of more lines with names at their peaks, the interval of each peak stands at the panel's right.
 /// A line with a band that has fewer than 200 places is drawn as a smooth curve through them.
 ///
 /// @throws InputError  sizes do not fit, or there is no line

@@ -90,6 +90,9 @@ void draw_bar(Canvas& canvas,
       canvas, {panel.px(bar.value.low_95), middle}, {panel.px(bar.value.high_95), middle}, ink());
 }
 
+/// With a mark where it is predicted.
+std::string name_of(const RankedBar& bar) { return bar.name + (bar.predicted ? " *" : ""); }
+
 std::string describe(const RankingInput& input) {
   std::string text = "Ranking by " + input.value_title + ". ";
   for (const RankedBar& bar : input.bars) {
@@ -122,7 +125,10 @@ Canvas draw_ranking(const RankingInput& input) {
   Canvas canvas;
   canvas.width = input.width;
   canvas.description = describe(input);
-  const bool above = names_over_bars(input.width);
+  const bool above = names_over_bars(input.width) ||
+                     std::any_of(input.bars.begin(), input.bars.end(), [](const RankedBar& bar) {
+                       return text_width(name_of(bar), plain_text) > widest_name;
+                     });
   const double row_height = above ? 44.0 : input.bars.size() > 20 ? 22.0 : 30.0;
   const double top = draw_heading(canvas, input.title, input.subtitle) + 4.0;
   double name_room = 0.0;
@@ -132,7 +138,7 @@ Canvas draw_ranking(const RankingInput& input) {
   const std::vector<std::string> values = value_texts(input);
   for (std::size_t i = 0; i < input.bars.size(); ++i) {
     const RankedBar& bar = input.bars[i];
-    name_room = std::max(name_room, std::min(widest_name, text_width(bar.name, plain_text)));
+    name_room = std::max(name_room, std::min(widest_name, text_width(name_of(bar), plain_text)));
     value_room = std::max(value_room, text_width(values[i], smallest_text));
     shared = shared || (i > 0 && input.bars[i - 1].place == bar.place);
     place_room =
@@ -157,8 +163,12 @@ Canvas draw_ranking(const RankingInput& input) {
     const double baseline = above ? row + 16.0 : middle + 0.36 * plain_text;
     Text name{
         {above ? left + 5.0 : panel.box.left - 10.0, baseline},
-        shorten(
-            bar.name, plain_text, false, above ? right - left - value_room - 12.0 : widest_name),
+        shorten(bar.name,
+                plain_text,
+                false,
+                (above ? right - left - value_room - 12.0 : widest_name) -
+                    (bar.predicted ? text_width(" *", plain_text) : 0.0)) +
+            (bar.predicted ? " *" : ""),
         plain_text,
         above ? Anchor::start : Anchor::end};
     name.seam = paper();

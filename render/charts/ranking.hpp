@@ -27,7 +27,8 @@ struct RankingInput {
 };
 
 /// Level bars with error bars for the 95 % intervals, best on top; where there is
-/// little width, names and values stand over the bars. Bars that share a place are
+/// little width, or a name is long, names and values stand over the bars. A name that is predicted
+/// carries " *", also where it is shortened. Bars that share a place are
 /// held together by a bracket and their place carries "=".
 ///
 /// @throws InputError  there is no bar

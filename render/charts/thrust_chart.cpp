@@ -65,7 +65,7 @@ Axis setting_axis(const Settings& settings, double room) {
   });
   for (const std::size_t i : order) {
     axis.ticks.push_back(settings.places[i]);
-    axis.labels.push_back(shorten(settings.names.words()[i], smallest_text, false, 90.0));
+    axis.labels.push_back(shorten(settings.names.words()[i], smallest_text, false, 120.0));
   }
   return axis;
 }

@@ -70,7 +70,7 @@ void close_with_repeat(Page& page, const Comparison& c, const PageOptions& optio
   if (!options.command.empty()) {
     page.command(options.command);
   }
-  page.table(entries_table(c));
+  folded_tables(page, {entries_table(c)});
   const SharedErrors& shared = c.options.shared;
   page.paragraph(shared.same_probe
                      ? "One probe read all planes, so its scale error cancels in differences."
@@ -94,7 +94,7 @@ void add_thrust(Page& page, const Comparison& c, const CampaignPictures& picture
   }
   page.section("Thrust per setting");
   page.pictures({&pictures.thrust, &pictures.power});
-  page.table(table);
+  folded_tables(page, {table});
   page.note(
       "gf: grams-force, 1000 gf = 9.80665 N. Thrust-derived flow: the square root of outlet area "
       "times thrust over density (uniform outlet). It rates fans; the flow through a plane is "
@@ -222,7 +222,7 @@ void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictur
     side_by_side.push_back(*pictures.growth);
   }
   page.pictures(side_by_side);
-  page.table(growth_table(c));
+  folded_tables(page, {growth_table(c)});
   page.note(
       "Entrainment rate: growth of the flow per metre over the square root of thrust over density; "
       "0.282 is published for a free round jet (Ricou and Spalding 1961). Entrained: the flow of "
@@ -338,7 +338,7 @@ std::string session_page(const BalanceSession& session,
   open_with_summary(page, comparison, first);
   body(page, comparison, pictures);
   page.section("At the balance");
-  page.table(repeats_table(thrust));
+  folded_tables(page, {repeats_table(thrust)});
   page.note(
       "Own \xC2\xB1: without the lever's contribution, which all settings share, so that it "
       "cancels "

@@ -187,7 +187,7 @@ render::RankingInput ranking_input(const Comparison& c, const Ranking& ranking, 
     }
     predicted = predicted || r.predicted;
     input.bars.push_back(
-        {(r.where.empty() ? c.entries[r.entry].name() : r.where) + (r.predicted ? " *" : ""),
+        {r.where.empty() ? c.entries[r.entry].name() : r.where,
          e,
          static_cast<int>(r.place),
          styles.at(c.entries[r.entry].series()),

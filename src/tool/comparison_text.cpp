@@ -157,7 +157,7 @@ std::string notes_text(std::span<const std::string> warnings,
   std::string text = warnings.empty() && remarks.empty() ? "" : "\nNotes:\n";
   for (const auto& list : {warnings, remarks}) {
     for (const std::string& note : list) {
-      text += "  - " + note + "\n";
+      text += wrapped("  - " + note, 4);
     }
   }
   return text;

@@ -1,5 +1,6 @@
 #include "tool/map_text.hpp"
 
+#include "sweepflux/base/combination.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/survey_summary.hpp"
@@ -187,6 +188,14 @@ std::string stream_text(const SurveyResult& result) {
                                    "N",
                                    s.momentum_constant ? "constant along the stream"
                                                        : "NOT constant along the stream");
+  std::vector<double> planes;
+  for (const PlaneResult& plane : result.planes) {
+    if (std::isfinite(plane.momentum_flux_n.value)) {
+      planes.push_back(plane.momentum_flux_n.value);
+    }
+  }
+  const std::string outside = outside_parts_words(s.momentum_flux_n.value, planes);
+  text += outside.empty() ? "" : wrapped("    (" + outside + ")", 4);
   text += estimate_line("virtual origin", *s.virtual_origin_m, "m", "from the outlet, downstream positive");
   text += estimate_line("spread rate", *s.spread_rate, "", "round free jet: 0.094");
   return text + estimate_line("entrainment", *s.entrainment_rate, "", "round free jet: 0.282");

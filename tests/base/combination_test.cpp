@@ -156,6 +156,25 @@ TEST(combine, a_shared_error_stays_whole_and_favours_no_low_value) {
   EXPECT_GT(c.value.standard_uncertainty, 0.2 * c.value.value);
 }
 
+TEST(combine, says_where_a_combined_value_lies_outside_of_its_parts) {
+  // Two values by one meter, the second with thrice its error [JCGM 100, F.1.2]: by hand the best
+  // weights are 1.39 and -0.39.
+  Covariance covariance(2);
+  covariance.add(0, 0, 0.01 * 0.01 + 0.02 * 0.02);
+  covariance.add(1, 1, 0.01 * 0.01 + 0.06 * 0.06);
+  covariance.add(0, 1, 0.02 * 0.06);
+  const std::vector<double> values{1.00, 0.95};
+  const WeightedMean mean = weighted_mean(values, covariance);
+  EXPECT_NEAR(mean.weights[0], (0.0037 - 0.0012) / (0.0005 + 0.0037 - 0.0024), 1e-9);
+  EXPECT_GT(mean.value, 1.0);
+  EXPECT_NE(outside_parts_words(mean.value, values).find("lies above each of its parts"),
+            std::string::npos);
+  EXPECT_NE(outside_parts_words(0.9, values).find("lies below each of its parts"),
+            std::string::npos);
+  EXPECT_EQ(outside_parts_words(0.97, values), "");
+  EXPECT_EQ(outside_parts_words(0.97, std::vector<double>{1.0}), "");
+}
+
 TEST(combine, agreeing_values_are_known_better_than_each_and_disagreeing_ones_worse) {
   const std::vector<Contribution> agreeing{{1.00, 0.02, {}, "a"}, {1.01, 0.02, {}, "b"}};
   const Combination good = combine(agreeing);

@@ -71,6 +71,27 @@ TEST(combine_entries, days_that_differ_by_more_than_they_state_are_reported_and_
   EXPECT_TRUE(reported);
 }
 
+TEST(combine_entries, quantities_that_disagree_make_one_note_a_row) {
+  FanAtSetting first = from(on_balance("heron", "3", 1.00, 0.01), "a");
+  FanAtSetting second = from(on_balance("heron", "3", 3.00, 0.01), "b");
+  first.planes = {plane(1.5, 0.50, 0.02, 1.0, 0.03)};
+  second.planes = {plane(1.5, 0.70, 0.02, 1.0, 0.03)};
+  const Comparison c = compare({first, second});
+  std::vector<std::string> notes;
+  for (const std::string& w : c.warnings) {
+    if (w.find("Birge") != std::string::npos) {
+      notes.push_back(w);
+    }
+  }
+  ASSERT_EQ(notes.size(), 1u);
+  EXPECT_NE(notes[0].find("heron at 3: 2 measurements of the thrust differ"), std::string::npos)
+      << notes[0];
+  EXPECT_NE(notes[0].find("chance below 0.01 %"), std::string::npos) << notes[0];
+  EXPECT_NE(notes[0].find("So do those of the volume flow at 1.5 m (Birge ratio"),
+            std::string::npos)
+      << notes[0];
+}
+
 TEST(combine_entries, planes_near_each_other_combine_and_others_stay) {
   FanAtSetting first = from(on_balance("heron", "3", 1.0, 0.01), "a");
   FanAtSetting second = from(on_balance("heron", "3", 1.0, 0.01), "b");
@@ -120,6 +141,17 @@ TEST(variants, a_filter_taken_out_is_a_row_of_its_own_and_its_effect_is_stated_w
   EXPECT_NE(d.words.find("heron at 3, filter out against the fan unchanged: thrust +0.1"),
             std::string::npos)
       << d.words;
+}
+
+TEST(variants, names_with_a_comma_are_parted_by_semicolons) {
+  FanAtSetting in = on_balance("heron", "3", 1.00, 0.01);
+  FanAtSetting out = in;
+  out.variant = "filter out";
+  const Comparison c = compare({out, in, on_balance("teal", "1", 1.0, 0.01),
+                                on_balance("wren", "1", 0.1, 0.001)});
+  EXPECT_NE(c.summary.front().find("not different from heron at 3, filter out; and teal at 1"),
+            std::string::npos)
+      << c.summary.front();
 }
 
 TEST(campaign_check, pairs_of_rows_tell_the_probes_scale_and_the_flows_without_it) {

@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace sweepflux {
@@ -59,6 +60,9 @@ TEST(probe_check, a_survey_that_differs_from_all_others_is_named_and_widens_the_
   EXPECT_FALSE(check.explains_all);
   ASSERT_TRUE(check.stands_out);
   EXPECT_EQ(check.pairs[*check.stands_out].name, "odd one");
+  EXPECT_TRUE(std::any_of(check.words.begin(), check.words.end(), [](const std::string& words) {
+    return words.find("look there first. Without it the scale is 1.0") != std::string::npos;
+  }));
   pairs.back() = pair("even one", 1.0, 1.0);
   EXPECT_GT(check.scale.standard_uncertainty, 2.0 * check_probe(pairs).scale.standard_uncertainty);
 }

@@ -57,6 +57,23 @@ TEST(equal_sound, nothing_is_carried_past_a_fans_settings_or_to_another_meter) {
   EXPECT_EQ(c.equal_sounds.front().series, "heron");
 }
 
+TEST(seat, one_that_the_files_share_is_asked_of_settings_that_were_only_weighed) {
+  FanAtSetting mapped = on_balance("heron", "3", 1.0, 0.01);
+  mapped.seat = Seat{3.0, 0.0, 0.9, 0.6};
+  const FanAtSetting weighed = on_balance("heron", "1", 0.1, 0.01);
+  const FanAtSetting other = on_balance("teal", "1", 0.2, 0.01);
+  EXPECT_EQ(compare({mapped, weighed, other}).seats.size(), 3u);
+  // Another seat for another fan: each fan keeps its own, and a third has none.
+  FanAtSetting elsewhere = other;
+  elsewhere.seat = Seat{2.0, 0.0, 0.9, 0.6};
+  const Comparison c =
+      compare({mapped, weighed, elsewhere, on_balance("wren", "1", 0.1, 0.01)});
+  ASSERT_EQ(c.seats.size(), 3u);
+  for (const SeatSpeed& s : c.seats) {
+    EXPECT_EQ(s.seat.distance_m, c.entries[s.entry].fan == "teal" ? 2.0 : 3.0);
+  }
+}
+
 TEST(seat, a_map_there_is_read_off_and_elsewhere_the_prediction_falls_with_distance_off_axis) {
   FanAtSetting e = on_balance("heron", "3", 1.0, 0.01);
   e.air_temperature_k = Measured{295.15, 0.5};

@@ -2,6 +2,7 @@
 
 #include "render/canvas/canvas.hpp"
 
+#include <stdexcept>
 #include <string>
 #include <variant>
 #include <vector>

@@ -107,35 +107,6 @@ TEST(Profiles, RefuseListsThatDoNotFit) {
   EXPECT_THROW((void)draw_profiles(input), InputError);
 }
 
-TEST(Overlay, KeepsALineForAFanAndAWeightForASetting) {
-  OverlayInput input;
-  input.title = "Loft fans";
-  for (const std::string fan : {"heron", "teal"}) {
-    for (const std::string setting : {"low", "high"}) {
-      ProfileLine line = test::sample_profile({}, 2.0, 0.2, 0.0, -1.0, 1.0);
-      line.support.clear();
-      line.readings.clear();
-      line.half_interval_m_s.clear();
-      input.curves.push_back({fan, setting, line, {}});
-    }
-  }
-  std::vector<Path> lines;
-  const Canvas canvas = draw_overlay(input);
-  for (const Path& path : all_of<Path>(canvas)) {
-    if (path.stroke.paint.tone == Tone::series && path.lines[0].size() > 20) {
-      lines.push_back(path);
-    }
-  }
-  ASSERT_EQ(lines.size(), 4U);
-  EXPECT_EQ(lines[0].stroke.paint.series, lines[1].stroke.paint.series);
-  EXPECT_NE(lines[0].stroke.paint.series, lines[2].stroke.paint.series);
-  EXPECT_EQ(lines[0].stroke.dashes, lines[1].stroke.dashes);
-  EXPECT_NE(lines[0].stroke.dashes, lines[2].stroke.dashes);
-  EXPECT_LT(lines[0].stroke.width, lines[1].stroke.width);
-  EXPECT_EQ(lines[0].stroke.width, lines[2].stroke.width);
-  EXPECT_TRUE(says(canvas, "teal at high"));
-}
-
 ScheduleChartInput schedule() {
   ScheduleChartInput input;
   input.title = "Herb loft";
@@ -218,6 +189,23 @@ TEST(ThrustChart, PutsNumbersAtTheirNumbersAndWordsSideBySide) {
               1e-6);
 }
 
+TEST(ThrustChart, NamesEachOfTwelveSettingsOnAPhone) {
+  std::vector<std::string> names;
+  for (int i = 1; i <= 12; ++i) {
+    names.push_back(std::to_string(i));
+  }
+  ThrustChartInput input = settings(names);
+  input.fans[0].fan = "a fan with a long name";
+  input.width = phone_width;
+  std::vector<std::string> found;
+  for (const Text& text : all_of<Text>(draw_thrust_chart(input))) {
+    if (text.turn_deg == 90.0) {
+      found.push_back(text.words);
+    }
+  }
+  EXPECT_EQ(found, names);
+}
+
 TEST(ThrustChart, KeepsErrorBarsOfEqualFansApart) {
   const std::vector<Path> bars = error_bars(draw_thrust_chart(settings({"1", "2"})));
   ASSERT_EQ(bars.size(), 5U);  // the last is the legend's
@@ -292,6 +280,16 @@ TEST(Ranking, BracketsOnlyWhatDoesNotDiffer) {
   EXPECT_FALSE(says(clear, "="));
   EXPECT_FALSE(says(clear, "no difference at 95 %"));
   EXPECT_THROW((void)draw_ranking({}), InputError);
+}
+
+TEST(Ranking, KeepsLongNamesWholeAndMarksThemAsPredicted) {
+  RankingInput input;
+  input.unit = "N";
+  const std::string name = "little ringed plover between medium low and medium high";
+  input.bars = {{name, {0.95, 0.02, 0.91, 0.99}, 1, 0, true}};
+  EXPECT_TRUE(says(draw_ranking(input), name + " *\n"));
+  input.width = phone_width;
+  EXPECT_TRUE(says(draw_ranking(input), "\u2026 *\n"));
 }
 
 TEST(Ranking, DrawsBarsAsLongAsTheirValues) {

@@ -67,6 +67,19 @@ WeightedMean weighted_mean(std::span<const double> values, const Covariance& cov
   return mean;
 }
 
+std::string outside_parts_words(double combined, std::span<const double> parts) {
+  if (parts.size() < 2) {
+    return {};
+  }
+  const auto [low, high] = std::minmax_element(parts.begin(), parts.end());
+  if (combined >= *low && combined <= *high) {
+    return {};
+  }
+  return std::string("the combined value lies ") + (combined > *high ? "above" : "below") +
+         " each of its parts: they share errors that do not act on all alike, so their differences "
+         "indicate these errors, which the combination takes off";
+}
+
 Combination combine(std::span<const Contribution> contributions) {
   if (contributions.empty()) {
     throw InputError("combine: one measurement at least is needed");

@@ -74,6 +74,10 @@ struct Combination {
   bool enlarged = false;  ///< the values disagree, so the uncertainty was multiplied by the ratio
 };
 
+/// Why a combined value lies outside of its parts, as a clause without a full stop; empty where it
+/// does not. With errors in common some weights are below zero [JCGM 100, F.1.2; Cox 2002].
+[[nodiscard]] std::string outside_parts_words(double combined, std::span<const double> parts);
+
 /// Combines by covariance. A shared relative error scales with the common value, not with each
 /// value on its own, so that weights do not favour low values (the trap of [Peelle 1987]). Where the
 /// chi square has a chance below 5 %, the uncertainty without the shared causes is multiplied by

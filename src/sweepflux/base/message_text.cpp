@@ -51,6 +51,10 @@ struct Kind {
 
 }  // namespace
 
+std::string chance_text(double chance) {
+  return chance < 1e-4 ? "below 0.01 %" : percent_text(chance);
+}
+
 std::string percent_text(double share) {
   const double percent = 100.0 * share;
   return format_number(std::abs(percent) < 99.5 ? percent : std::round(percent),

@@ -13,6 +13,9 @@ inline constexpr const char* uncertainty_words =
 /// A share as messages print it, two significant digits and from 99.5 % on whole percent: "4.2 %".
 [[nodiscard]] std::string percent_text(double share);
 
+/// A probability as messages print it: the same, from 0.01 % up; "below 0.01 %" under that.
+[[nodiscard]] std::string chance_text(double chance);
+
 /// A length as messages print it, to the millimetre and without zeros at its end: "1.5 m".
 [[nodiscard]] std::string metres_text(double length_m);
 

@@ -50,6 +50,14 @@ Estimate scale_of(double log_scale, double log_u) {
   return {scale, scale * log_u, scale * std::exp(-half), scale * std::exp(half)};
 }
 
+/// Of all pairs: what is their own is widened by the Birge ratio where they disagree.
+Estimate scale_of(const WeightedMean& mean, const Logs& logs) {
+  const double own = propagated_covariance(mean.weights, mean.weights, logs.own);
+  const double common = propagated_covariance(mean.weights, mean.weights, logs.common);
+  const double widen = mean.consistent() ? 1.0 : mean.birge_ratio;
+  return scale_of(mean.value, std::sqrt(widen * widen * own + common));
+}
+
 std::vector<MomentumThrustPair> without(std::span<const MomentumThrustPair> pairs, std::size_t i) {
   std::vector<MomentumThrustPair> left(pairs.begin(), pairs.end());
   left.erase(left.begin() + static_cast<std::ptrdiff_t>(i));
@@ -126,7 +134,8 @@ std::string scale_words(const Estimate& scale) {
              : "reads " + size + (percent > 0.0 ? " high" : " low");
 }
 
-void say(ProbeCheck& result) {
+/// @param without_it  the scale of all other pairs, where one stands out
+void say(ProbeCheck& result, const Estimate& without_it) {
   const std::size_t n = result.pairs.size();
   std::vector<std::string>& said = result.words;
   said.push_back("From " + std::to_string(n) +
@@ -139,7 +148,7 @@ void say(ProbeCheck& result) {
     const std::string figures = "chi square " + format_number(result.chi_square, 3) + " for " +
                                 format_number(result.degrees, 3) + " degree" +
                                 (n == 2 ? "" : "s") + " of freedom, chance " +
-                                percent_text(result.chance);
+                                chance_text(result.chance);
     said.push_back(result.explains_all
                        ? "One factor explains all gaps (" + figures + ")."
                        : "One factor does not explain all gaps (" + figures +
@@ -152,7 +161,10 @@ void say(ProbeCheck& result) {
     const MomentumThrustPair& p = result.pairs[*result.stands_out];
     said.push_back(p.name + " (" + p.survey + ") stands out, by " +
                    format_number(result.checks[*result.stands_out].z_score, 2) +
-                   " standard uncertainties from what the others say: look there first.");
+                   " standard uncertainties from what the others say: look there first. Without it "
+                   "the scale is " +
+                   format_with_uncertainty(without_it.value, without_it.standard_uncertainty, "") +
+                   ".");
   }
   if (result.offset_m_s) {
     const Estimate& d = *result.offset_m_s;
@@ -192,17 +204,17 @@ ProbeCheck check_probe(std::span<const MomentumThrustPair> pairs) {
   result.chance = mean.chance;
   result.birge_ratio = mean.birge_ratio;
   result.explains_all = mean.consistent();
-  const double own = propagated_covariance(mean.weights, mean.weights, logs.own);
-  const double common = propagated_covariance(mean.weights, mean.weights, logs.common);
-  const double widen = result.explains_all ? 1.0 : mean.birge_ratio;
-  result.scale = scale_of(mean.value, std::sqrt(widen * widen * own + common));
+  result.scale = scale_of(mean, logs);
   result.checks = check_each(pairs, logs);
   const auto farthest = std::max_element(
       result.checks.begin(), result.checks.end(), [](const PairCheck& a, const PairCheck& b) {
         return std::abs(a.z_score) < std::abs(b.z_score);
       });
+  Estimate without_it = result.scale;
   if (farthest->stands_out) {
     result.stands_out = static_cast<std::size_t>(farthest - result.checks.begin());
+    const Logs others = logs_of(without(pairs, *result.stands_out));
+    without_it = scale_of(weighted_mean(others.value, others.whole), others);
   }
   double least = 0.0, most = 0.0;
   for (std::size_t i = 0; i < pairs.size(); ++i) {
@@ -212,7 +224,7 @@ ProbeCheck check_probe(std::span<const MomentumThrustPair> pairs) {
   result.scale_if_neglected_low = result.scale.value * std::exp(-0.5 * least);
   result.scale_if_neglected_high = result.scale.value * std::exp(-0.5 * most);
   fit_offset(result, logs);
-  say(result);
+  say(result, without_it);
   return result;
 }
 

@@ -29,7 +29,7 @@ std::string consistency_words(const Consistency& c, const std::string& name) {
   const std::string figures = " (chi square " + format_number(c.chi_square, 3) + " for " +
                               format_number(c.degrees, 3) + " degree" +
                               (c.degrees > 1.0 ? "s" : "") + " of freedom, chance " +
-                              percent_text(c.chance) + ")";
+                              chance_text(c.chance) + ")";
   return c.consistent
              ? what + " agree" + figures + "."
              : what + " differ by more than they state" + figures +
@@ -51,6 +51,7 @@ Merged merge(const std::vector<Part>& parts,
              FanAtSetting& row) {
   Merged merged;
   std::vector<Contribution> contributions;
+  std::vector<double> values;
   // A value without any uncertainty cannot be weighed; then all count alike.
   const bool weighable = std::all_of(parts.begin(), parts.end(), [](const Part& p) {
     return p.value.standard_uncertainty > 0.0;
@@ -66,6 +67,7 @@ Merged merge(const std::vector<Part>& parts,
     merged.weights.assign(parts.size(), 1.0 / static_cast<double>(parts.size()));
   } else {
     for (const Part& p : parts) {
+      values.push_back(p.value.value);
       contributions.push_back({p.value.value, own_uncertainty(p.value, p.shared), {{p.cause, p.shared}}, p.of->source});
     }
     const Combination c = combine(contributions);
@@ -84,6 +86,10 @@ Merged merge(const std::vector<Part>& parts,
                      c.mean.consistent(),
                      {}};
     test.words = consistency_words(test, row.name());
+    if (const std::string outside = outside_parts_words(c.value.value, values); !outside.empty()) {
+      row.warnings.push_back(quantity + (downstream_m ? " at " + metres_text(*downstream_m) : "") +
+                             ": " + outside);
+    }
     row.consistency.push_back(std::move(test));
   }
   for (std::size_t i = 0; i < parts.size(); ++i) {

@@ -114,10 +114,37 @@ void add_sound(Comparison& c) {
   }
 }
 
+bool same_seat(const Seat& a, const Seat& b) {
+  return a.distance_m == b.distance_m && a.across_m == b.across_m && a.height_m == b.height_m &&
+         a.speed_m_s == b.speed_m_s;
+}
+
+/// Of the entry itself, else the one seat that all files of its fan state, else of all fans: a
+/// session at the balance states none, and its settings are asked about all the same.
+std::optional<Seat> seat_of(const Comparison& c, const FanAtSetting& e) {
+  if (c.options.seat || e.seat) {
+    return c.options.seat ? c.options.seat : e.seat;
+  }
+  for (const bool same_fan : {true, false}) {
+    std::vector<const Seat*> stated;
+    for (const FanAtSetting& other : c.entries) {
+      if (other.seat && (!same_fan || other.fan == e.fan)) {
+        stated.push_back(&*other.seat);
+      }
+    }
+    if (!stated.empty()) {
+      const bool one = std::all_of(stated.begin(), stated.end(), [&](const Seat* seat) {
+        return same_seat(*seat, *stated.front());
+      });
+      return one ? std::optional(*stated.front()) : std::nullopt;
+    }
+  }
+  return std::nullopt;
+}
+
 void add_seats(Comparison& c) {
   for (std::size_t i = 0; i < c.entries.size(); ++i) {
-    const std::optional<Seat> seat = c.options.seat ? c.options.seat : c.entries[i].seat;
-    if (seat) {
+    if (const std::optional<Seat> seat = seat_of(c, c.entries[i])) {
       if (auto row = speed_at_seat(c.entries, i, c.predicted, *seat)) {
         c.seats.push_back(std::move(*row));
       } else {

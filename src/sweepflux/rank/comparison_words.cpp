@@ -11,10 +11,15 @@
 namespace sweepflux {
 namespace {
 
+/// "a, b and c"; "a; b, changed; and c" where a name has a comma itself.
 std::string joined(const std::vector<std::string>& names) {
+  const bool commas = std::any_of(names.begin(), names.end(), [](const std::string& name) {
+    return name.find(',') != std::string::npos;
+  });
+  const std::string comma = commas ? "; " : ", ", last = commas ? "; and " : " and ";
   std::string text;
   for (std::size_t i = 0; i < names.size(); ++i) {
-    text += i == 0 ? "" : (i + 1 == names.size() ? " and " : ", ");
+    text += i == 0 ? "" : (i + 1 == names.size() ? last : comma);
     text += names[i];
   }
   return text;
@@ -109,6 +114,32 @@ void say_seats(Comparison& c) {
   }
 }
 
+/// One sentence for the quantity that disagrees most, and one that names the others.
+void say_disagreement(Comparison& c, const FanAtSetting& e) {
+  std::vector<const Consistency*> apart;
+  for (const Consistency& test : e.consistency) {
+    if (!test.consistent) {
+      apart.push_back(&test);
+    }
+  }
+  if (apart.empty()) {
+    return;
+  }
+  std::iter_swap(apart.begin(),
+                 std::max_element(apart.begin(), apart.end(), [](const auto* a, const auto* b) {
+                   return a->birge_ratio < b->birge_ratio;
+                 }));
+  std::vector<std::string> others;
+  for (auto test = apart.begin() + 1; test != apart.end(); ++test) {
+    others.push_back(
+        (*test)->quantity +
+        ((*test)->downstream_m ? " at " + metres_text(*(*test)->downstream_m) : "") +
+        " (Birge ratio " + format_number((*test)->birge_ratio, 2) + ")");
+  }
+  c.warnings.push_back(apart.front()->words +
+                       (others.empty() ? "" : " So do those of the " + joined(others) + "."));
+}
+
 }  // namespace
 
 void say_summary(Comparison& c) {
@@ -157,11 +188,7 @@ void say_summary(Comparison& c) {
 
 void say_warnings(Comparison& c) {
   for (const FanAtSetting& e : c.entries) {
-    for (const Consistency& test : e.consistency) {
-      if (!test.consistent) {
-        c.warnings.push_back(test.words);
-      }
-    }
+    say_disagreement(c, e);
     for (const std::string& w : e.warnings) {
       c.warnings.push_back(e.name() + ": " + w);
     }

@@ -5,6 +5,7 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/campaign_check.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace sweepflux {
@@ -40,12 +41,14 @@ VariantDifference difference_of(const FanAtSetting& before,
                                     own_uncertainty(sides.before, sides.shared) / base);
   d.relative = symmetric_estimate(gap / base, own);
   const std::string at = sides.downstream_m ? " at " + metres_text(*sides.downstream_m) : "";
+  const double u_percent[] = {100.0 * d.relative.standard_uncertainty};
+  const int decimals = std::max(0, column_decimals(u_percent, 1));
+  const auto percent = [decimals](double share) { return fixed_number(100.0 * share, decimals); };
   const std::string change =
       (gap < 0.0 ? "-" : "+") +
       format_with_uncertainty(std::abs(gap), u, sides.unit) + " (" + (gap < 0.0 ? "-" : "+") +
-      format_number(100.0 * std::abs(d.relative.value), 2) + " %, 95 % interval " +
-      format_number(100.0 * d.relative.low_95, 2) + " to " +
-      format_number(100.0 * d.relative.high_95, 2) + " %)";
+      percent(std::abs(d.relative.value)) + " %, 95 % interval " + percent(d.relative.low_95) +
+      " to " + percent(d.relative.high_95) + " %)";
   d.words = after.name() + " against " +
             (before.variant.empty() ? "the fan unchanged" : before.variant) + ": " +
             sides.quantity + at + " " + change +
