@@ -1,5 +1,6 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
+#include "sweepflux/base/fastest_wind.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/delimited/text_cell.hpp"
@@ -188,13 +189,22 @@ void LogDecoder::State::read_value(const CsvRow& row) {
         text.empty() ? none : read_number(text, row.line, values, columns->value_scale);
     if (!std::isnan(number)) {
       sample.value = value_in_si(number, row);
-      if (!std::isnan(sample.value)) {
+      const bool too_fast = format.kind == LogKind::speed && std::abs(sample.value) > fastest_wind_m_s;
+      if (!std::isnan(sample.value) && !too_fast) {
         return;
       }
+      sample.value = none;
       sample.fault = SampleFault::unreadable;
-      fault(row.line,
-            cell_column(row, columns->unit),
-            in_backticks(cell_text(row, columns->unit)) + " is no unit for this value");
+      if (too_fast) {
+        fault(row.line,
+              cell_column(row, columns->value),
+              in_backticks(text) +
+                  " would be a wind of more than 150 m/s: is the unit right? The row is left out");
+      } else {
+        fault(row.line,
+              cell_column(row, columns->unit),
+              in_backticks(cell_text(row, columns->unit)) + " is no unit for this value");
+      }
     } else {
       switch (read_cell_word(text)) {
         case CellWord::missing:

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/clock_mender.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -99,6 +100,7 @@ void ClockMender::give(LogSample sample, double time_s, Event event) {
 void ClockMender::process(const LogSample& sample) {
   if (!started_) {
     started_ = true;
+    first_out_s_ = sample.time_s;
     last_raw_s_ = sample.time_s;
     give(sample, sample.time_s, Event::none);
     return;
@@ -184,10 +186,13 @@ void ClockMender::tell(std::string words) {
 
 std::vector<std::string> ClockMender::warnings() const {
   std::vector<std::string> words = first_words_;
+  if (usual_step_s_ == std::numeric_limits<double>::min() && last_out_s_ == first_out_s_) {
+    words.emplace_back("all rows have the same time: neither settling nor dwells can be told from it");
+  }
   if (gaps_ + jumps_back_ + bad_stamps_ > words.size()) {
-    words.push_back("in all " + std::to_string(gaps_) + " gaps, " + std::to_string(jumps_back_) +
-                    " jumps back of the clock and " + std::to_string(bad_stamps_) +
-                    " stamps that did not fit");
+    words.push_back("in all " + count_text(gaps_, "gap") + ", " +
+                    count_text(jumps_back_, "jump") + " back of the clock and " +
+                    count_text(bad_stamps_, "stamp") + " that did not fit");
   }
   return words;
 }

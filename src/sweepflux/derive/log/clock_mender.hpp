@@ -56,6 +56,7 @@ class ClockMender {
   Keep keep_;
   std::vector<Held> held_;
   bool started_ = false;
+  double first_out_s_ = 0.0;
   double last_raw_s_ = 0.0;
   double last_out_s_ = 0.0;
   double usual_step_s_ = 0.0;
