@@ -161,16 +161,16 @@ TEST(SpoiledLog, OneReadingOfAFewRowsIsNoSweep) {
   test::SimulatedRig rig;
   rig.rate_hz = 10.0;
   const auto samples = rig.stop_and_go();
-  std::vector<LogSample> hurried(samples.begin(), samples.begin() + 63);
-  for (std::size_t stop = 1; stop < 21; ++stop) {  // four rows at each of the others
+  std::vector<LogSample> hurried;
+  for (std::size_t stop = 0; stop < 21; ++stop) {  // four rows at each of the others
     const auto from = samples.begin() + static_cast<std::ptrdiff_t>(63 * stop);
-    hurried.insert(hurried.end(), from, from + 4);
+    hurried.insert(hurried.end(), from, from + (stop == 10 ? 63 : 4));
   }
   for (std::size_t i = 0; i < hurried.size(); ++i) {
     hurried[i].time_s = 0.1 * static_cast<double>(i);
   }
   EXPECT_THROW((void)reduce(test::log_text(hurried)), NumericalError);
-  hurried.resize(63);
+  hurried.assign(samples.begin(), samples.begin() + 63);
   EXPECT_EQ(reduce(test::log_text(hurried)).readings.size(), 1U) << "one rest, and nothing else";
 }
 

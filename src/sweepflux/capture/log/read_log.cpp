@@ -39,6 +39,7 @@ struct LogDecoder::State {
   std::string row_unit;
   UnitScale row_scale;
   bool segment_pending = false;
+  std::size_t lost_pending = 0;
   double arrival_s = 0.0;
 
   [[nodiscard]] bool try_heading(const CsvRow& row);
@@ -150,6 +151,7 @@ void LogDecoder::State::read_time(const CsvRow& row) {
   }
   if (std::isnan(sample.time_s)) {
     ++counts.undated;
+    ++lost_pending;
     fault(row.line,
           cell_column(row, columns->time),
           in_backticks(text) + " is no time; the row is left out");
@@ -262,6 +264,7 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
     return nullptr;
   }
   sample.new_segment = std::exchange(segment_pending, false);
+  sample.lost_before = std::exchange(lost_pending, 0);
   sample.position = none;
   if (columns->position) {
     const std::string_view text = cell_text(row, columns->position);

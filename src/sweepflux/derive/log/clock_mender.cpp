@@ -105,7 +105,7 @@ void ClockMender::process(const LogSample& sample) {
     give(sample, sample.time_s, Event::none);
     return;
   }
-  if (held_.empty() && fits(sample.time_s, 0)) {
+  if (held_.empty() && fits(sample.time_s, sample.lost_before)) {
     const double time_s = last_out_s_ + (sample.time_s - last_raw_s_);
     last_raw_s_ = sample.time_s;
     give(sample, time_s, Event::none);

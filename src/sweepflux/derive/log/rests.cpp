@@ -186,7 +186,7 @@ void RestFinder::add_placed(const LogSample& sample) {
   }
   if (!rest_) {
     rest_ = new_rest(sample, sample.position, sample.time_s);
-    rest_->after_break = sample.new_segment;
+    rest_->after_break = sample.new_segment || sample.lost_before > 0;
   } else if (rest_->rows >= rows_of_a_slip) {
     close(left_);
   }
