@@ -231,6 +231,24 @@ TEST(SpoiledLog, ASweepThatLostMostOfItsStopsIsRefusedWithTheReason) {
   }
 }
 
+TEST(SpoiledLog, FeetAMinuteCalledMetresASecondAreRefusedForWhatTheyAre) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  rig.floor_m_s = 1.0;
+  auto samples = rig.stop_and_go();
+  for (LogSample& sample : samples) {
+    sample.value *= 196.85;
+  }
+  try {
+    (void)reduce(test::log_text(samples));
+    FAIL() << "accepted";
+  } catch (const Error& error) {
+    EXPECT_NE(std::string(error.what()).find("more than 150 m/s: is the unit right?"),
+              std::string::npos)
+        << error.what();
+  }
+}
+
 TEST(SpoiledLog, PlacesPassedOnTheWayAreNoLostStops) {
   test::SimulatedRig rig;  // turned by hand, the angle shown in whole degrees, a second each
   rig.rate_hz = 10.0;

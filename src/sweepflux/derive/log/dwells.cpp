@@ -217,7 +217,11 @@ Dwell DwellFinder::reduce(const Rest& rest, Place place) const {
                              " stands far off all others of this rest and is in its mean; if it is "
                              "a slip, take out its row");
   }
-  if (dwell.reading.samples == 0) {
+  const std::size_t bad = dwell.missing + dwell.over_range + dwell.unreadable;
+  if (dwell.reading.samples == 0 && 2 * bad > rest.rows) {
+    dwell.warnings.push_back(std::to_string(bad) + " of " + count_text(rest.rows, "row") +
+                             " of the rest hold no speed that can be read");
+  } else if (dwell.reading.samples == 0) {
     dwell.warnings.push_back("nothing is left of a rest of " + seconds_text(rest.length_s()) +
                              " after " + seconds_text(settle_s) + " of settling");
   } else if (settle_s > 0.7 * rest.length_s()) {

@@ -121,7 +121,13 @@ void refuse_lost_stops(const ReducedLog& reduced) {
              (one.line > 0 ? "line " + std::to_string(one.line) + ": " : std::string()) +
              one.reason;
   }
-  throw NumericalError(words + (lost > most_reasons ? "; ..." : ""));
+  words += lost > most_reasons ? "; ..." : "";
+  if (!reduced.counts.first_faults.empty()) {
+    const Finding& first = reduced.counts.first_faults.front();
+    words += "; the first row that cannot be read is line " + std::to_string(first.spot.line) + ": " +
+             first.text;
+  }
+  throw NumericalError(words);
 }
 
 /// One reading, and elsewhere as many rows as it rests on: positions in another unit lie within the
