@@ -8,6 +8,7 @@
 
 #include <limits>
 #include <system_error>
+#include <utility>
 #include <vector>
 
 namespace sweepflux::tool {
@@ -61,8 +62,13 @@ void check_survey(const FollowArguments& o) {
   if (o.log.scale) {
     throw InputError("--survey goes with a sweep, not with --scale");
   }
-  (void)lengths_of("--distance", std::vector{o.log.distance});
-  (void)lengths_of("--height", std::vector{o.log.height});
+  constexpr double farthest_m = 1000.0;  // as of a survey's sweeps
+  for (const auto& [option, text] :
+       {std::pair{"--distance", o.log.distance}, std::pair{"--height", o.log.height}}) {
+    if (lengths_of(option, std::vector{text}).front() > farthest_m) {
+      throw InputError(std::string(option) + ": is \"" + text + "\", must be within 1000 m");
+    }
+  }
   const Survey survey = read_input(o.survey, o.setting, {.sweeps_required = false}, {}).survey;
   if (survey.rig.motion != to_reduce_settings(o.log).format.motion) {
     throw InputError(o.survey + ": its rig moves otherwise than this log says; see --traverse");

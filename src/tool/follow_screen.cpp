@@ -1,5 +1,6 @@
 #include "tool/follow_screen.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/finish_sweep.hpp"
 #include "tool/reduced_text.hpp"
@@ -267,8 +268,8 @@ std::string StopLines::changes(const ReducedLog& reduced) const {
               unit(motion_) + aligned(r.speed_m_s, 9, 3) + " m/s +-" + aligned(error, 6, 3) + "\n";
     }
   }
-  const std::string all = std::to_string(reduced.readings.size()) + " readings from " +
-                          std::to_string(reduced.counts.rows) + " rows";
+  const std::string all = count_text(reduced.readings.size(), "reading") + " from " +
+                          count_text(reduced.counts.rows, "row");
   return all +
          (changed == 0 ? "; all are as shown\n"
                        : "; with settling and correlation of the whole sweep known, " +

@@ -1,5 +1,6 @@
 #include "tool/reduced_text.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -28,9 +29,8 @@ std::string table_name(const std::filesystem::path& log,
 
 std::string reduced_text(const ReducedLog& reduced) {
   const bool swivel = reduced.motion == Motion::swivel;
-  std::string text = reduced.file.string() + ": " + std::to_string(reduced.readings.size()) +
-                     " readings from " + std::to_string(reduced.counts.rows) + " rows\n" + uncertainty_words +
-                     "\n\n";
+  std::string text = reduced.file.string() + ": " + count_text(reduced.readings.size(), "reading") +
+                     " from " + count_text(reduced.counts.rows, "row") + "\n" + uncertainty_words + "\n\n";
   text += swivel ? "   angle" : "  across";
   text += "    speed        +-  turbulence  indep.  dwell     lines\n";
   text += swivel ? "     deg" : "       m";

@@ -75,8 +75,10 @@ TEST(ReadLog, EveryPlainDecimalIsTheNearestDouble) {
                          "999999999999.999",
                          "1e-3",
                          "12345678901234567.25"};
+  LogFormat scale;
+  scale.kind = LogKind::force;  // of speeds, some would be no wind
   for (const char* text : texts) {
-    const Log log = read(write(std::string("time [s],speed [m/s]\n0,") + text + "\n"));
+    const Log log = read(write(std::string("time [s],force [N]\n0,") + text + "\n"), scale);
     ASSERT_EQ(log.samples.size(), 1U);
     EXPECT_EQ(log.samples[0].value, std::strtod(text, nullptr)) << text;
   }
@@ -100,6 +102,17 @@ TEST(ReadLog, MissingAndOverRangeAreCountedAndNeverNumbers) {
   for (const LogSample& sample : log.samples) {
     EXPECT_EQ(sample.fault == SampleFault::none, !std::isnan(sample.value));
   }
+}
+
+TEST(ReadLog, ASpeedThatNoFanReachesIsLeftOutAndNamed) {
+  const Log log = read(write("time [s],speed [m/s]\n0,1\n1,2610\n2,-9999\n3,149\n"));
+  EXPECT_EQ(log.counts.unreadable, 2U);
+  ASSERT_EQ(log.counts.first_faults.size(), 2U);
+  EXPECT_EQ(log.counts.first_faults[0].spot.line, 3U);
+  EXPECT_EQ(log.counts.first_faults[0].text.substr(0, 51),
+            "`2610` would be a wind of more than 150 m/s: is the");
+  EXPECT_EQ(log.samples[1].fault, SampleFault::unreadable);
+  EXPECT_EQ(log.samples[3].value, 149.0);
 }
 
 TEST(ReadLog, ALastLineWithoutItsEndIsLeftOutAndSaid) {

@@ -122,6 +122,17 @@ TEST(read_session, two_arms_make_a_lever_with_its_uncertainty) {
   EXPECT_NEAR(s.balance.lever_ratio_uncertainty, std::hypot(0.001 / 0.4, 0.001 / 0.3), 1e-12);
 }
 
+TEST(read_session, a_file_of_another_kind_or_none_at_all_is_one_line) {
+  EXPECT_EQ(faults_of("[air]\n[survey]\ntitle = \"x\"\n"),
+            "2: this is a survey, no session at the balance; sweepflux map reads it\n");
+  try {
+    (void)read_session(test::scratch_folder() / "none.toml");
+    FAIL() << "accepted";
+  } catch (const SurveyError& error) {
+    EXPECT_EQ(error.findings().size(), 1U) << error.what();
+  }
+}
+
 TEST(read_session, every_fault_is_reported_at_once) {
   const std::string faults = faults_of(R"([session]
 titel = "Herb loft"

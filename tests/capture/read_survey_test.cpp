@@ -320,6 +320,13 @@ TEST(ReadSurvey, gives_up_after_the_stated_number_of_faults) {
   EXPECT_THROW((void)survey_of(usual_csv).read(options), InputError);
 }
 
+TEST(ReadSurvey, calls_a_session_a_session_in_one_line) {
+  const std::vector<std::string> refusals =
+      WrittenSurvey("[session]\ntitle = \"x\"\n[[reading]]\nfan = \"heron\"\n").refusals();
+  ASSERT_EQ(refusals.size(), 1U) << all(refusals);
+  EXPECT_NE(refusals[0].find("this is a session at the balance, no survey"), std::string::npos);
+}
+
 TEST(ReadSurvey, reports_the_faults_of_every_file_in_one_go) {
   WrittenSurvey written(usual_sections + usual_sweep +
                         "[[sweep]]\nfile = \"far.csv\"\ndistance = \"2.5 m\"\n"

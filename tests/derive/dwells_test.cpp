@@ -377,6 +377,18 @@ TEST(ClockMender, AStampThatDoesNotFitIsReadFromItsNeighbours) {
   }
 }
 
+TEST(ClockMender, RowsThatCameAtOnceAreSpreadWhereTheNextStampMakesUpForThem) {
+  const auto late = [](std::size_t i, double t) { return i > 40 && i < 44 ? 4.0 : t; };
+  expect_even(mend(late));
+  // Without a longer step after them, nothing says when they came.
+  const auto twice = [](std::size_t i, double t) {
+    return i > 40 ? 0.1 * static_cast<double>(i - 1) : t;
+  };
+  const Mended kept = mend(twice);
+  EXPECT_EQ(kept.times_s[41], kept.times_s[40]);
+  EXPECT_NEAR(kept.times_s[42] - kept.times_s[41], 0.1, 1e-9);
+}
+
 TEST(ClockMender, StampsOfWholeSecondsAreNoFault) {
   const Mended mended = mend([](std::size_t, double t) { return std::floor(t + 1e-9); });
   EXPECT_TRUE(mended.warnings.empty()) << mended.warnings[0];

@@ -77,6 +77,118 @@ TEST(SpoiledLog, TheSettlingThatIsFoundHardlyEverDependsOnOneStop) {
   EXPECT_LE(changed, 2);
 }
 
+TEST(SpoiledLog, ParkingBeforeAndAfterASweepChangesNothingOfItsSettling) {
+  int compared = 0;
+  for (std::uint64_t seed = 201; seed <= 230; ++seed) {
+    const test::SimulatedRig rig = test::some_rig(seed);
+    if (rig.stops < 12) {
+      continue;
+    }
+    ++compared;
+    const auto samples = rig.stop_and_go();
+    const ReducedLog whole = reduce(test::log_text(samples));
+    for (const test::LogFate fate : {test::LogFate::parked_start, test::LogFate::parked_end}) {
+      const ReducedLog parked = reduce(spoil(samples, fate, seed).text);
+      EXPECT_EQ(parked.settle_s, whole.settle_s) << seed << word_for(fate);
+      EXPECT_NEAR(parked.step_response.settle_s, whole.step_response.settle_s, 1e-6)
+          << seed << word_for(fate);
+    }
+  }
+  EXPECT_GT(compared, 15);
+}
+
+bool have(const std::vector<std::string>& words, const std::string& word) {
+  return std::any_of(words.begin(), words.end(), [&](const std::string& one) {
+    return one.find(word) != std::string::npos;
+  });
+}
+
+std::vector<std::string> all_warnings(const ReducedLog& reduced) {
+  std::vector<std::string> all = reduced.warnings;
+  for (const ReducedReading& r : reduced.readings) {
+    all.insert(all.end(), r.warnings.begin(), r.warnings.end());
+  }
+  return all;
+}
+
+TEST(SpoiledLog, ASlipOfTheDecimalPointMovesNoSettlingAndIsNamed) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  rig.sensor_time_constant_s = 0.4;
+  const auto samples = rig.stop_and_go();
+  const ReducedLog whole = reduce(test::log_text(samples));
+  EXPECT_FALSE(have(all_warnings(whole), "stands far off"));
+  // Early and late in a rest of 63 rows, so before a step and after one.
+  for (const std::size_t row : {505U, 562U}) {
+    for (const double factor : {10.0, 1000.0}) {
+      auto slipped = samples;
+      slipped[row].value *= factor;
+      const ReducedLog reduced = reduce(test::log_text(slipped));
+      EXPECT_EQ(reduced.settle_s, whole.settle_s) << row << " " << factor;
+      const std::string line = "line " + std::to_string(row + 2) + ": ";
+      const bool too_fast = slipped[row].value > 150.0;
+      const bool read = row + 2 >= reduced.readings[8].first_line;
+      if (too_fast || read) {
+        EXPECT_TRUE(have(all_warnings(reduced), line)) << row << " " << factor;
+      }
+      for (const std::size_t stop : {0U, 7U, 9U, 20U}) {
+        EXPECT_EQ(reduced.readings[stop].speed_m_s, whole.readings[stop].speed_m_s);
+      }
+      if (too_fast) {
+        EXPECT_NEAR(reduced.readings[8].speed_m_s, whole.readings[8].speed_m_s, 0.05);
+      }
+    }
+  }
+}
+
+TEST(SpoiledLog, AnglesInAnotherUnitAreNoticed) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  auto samples = rig.stop_and_go();
+  for (LogSample& sample : samples) {
+    sample.position *= std::numbers::pi / 180.0;  // radians, called degrees
+  }
+  EXPECT_THROW((void)reduce(test::log_text(samples)), NumericalError);
+  samples = rig.stop_and_go();
+  for (LogSample& sample : samples) {
+    sample.position *= 180.0 / std::numbers::pi;
+  }
+  EXPECT_TRUE(have(reduce(test::log_text(samples)).warnings,
+                   "the angles run from -1146 deg to 1146 deg, more than a turn"));
+}
+
+TEST(SpoiledLog, OneReadingOfAFewRowsIsNoSweep) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  const auto samples = rig.stop_and_go();
+  std::vector<LogSample> hurried;
+  for (std::size_t stop = 0; stop < 21; ++stop) {  // four rows at each of the others
+    const auto from = samples.begin() + static_cast<std::ptrdiff_t>(63 * stop);
+    hurried.insert(hurried.end(), from, from + (stop == 10 ? 63 : 4));
+  }
+  for (std::size_t i = 0; i < hurried.size(); ++i) {
+    hurried[i].time_s = 0.1 * static_cast<double>(i);
+  }
+  EXPECT_THROW((void)reduce(test::log_text(hurried)), NumericalError);
+  hurried.assign(samples.begin(), samples.begin() + 63);
+  EXPECT_EQ(reduce(test::log_text(hurried)).readings.size(), 1U) << "one rest, and nothing else";
+}
+
+TEST(SpoiledLog, ALogOfTwoRowsOrOfOneMomentSaysSo) {
+  const std::string heading = "time [s],angle [deg],speed [m/s]\n";
+  try {
+    (void)reduce(heading + "0,1,2\n1,1,2\n");
+    FAIL() << "accepted";
+  } catch (const NumericalError& error) {
+    EXPECT_STREQ(error.what(), "no dwell was found: two rows are all that the log holds");
+  }
+  std::string rows;
+  for (int i = 0; i < 200; ++i) {
+    rows += "5," + std::to_string(i / 40) + "," + std::to_string(1 + i % 3) + "\n";
+  }
+  EXPECT_TRUE(have(reduce(heading + rows).warnings, "all rows have the same time"));
+}
+
 TEST(SpoiledLog, ParkedRestsAreNamedWithTheirLines) {
   test::SimulatedRig rig;
   rig.rate_hz = 20.0;
@@ -115,6 +227,24 @@ TEST(SpoiledLog, ASweepThatLostMostOfItsStopsIsRefusedWithTheReason) {
     FAIL() << "accepted";
   } catch (const NumericalError& error) {
     EXPECT_EQ(std::string(error.what()).substr(0, 37), "only 2 of 21 stops gave a reading: li")
+        << error.what();
+  }
+}
+
+TEST(SpoiledLog, FeetAMinuteCalledMetresASecondAreRefusedForWhatTheyAre) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  rig.floor_m_s = 1.0;
+  auto samples = rig.stop_and_go();
+  for (LogSample& sample : samples) {
+    sample.value *= 196.85;
+  }
+  try {
+    (void)reduce(test::log_text(samples));
+    FAIL() << "accepted";
+  } catch (const Error& error) {
+    EXPECT_NE(std::string(error.what()).find("more than 150 m/s: is the unit right?"),
+              std::string::npos)
         << error.what();
   }
 }

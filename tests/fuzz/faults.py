@@ -42,7 +42,7 @@ def start(program, arguments, folder):
 
 
 def finish(process):
-    out, err = process.communicate(timeout=120)
+    out, err = process.communicate(timeout=1800)  # a busy machine is no fault
     return process.returncode, out.decode(), err.decode()
 
 

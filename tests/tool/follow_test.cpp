@@ -118,6 +118,7 @@ TEST(Follow, FindsFaultsOfWhatComesAfterTheRunBeforeIt) {
         {{"--survey", "none.toml", "--distance", "1 m", "--height", "1 m"}, "none.toml"},
         {{"--survey", survey, "--distance", "1 kg", "--height", "1 m"}, "--distance: "},
         {{"--survey", survey, "--distance", "1 m", "--height", "x"}, "--height: "},
+        {{"--survey", survey, "--distance", "1 m", "--height", "900 km"}, "within 1000 m"},
         {{"--distance", "1 m"}, "need --survey"},
         {{"--until-idle", "soon"}, "--until-idle: "},
         {{"--out", (folder / "none/out").string()}, "no such folder for the results"}}) {

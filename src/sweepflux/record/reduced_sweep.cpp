@@ -1,5 +1,6 @@
 #include "sweepflux/record/reduced_sweep.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/record/json_text_private.hpp"
@@ -80,8 +81,8 @@ std::string reduced_sweep_csv(const ReducedLog& reduced) {
   std::string text;
   comment(text,
           "reduced from the raw log " + reduced.file.filename().string() + " (" +
-              std::to_string(reduced.counts.rows) +
-              " rows); first_line and last_line are lines of that file");
+              count_text(reduced.counts.rows, "row") +
+              "); first_line and last_line are lines of that file");
   for (const std::string& remark : reduced.remarks) {
     comment(text, remark);
   }

@@ -229,4 +229,14 @@ TomlDocument load_toml(const std::filesystem::path& file,
   return document;
 }
 
+void refuse_other_kind(const TomlDocument& document,
+                       std::string_view own,
+                       std::string_view other,
+                       const char* words) {
+  const toml::node* const there = document.root.get(other);
+  if (there != nullptr && document.root.get(own) == nullptr) {
+    throw SurveyError({{document.spot(there->source()), words}});
+  }
+}
+
 }  // namespace sweepflux

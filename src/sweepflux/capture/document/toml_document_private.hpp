@@ -37,6 +37,14 @@ struct TomlDocument {
                                      Findings& findings,
                                      std::vector<Finding>& remarks);
 
+/// A file of another kind is called that in one line, and not asked for all that it lacks.
+///
+/// @throws SurveyError  it has the section `other`, and not `own`
+void refuse_other_kind(const TomlDocument& document,
+                       std::string_view own,
+                       std::string_view other,
+                       const char* words);
+
 /// One mistake of TOML's grammar in the user's words.
 struct TomlMistake {
   std::size_t line = 0;

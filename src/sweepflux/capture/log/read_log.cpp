@@ -1,5 +1,6 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
+#include "sweepflux/base/fastest_wind.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/delimited/text_cell.hpp"
@@ -38,6 +39,7 @@ struct LogDecoder::State {
   std::string row_unit;
   UnitScale row_scale;
   bool segment_pending = false;
+  std::size_t lost_pending = 0;
   double arrival_s = 0.0;
 
   [[nodiscard]] bool try_heading(const CsvRow& row);
@@ -149,6 +151,7 @@ void LogDecoder::State::read_time(const CsvRow& row) {
   }
   if (std::isnan(sample.time_s)) {
     ++counts.undated;
+    ++lost_pending;
     fault(row.line,
           cell_column(row, columns->time),
           in_backticks(text) + " is no time; the row is left out");
@@ -188,13 +191,22 @@ void LogDecoder::State::read_value(const CsvRow& row) {
         text.empty() ? none : read_number(text, row.line, values, columns->value_scale);
     if (!std::isnan(number)) {
       sample.value = value_in_si(number, row);
-      if (!std::isnan(sample.value)) {
+      const bool too_fast = format.kind == LogKind::speed && std::abs(sample.value) > fastest_wind_m_s;
+      if (!std::isnan(sample.value) && !too_fast) {
         return;
       }
+      sample.value = none;
       sample.fault = SampleFault::unreadable;
-      fault(row.line,
-            cell_column(row, columns->unit),
-            in_backticks(cell_text(row, columns->unit)) + " is no unit for this value");
+      if (too_fast) {
+        fault(row.line,
+              cell_column(row, columns->value),
+              in_backticks(text) +
+                  " would be a wind of more than 150 m/s: is the unit right? The row is left out");
+      } else {
+        fault(row.line,
+              cell_column(row, columns->unit),
+              in_backticks(cell_text(row, columns->unit)) + " is no unit for this value");
+      }
     } else {
       switch (read_cell_word(text)) {
         case CellWord::missing:
@@ -252,6 +264,7 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
     return nullptr;
   }
   sample.new_segment = std::exchange(segment_pending, false);
+  sample.lost_before = std::exchange(lost_pending, 0);
   sample.position = none;
   if (columns->position) {
     const std::string_view text = cell_text(row, columns->position);

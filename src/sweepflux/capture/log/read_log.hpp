@@ -61,6 +61,7 @@ struct LogSample {
   double value = 0.0;     ///< speed [m/s] or force [N]; NaN unless fault is none
   std::size_t line = 0;
   SampleFault fault = SampleFault::none;
+  std::size_t lost_before = 0;  ///< rows without a time just before it, which were left out
   bool new_segment = false;  ///< a heading stood again before this row: the logger was started anew
   std::string_view label;    ///< valid until the next row
 };

@@ -218,6 +218,13 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   session.file = session_file;
   Findings findings(most_findings);
   const TomlDocument document = load_toml(session_file, findings, session.remarks);
+  if (document.text.empty()) {
+    findings.throw_if_any();
+  }
+  refuse_other_kind(document,
+                    "session",
+                    "survey",
+                    "this is a survey, no session at the balance; sweepflux map reads it");
   TomlReport report{document, findings, session.defaults_used};
   TomlView root(report);
 

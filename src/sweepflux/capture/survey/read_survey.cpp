@@ -150,6 +150,10 @@ Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& 
   if (document.text.empty()) {
     findings.throw_if_any();
   }
+  refuse_other_kind(document,
+                    "survey",
+                    "session",
+                    "this is a session at the balance, no survey; sweepflux thrust reads it");
   TomlReport report{document, findings, survey.defaults_used};
   const SectionOptions sections{options.unknown_keys_are_errors, !options.sweeps_required};
   StepSizes steps;

@@ -1,3 +1,4 @@
+#include "sweepflux/base/fastest_wind.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -14,7 +15,6 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t most_faults_a_kind = 3;
-constexpr double fastest_m_s = 150.0;  // a slip of unit, or a code for "missing"
 constexpr double farthest_turn_rad = 20.0 * std::numbers::pi;
 constexpr double farthest_m = 1000.0;
 
@@ -130,7 +130,7 @@ void SweepFile::take_row(std::size_t row) {
                     position_,
                     std::abs(reading.position) <= reach,
                     swivels ? "within ten turns" : "within 1000 m");
-  if (std::abs(reading.speed_m_s) > fastest_m_s) {
+  if (std::abs(reading.speed_m_s) > fastest_wind_m_s) {
     const double in_feet = speed_.column->values[row] * find_unit("ft/min")->factor;
     good &= check(row,
                   speed_,

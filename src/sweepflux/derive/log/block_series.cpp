@@ -93,4 +93,39 @@ StretchMean mean_of_stretch(const BlockSeries& series, double from_s, double to_
   return result;
 }
 
+const BlockSeries::Block* lone_value(const BlockSeries& series, double from_s, double to_s) {
+  constexpr std::size_t fewest_others = 10;
+  constexpr double far = 10.0;
+  constexpr double least_deviation = 0.1;
+  if (series.block_size() > 1) {
+    return nullptr;
+  }
+  std::vector<const BlockSeries::Block*> inside;
+  for (const BlockSeries::Block& block : series.blocks()) {
+    if (block.first_time_s >= from_s && block.first_time_s <= to_s) {
+      inside.push_back(&block);
+    }
+  }
+  if (inside.size() <= fewest_others) {
+    return nullptr;
+  }
+  const auto [low, high] =
+      std::minmax_element(inside.begin(), inside.end(), [](const auto* a, const auto* b) {
+        return a->values.mean() < b->values.mean();
+      });
+  for (const BlockSeries::Block* const one : {*low, *high}) {
+    RunningMoments others;
+    for (const BlockSeries::Block* const block : inside) {
+      if (block != one) {
+        others.merge(block->values);
+      }
+    }
+    if (std::abs(one->values.mean() - others.mean()) >
+        far * std::max(others.standard_deviation(), least_deviation)) {
+      return one;
+    }
+  }
+  return nullptr;
+}
+
 }  // namespace sweepflux

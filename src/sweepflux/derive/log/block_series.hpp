@@ -67,4 +67,13 @@ struct StretchMean {
                                           double from_s,
                                           double to_s = std::numeric_limits<double>::infinity());
 
+/// The value of [from_s, to_s] that a slip may have made: ten standard deviations of all others or
+/// more away from their mean, and 1 m/s or 1 N. Common practice, no published source.
+///
+/// @return nullptr where there is none, fewer than ten others, or values are merged in blocks
+[[nodiscard]] const BlockSeries::Block* lone_value(
+    const BlockSeries& series,
+    double from_s,
+    double to_s = std::numeric_limits<double>::infinity());
+
 }  // namespace sweepflux

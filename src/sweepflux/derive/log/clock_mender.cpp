@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/clock_mender.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -14,6 +15,8 @@ constexpr std::size_t steps_to_learn = 16;
 constexpr std::size_t most_held_to_learn = 4096;  // rows that share one stamp
 constexpr std::size_t most_words = 5;
 constexpr std::size_t rows_looked_ahead = 4;
+constexpr std::size_t most_in_burst = 8;
+constexpr double least_share_of_burst = 0.75;
 // A logger that misses one row or is late is no gap; common practice, no published source.
 constexpr double gap_in_steps = 5.0;
 
@@ -59,6 +62,7 @@ void ClockMender::learn() {
   } else {
     const double tick = median(ticks);
     const double middle = median(steps);
+    paced_ = middle > 0.0;
     usual_step_s_ =
         middle > 0.0 ? middle
                      : tick * static_cast<double>(ticks.size()) / static_cast<double>(steps.size());
@@ -99,11 +103,18 @@ void ClockMender::give(LogSample sample, double time_s, Event event) {
 void ClockMender::process(const LogSample& sample) {
   if (!started_) {
     started_ = true;
+    first_out_s_ = sample.time_s;
     last_raw_s_ = sample.time_s;
     give(sample, sample.time_s, Event::none);
     return;
   }
-  if (held_.empty() && fits(sample.time_s, 0)) {
+  if (held_.empty() && paced_ && !sample.new_segment && sample.time_s == last_raw_s_ &&
+      burst_.size() < most_in_burst) {
+    burst_.push_back({sample, std::string(sample.label)});
+    return;
+  }
+  give_burst(sample.time_s);
+  if (held_.empty() && fits(sample.time_s, sample.lost_before)) {
     const double time_s = last_out_s_ + (sample.time_s - last_raw_s_);
     last_raw_s_ = sample.time_s;
     give(sample, time_s, Event::none);
@@ -112,6 +123,21 @@ void ClockMender::process(const LogSample& sample) {
   hold(sample);
   if (held_.size() >= rows_looked_ahead) {
     resolve(false);
+  }
+}
+
+/// Rows that came at one stamp, as from a buffer: when the next stamp makes up for them, their times
+/// are even in between, else that stamp.
+void ClockMender::give_burst(double next_s) {
+  const double rows = static_cast<double>(burst_.size() + 1);
+  const double between_s = next_s - last_raw_s_;
+  const bool made_up =
+      between_s >= least_share_of_burst * rows * usual_step_s_ && fits(next_s, burst_.size());
+  const double step_s = made_up ? between_s / rows : 0.0;
+  for (Held& row : std::exchange(burst_, {})) {
+    row.sample.label = row.label;
+    last_raw_s_ += step_s;
+    give(row.sample, last_out_s_ + step_s, Event::none);
   }
 }
 
@@ -171,8 +197,10 @@ void ClockMender::flush() {
   if (usual_step_s_ == 0.0 && !held_.empty()) {
     learn();
   }
+  give_burst(last_raw_s_);
   while (!held_.empty()) {
     resolve(true);
+    give_burst(last_raw_s_);
   }
 }
 
@@ -184,10 +212,13 @@ void ClockMender::tell(std::string words) {
 
 std::vector<std::string> ClockMender::warnings() const {
   std::vector<std::string> words = first_words_;
+  if (usual_step_s_ == std::numeric_limits<double>::min() && last_out_s_ == first_out_s_) {
+    words.emplace_back("all rows have the same time: neither settling nor dwells can be told from it");
+  }
   if (gaps_ + jumps_back_ + bad_stamps_ > words.size()) {
-    words.push_back("in all " + std::to_string(gaps_) + " gaps, " + std::to_string(jumps_back_) +
-                    " jumps back of the clock and " + std::to_string(bad_stamps_) +
-                    " stamps that did not fit");
+    words.push_back("in all " + count_text(gaps_, "gap") + ", " +
+                    count_text(jumps_back_, "jump") + " back of the clock and " +
+                    count_text(bad_stamps_, "stamp") + " that did not fit");
   }
   return words;
 }

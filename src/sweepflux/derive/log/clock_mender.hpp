@@ -10,10 +10,11 @@
 namespace sweepflux {
 
 /// Turns the stamps of a log into a clock that runs on: steps of the clock (set forward or back,
-/// summer time, a logger that starts from 0 again) and gaps are closed up to one usual step, and
-/// stamps that do not fit their neighbours are read from these. File order is kept whatever it
-/// finds; rows that share a stamp are no fault. A few rows are held back to tell a bad stamp from a
-/// step.
+/// summer time, a logger that starts from 0 again) and gaps are closed up to one usual step, but for
+/// the time of rows that were lost; stamps that do not fit their neighbours are read from these. File
+/// order is kept whatever it finds; rows that share a stamp are no fault, and spread up to the next one
+/// where it makes up for them. A few rows are held back to
+/// tell a bad stamp from a step.
 class ClockMender {
  public:
   enum class Event { none, gap, back };
@@ -47,6 +48,7 @@ class ClockMender {
   void hold(const LogSample& sample);
   void learn();
   void process(const LogSample& sample);
+  void give_burst(double next_s);
   void resolve(bool at_end);
   void give(LogSample sample, double time_s, Event event);
   void tell(std::string words);
@@ -55,7 +57,10 @@ class ClockMender {
   Take take_;
   Keep keep_;
   std::vector<Held> held_;
+  std::vector<Held> burst_;  ///< rows at last_raw_s_, the one that was handed out not counted
   bool started_ = false;
+  bool paced_ = false;  ///< rows have stamps of their own, as a rule
+  double first_out_s_ = 0.0;
   double last_raw_s_ = 0.0;
   double last_out_s_ = 0.0;
   double usual_step_s_ = 0.0;

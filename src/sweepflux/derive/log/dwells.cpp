@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -17,6 +18,7 @@ constexpr std::size_t most_held_at_all = 2000;  // places passed on the way incl
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
 constexpr std::size_t enough_steps = 8;  // to distinguish a slow response from eddies
+constexpr std::size_t rests_to_spare_ends = 12;
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 
@@ -63,26 +65,37 @@ bool DwellFinder::is_parked(const Rest& rest) const {
   return learnt_.parked_s > 0.0 && rest.length_s() > learnt_.parked_s;
 }
 
+/// How long the first rest and the last one lasted is when the log was started and stopped: where
+/// others are enough, neither tells anything of them.
+std::size_t DwellFinder::spared_ends(std::size_t rests) const {
+  return !rests_.by_list() && rests >= rests_to_spare_ends ? 1 : 0;
+}
+
 std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
-  std::vector<StepRecord> records;
-  const Rest* last = nullptr;
+  std::vector<const Rest*> rests;
   for (const Rest& rest : held_) {
-    if (is_passing(rest) || rest.series.empty()) {
+    if (!is_passing(rest) && !rest.series.empty()) {
+      rests.push_back(&rest);
+    }
+  }
+  std::vector<StepRecord> records;
+  const std::size_t spared = spared_ends(rests.size());
+  for (std::size_t i = 1 + spared; i + spared < rests.size(); ++i) {
+    const Rest& last = *rests[i - 1];
+    const Rest& rest = *rests[i];
+    if (rest.after_break) {
       continue;
     }
-    if (last != nullptr && !rest.after_break) {
-      // Not up to its end: an eddy that lasts over the move would pass for a slow response.
-      const double from_s =
-          std::max(last->start_s + 0.4 * last->length_s(), last->end_s - 0.6 * window_s);
-      const double before = last->series.mean_between(from_s, last->end_s - 0.2 * window_s);
-      const bool in_head =
-          rest.head && rest.head->blocks().back().last_time_s >= rest.start_s + window_s;
-      records.push_back({in_head ? &*rest.head : &rest.series,
-                         rest.start_s,
-                         rests_.by_list() ? 0.0 : rest.start_s - last->end_s,
-                         before});
-    }
-    last = &rest;
+    // Not up to its end: an eddy that lasts over the move would pass for a slow response.
+    const double from_s =
+        std::max(last.start_s + 0.4 * last.length_s(), last.end_s - 0.6 * window_s);
+    const double before = settled_level(last.series, from_s, last.end_s - 0.2 * window_s);
+    const bool in_head =
+        rest.head && rest.head->blocks().back().last_time_s >= rest.start_s + window_s;
+    records.push_back({in_head ? &*rest.head : &rest.series,
+                       rest.start_s,
+                       rests_.by_list() ? 0.0 : rest.start_s - last.end_s,
+                       before});
   }
   return records;
 }
@@ -94,7 +107,10 @@ void DwellFinder::learn(bool for_preview) {
       lengths.push_back(rest.length_s());
     }
   }
-  const RestLengths judged = judge_rest_lengths(lengths);
+  if (spared_ends(lengths.size()) > 0) {
+    lengths = {lengths.begin() + 1, lengths.end() - 1};
+  }
+  const RestLengths judged = judge_rest_lengths(std::move(lengths));
   learnt_.usual_rest_s = judged.usual_s;
   learnt_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
   learnt_.shortest_s = rests_.options().shortest_s > 0.0 ? rests_.options().shortest_s
@@ -118,10 +134,10 @@ void DwellFinder::learn(bool for_preview) {
     learnt_.settle_s = listed;
     learnt_.listed = true;
   } else if (response.seen) {
-    // A long time that the turbulence may only feign must not eat up the dwells; without a jump, so
-    // that one rest more or less changes little.
+    // A long time that the turbulence may only feign must not eat up the dwells; without a jump and
+    // by a length on a ladder, so that one rest more or less changes little.
     const double least_s = records.size() < enough_steps ? 0.0 : response.settle_low_s;
-    const double enough_s = std::max(least_s, 0.4 * learnt_.usual_rest_s);
+    const double enough_s = std::max(least_s, 0.45 * window_s);
     learnt_.settle_s = on_settling_ladder(std::min(response.settle_s, enough_s));
   } else if (for_preview) {
     learnt_.settle_s = rests_.options().assumed_settle_s;
@@ -194,7 +210,18 @@ Dwell DwellFinder::reduce(const Rest& rest, Place place) const {
     to_s = place == Place::last ? rest.start_s + learnt_.usual_rest_s + rounding_s : to_s;
   }
   dwell.reading = mean_of_stretch(rest.series, from_s + settle_s - rounding_s, to_s);
-  if (dwell.reading.samples == 0) {
+  if (const BlockSeries::Block* const lone =
+          lone_value(rest.series, from_s + settle_s - rounding_s, to_s)) {
+    dwell.warnings.push_back("line " + std::to_string(lone->first_line) + ": the value " +
+                             format_number(lone->values.mean(), 4) +
+                             " stands far off all others of this rest and is in its mean; if it is "
+                             "a slip, take out its row");
+  }
+  const std::size_t bad = dwell.missing + dwell.over_range + dwell.unreadable;
+  if (dwell.reading.samples == 0 && 2 * bad > rest.rows) {
+    dwell.warnings.push_back(std::to_string(bad) + " of " + count_text(rest.rows, "row") +
+                             " of the rest hold no speed that can be read");
+  } else if (dwell.reading.samples == 0) {
     dwell.warnings.push_back("nothing is left of a rest of " + seconds_text(rest.length_s()) +
                              " after " + seconds_text(settle_s) + " of settling");
   } else if (settle_s > 0.7 * rest.length_s()) {
@@ -259,6 +286,11 @@ void DwellFinder::go_on(const LearntSettling& learnt, const Dwell& last) {
 void DwellFinder::finish() {
   rests_.finish();
   learn_and_hand_out(true);
+  const std::size_t rows = moving_rows();
+  if (!last_position_ && rows < fewest_rows) {
+    throw NumericalError("no dwell was found: " + std::string(rows == 1 ? "one row is" : "two rows are") +
+                         " all that the log holds");
+  }
   if (!last_position_) {
     throw NumericalError(!rests_.by_list()
                              ? "no dwell was found: the angle never rests; for a fan that turns "
@@ -292,13 +324,13 @@ std::vector<std::string> DwellFinder::remarks() const {
   } else if (learnt_.listed) {
     remarks.push_back(settling + " as listed");
   } else if (response.seen) {
-    remarks.push_back(settling + " from the response to " + std::to_string(learnt_.steps) +
-                      " steps: delay " + seconds_text(response.delay_s) + ", time constant " +
+    remarks.push_back(settling + " from the response to " + count_text(learnt_.steps, "step") +
+                      ": delay " + seconds_text(response.delay_s) + ", time constant " +
                       seconds_text(response.time_constant_s) + ", so between " +
                       seconds_text(response.settle_low_s) + " and " + seconds_text(response.settle_high_s));
   } else if (response.noise < 0.25) {
-    remarks.push_back("no settling is to be seen after " + std::to_string(learnt_.steps) +
-                      " steps; nothing was dropped");
+    remarks.push_back("no settling is to be seen after " + count_text(learnt_.steps, "step") +
+                      "; nothing was dropped");
   } else {
     remarks.emplace_back(
         "settling could not be determined: the steps are too small against the turbulence; nothing was "

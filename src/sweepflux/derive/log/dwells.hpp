@@ -98,6 +98,7 @@ class DwellFinder {
   [[nodiscard]] bool stands(const Rest& rest) const;
   [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] bool is_parked(const Rest& rest) const;
+  [[nodiscard]] std::size_t spared_ends(std::size_t rests) const;
   [[nodiscard]] std::vector<StepRecord> step_records(double window_s) const;
 
   std::function<void(Dwell)> found_;

@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/finish_sweep.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/sensor_watch.hpp"
 
@@ -60,7 +61,7 @@ void find_and_correct(const ReduceSettings& settings, ReducedLog& reduced) {
   if (reduced.drift) {
     const Drift& drift = *reduced.drift;
     reduced.drift_corrected = settings.correct && drift.significant;
-    reduced.remarks.push_back("drift from " + std::to_string(drift.repeats) + " repeats is " +
+    reduced.remarks.push_back("drift from " + count_text(drift.repeats, "repeat") + " is " +
                               with_uncertainty(drift.rate_per_s, 0.01 / 3600.0, "%/h") +
                               (reduced.drift_corrected ? "; taken off, about the middle of the log"
                                : drift.significant     ? "; not taken off"
@@ -120,7 +121,49 @@ void refuse_lost_stops(const ReducedLog& reduced) {
              (one.line > 0 ? "line " + std::to_string(one.line) + ": " : std::string()) +
              one.reason;
   }
-  throw NumericalError(words + (lost > most_reasons ? "; ..." : ""));
+  words += lost > most_reasons ? "; ..." : "";
+  if (!reduced.counts.first_faults.empty()) {
+    const Finding& first = reduced.counts.first_faults.front();
+    words += "; the first row that cannot be read is line " + std::to_string(first.spot.line) + ": " +
+             first.text;
+  }
+  throw NumericalError(words);
+}
+
+/// One reading, and elsewhere as many rows as it rests on: positions in another unit lie within the
+/// tolerance of each other, and a rig that goes on too fast rests nowhere.
+void refuse_single_rest(const ReducedLog& reduced, bool by_list) {
+  if (by_list || reduced.readings.size() != 1) {
+    return;
+  }
+  const std::size_t elsewhere = reduced.moving_rows;
+  if (2 * elsewhere >= reduced.counts.rows) {
+    throw NumericalError(
+        "the rig rested at one place only, " +
+        place_text(reduced.readings.front().position, reduced.motion) + "; " +
+        std::to_string(elsewhere) + " of " + count_text(reduced.counts.rows, "row") +
+        " belong to no rest: is the unit of the positions right, and did the rig rest long enough?");
+  }
+}
+
+/// Angles in radians under a heading in degrees, or the other way round.
+void warn_of_angle_unit(const ReducedLog& reduced, std::vector<std::string>& warnings) {
+  if (reduced.motion != Motion::swivel || reduced.readings.size() < 3) {
+    return;
+  }
+  const auto [low, high] = std::minmax_element(
+      reduced.readings.begin(),
+      reduced.readings.end(),
+      [](const ReducedReading& a, const ReducedReading& b) { return a.position < b.position; });
+  const double span = high->position - low->position;
+  const std::string range = "the angles run from " + place_text(low->position, Motion::swivel) +
+                            " to " + place_text(high->position, Motion::swivel);
+  // A sweep of 120 degrees, read in radians, is 2.1; of one degree, read as radians, 57.
+  if (span < 2.5 * degree) {
+    warnings.push_back(range + ": are they in radians?");
+  } else if (span > 360.0 * degree) {
+    warnings.push_back(range + ", more than a turn: are they in degrees?");
+  }
 }
 
 }  // namespace
@@ -148,16 +191,16 @@ bool pool_errors(std::span<Dwell> dwells) {
 
 void note_counts(ReducedLog& reduced) {
   const LogCounts& counts = reduced.counts;
-  const auto note = [&](std::size_t count, const std::string& what) {
+  const auto note = [&](std::size_t count, const char* of_one, const char* of_many) {
     if (count > 0) {
-      reduced.warnings.push_back(std::to_string(count) + " rows " + what);
+      reduced.warnings.push_back(count_text(count, "row") + " " + (count == 1 ? of_one : of_many));
     }
   };
-  note(counts.missing, "hold no value");
-  note(counts.over_range, "are over range");
-  note(counts.under_range, "are under range");
-  note(counts.unreadable, "cannot be read");
-  note(counts.undated, "have no time and were left out");
+  note(counts.missing, "holds no value", "hold no value");
+  note(counts.over_range, "is over range", "are over range");
+  note(counts.under_range, "is under range", "are under range");
+  note(counts.unreadable, "cannot be read", "cannot be read");
+  note(counts.undated, "has no time and was left out", "have no time and were left out");
   if (counts.cut_line > 0) {
     reduced.warnings.push_back("line " + std::to_string(counts.cut_line) +
                                " has no end and was left out: its last number may be cut");
@@ -240,6 +283,8 @@ void finish_sweep(const DwellFinder& finder,
   }
   std::vector<Dwell>().swap(dwells);  // of a long log they are most of the memory
   refuse_lost_stops(reduced);
+  refuse_single_rest(reduced, !settings.dwells.stops.empty() || settings.pattern.has_value());
+  warn_of_angle_unit(reduced, reduced.warnings);
   find_and_correct(settings, reduced);
   note_counts(reduced);
 }

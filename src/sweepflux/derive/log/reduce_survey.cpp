@@ -1,7 +1,7 @@
 #include "sweepflux/derive/log/reduce_survey.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/survey/sweep_file_private.hpp"
 
 #include <string>
@@ -10,17 +10,13 @@
 namespace sweepflux {
 namespace {
 
-std::string rows_text(std::size_t count, const std::string& what) {
-  return std::to_string(count) + (count == 1 ? " row " : " rows ") + what;
-}
-
 /// All that `reduce` would have said, as remarks of the survey.
 void add_remarks(const ReducedLog& reduced, std::vector<Finding>& remarks) {
   const Spot whole{reduced.file, 0, 0};
-  std::string sum = std::to_string(reduced.readings.size()) + " readings from " +
-                    rows_text(reduced.counts.rows, "of the log");
+  std::string sum = count_text(reduced.readings.size(), "reading") + " from " +
+                    count_text(reduced.counts.rows, "row") + " of the log";
   if (!reduced.continuous) {
-    sum += "; " + rows_text(reduced.moving_rows, "between the dwells");
+    sum += "; " + count_text(reduced.moving_rows, "row") + " between the dwells";
   }
   remarks.push_back({whole, sum});
   for (const std::string& remark : reduced.remarks) {

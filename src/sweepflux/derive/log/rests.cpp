@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/rests.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -185,7 +186,7 @@ void RestFinder::add_placed(const LogSample& sample) {
   }
   if (!rest_) {
     rest_ = new_rest(sample, sample.position, sample.time_s);
-    rest_->after_break = sample.new_segment;
+    rest_->after_break = sample.new_segment || sample.lost_before > 0;
   } else if (rest_->rows >= rows_of_a_slip) {
     close(left_);
   }
@@ -261,7 +262,7 @@ std::vector<std::string> RestFinder::warnings() const {
   std::vector<std::string> words = clock_.warnings();
   words.insert(words.end(), misplaced_words_.begin(), misplaced_words_.end());
   if (misplaced_ > misplaced_words_.size()) {
-    words.push_back("in all " + std::to_string(misplaced_) + " rows with such positions");
+    words.push_back("in all " + count_text(misplaced_, "row") + " with such positions");
   }
   if (by_list() && stop_ + 1 < options_.stops.size()) {
     words.push_back("the log ends before the last " +

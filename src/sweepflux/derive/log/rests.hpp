@@ -77,7 +77,7 @@ struct Rest {
   std::size_t same_run = 0;
   std::size_t rows = 0;
   std::size_t last_line = 0;
-  bool after_break = false;    ///< the logger started anew before it
+  bool after_break = false;    ///< the logger started anew before it, or its first rows were lost
   Dwell dwell;                 ///< its counts so far
   std::optional<Dwell> shown;  ///< as previewed, for the settling in it
 

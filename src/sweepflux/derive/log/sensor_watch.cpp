@@ -1,5 +1,6 @@
 #include "sweepflux/derive/log/sensor_watch.hpp"
 
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -12,7 +13,7 @@ namespace sweepflux {
 namespace {
 
 std::string of_rows(std::size_t some, std::size_t all) {
-  return std::to_string(some) + " of " + std::to_string(all) + " rows";
+  return std::to_string(some) + " of " + count_text(all, "row");
 }
 
 void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std::string>& words) {
@@ -29,7 +30,11 @@ void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std
 void add_saturated(const Dwell& dwell,
                    const SensorContext& context,
                    std::vector<std::string>& words) {
-  const double top = context.full_scale > 0.0 ? context.full_scale : context.largest;
+  // The top of a range that nobody stated is the highest value seen; a probe for fans reads 1 m/s.
+  constexpr double least_full_scale_m_s = 1.0;
+  const double top = context.full_scale > 0.0                   ? context.full_scale
+                     : context.largest >= least_full_scale_m_s ? context.largest
+                                                                : 0.0;
   // A turbulent signal meets its highest value once or twice, a clipped one in a good share.
   const std::size_t limit = std::max<std::size_t>(5, dwell.values / 20);
   if (dwell.values > 0 && top > 0.0 && dwell.largest >= top && dwell.at_largest >= limit &&
@@ -68,7 +73,7 @@ void add_lost(const Dwell& dwell, std::vector<std::string>& words) {
     words.push_back("over range: " + of_rows(dwell.over_range, rows) + "; the true mean is larger");
   }
   if (dwell.gaps > 0) {
-    words.push_back(std::to_string(dwell.gaps) + " gaps of the clock");
+    words.push_back(count_text(dwell.gaps, "gap") + " of the clock");
   }
 }
 

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <vector>
 
 namespace sweepflux {
@@ -13,6 +14,8 @@ namespace {
 
 constexpr std::size_t cells = 100;  // of time, over the usual stretch
 constexpr double left_at_settled = 0.01;
+constexpr double clipped_at = 6.0;       // robust standard deviations; common practice,
+constexpr double least_deviation = 0.1;  // of the level, taken for one; no published source
 
 /// A mean response on equal cells of time, 1 before the step and 0 at its end.
 struct MeanResponse {
@@ -38,6 +41,53 @@ struct Responses {
   MeanResponse to_fall;
 };
 
+/// A stretch in which the readings have settled. One value far off the others, such as a slip of a
+/// decimal point, would outweigh all of them in squares; it counts as the bound that it passes.
+struct Level {
+  double middle = std::numeric_limits<double>::quiet_NaN();  ///< median
+  double scale = 0.0;                                        ///< robust standard deviation
+  double mean = std::numeric_limits<double>::quiet_NaN();
+  double variance = 0.0;
+
+  [[nodiscard]] double bound(double largest) const {
+    return clipped_at * std::max(scale, least_deviation * largest);
+  }
+};
+
+Level find_level(const BlockSeries& series, double from_s, double to_s) {
+  const auto inside = [&](const BlockSeries::Block& block) {
+    return block.first_time_s >= from_s && block.first_time_s < to_s;
+  };
+  std::vector<double> values;
+  for (const BlockSeries::Block& block : series.blocks()) {
+    if (inside(block)) {
+      values.push_back(block.values.mean());
+    }
+  }
+  Level level;
+  if (values.empty()) {
+    return level;
+  }
+  level.middle = median(values);
+  level.scale = robust_scale(values);
+  const double bound = level.bound(std::abs(level.middle));
+  RunningMoments clipped;
+  double sum = 0.0;
+  double count = 0.0;
+  for (const BlockSeries::Block& block : series.blocks()) {
+    if (inside(block)) {
+      const double value =
+          std::clamp(block.values.mean(), level.middle - bound, level.middle + bound);
+      clipped.add(value);
+      sum += value * static_cast<double>(block.values.count());
+      count += static_cast<double>(block.values.count());
+    }
+  }
+  level.mean = sum / count;
+  level.variance = clipped.variance();
+  return level;
+}
+
 double usual_move_s(std::span<const StepRecord> steps) {
   std::vector<double> moves;
   for (const StepRecord& step : steps) {
@@ -52,20 +102,19 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
   for (const StepRecord& step : steps) {
     const double middle_s = step.start_s + 0.5 * length_s;
     const double end_s = step.start_s + length_s;
-    const double level = step.after->mean_between(middle_s, end_s);
+    const Level late = find_level(*step.after, middle_s, end_s);
+    const double level = late.mean;
     const double height = step.level_before - level;
     if (!std::isfinite(height)) {
       continue;
     }
-    RunningMoments late;
-    for (const BlockSeries::Block& block : step.after->blocks()) {
-      if (block.first_time_s >= middle_s && block.first_time_s < end_s) {
-        late.add(block.values.mean());
-      }
-    }
+    const double bound =
+        late.bound(std::max(std::abs(late.middle), std::abs(step.level_before)));
+    const double lowest = std::min({0.0, late.middle, step.level_before}) - bound;
+    const double highest = std::max(late.middle, step.level_before) + bound;
     // A step counts by its size over the turbulence after it.
     const double size = std::max(std::abs(height), std::abs(level));
-    const double trust = 1.0 / (late.variance() + 4e-4 * size * size + 1e-300);
+    const double trust = 1.0 / (late.variance + 4e-4 * size * size + 1e-300);
     for (const BlockSeries::Block& block : step.after->blocks()) {
       const double at = (block.first_time_s - step.start_s) / cell_s;
       if (at < 0.0 || at >= static_cast<double>(cells)) {
@@ -73,7 +122,7 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
       }
       CellSums& cell = sums[static_cast<std::size_t>(at)];
       const double count = trust * static_cast<double>(block.values.count());
-      const double value = block.values.mean() - level;
+      const double value = std::clamp(block.values.mean(), lowest, highest) - level;
       cell.height_height += count * height * height;
       cell.height_level -= count * height * level;
       cell.level_level += count * level * level;
@@ -250,6 +299,10 @@ StepResponse judge(const MeanResponse& response) {
 }
 
 }  // namespace
+
+double settled_level(const BlockSeries& series, double from_s, double to_s) {
+  return find_level(series, from_s, to_s).mean;
+}
 
 StepResponse find_step_response(std::span<const StepRecord> steps, double window_s) {
   if (steps.empty() || !(window_s > 0.0)) {

@@ -31,12 +31,16 @@ struct StepResponse {
 /// after it, and a delayed exponential fitted to it, of which the usual move has run. Beside it a
 /// second one is looked for, from a fall to zero at every move (a vane turned out of the wind, a
 /// probe covered on the way); the one that takes longer counts. What the end of each window still
-/// lacks is part of the model.
+/// lacks is part of the model. Single values far off what a step can show are clipped.
 ///
 /// @param steps     any number; with none, or steps too small, `seen` is false and `noise` says why
 /// @param window_s  looked at after each step, whatever the length of its stretch: a stretch that
 ///                  goes on for longer says the same as one that does not
 [[nodiscard]] StepResponse find_step_response(std::span<const StepRecord> steps, double window_s);
+
+/// Mean of the blocks that begin in [from_s, to_s), in which a value far off their median counts as
+/// a bound about it; NaN: there are none.
+[[nodiscard]] double settled_level(const BlockSeries& series, double from_s, double to_s);
 
 /// A settling time on a coarse ladder (1, 1.25, 1.6, 2, 2.5, ... s), rounded up: what one stop more
 /// or less changes in a step response then changes no reading of the others, as a rule. The steps
