@@ -1,6 +1,7 @@
 #include "sweepflux/field/stream/stream_likelihood_private.hpp"
-
+#include "sweepflux/field/stream/stream_posterior_private.hpp"
 #include "tests/support/dice.hpp"
+#include "tests/support/prior_truth.hpp"
 
 #include <Eigen/Cholesky>
 #include <gtest/gtest.h>
@@ -67,7 +68,8 @@ PlaneSamples plane_of(double step_m, std::uint64_t seed) {
 
 /// The same density by the covariance of all readings, in double precision and with none of the
 /// algebra of the class.
-double dense_log_likelihood(const PlaneSamples& plane, const PlaneStream& s,
+double dense_log_likelihood(const PlaneSamples& plane,
+                            const PlaneStream& s,
                             const SurveyStream& survey) {
   const auto n = static_cast<Eigen::Index>(plane.samples.size());
   const auto sweeps = static_cast<Eigen::Index>(plane.sweeps.size());
@@ -83,16 +85,16 @@ double dense_log_likelihood(const PlaneSamples& plane, const PlaneStream& s,
     StreamSpeeds v;
     stream_speeds(s, ys, zs, 2, v);
     const double u = v.u[0];
-    const double seen =
-        u + sample.sideways * sideways_speed(s, 1.8 / frame.length_m, u, y, z);
+    const double seen = u + sample.sideways * sideways_speed(s, 1.8 / frame.length_m, u, y, z);
     float row[residual_columns * lanes];
     residual_at(s, v.p.data(), v.q.data(), v.r.data(), 1, row);
     for (Eigen::Index j = 0; j < g; ++j) {
       h(i, j) = seen * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
     }
     h(i, g + sample.sweep) = plane.sweep_gain_sd * seen;
-    h(i, g + sweeps + sample.sweep) =
-        plane.common.height_m / frame.length_m * (static_cast<double>(v.u[1]) - u) / static_cast<double>(above);
+    h(i, g + sweeps + sample.sweep) = plane.common.height_m / frame.length_m *
+                                      (static_cast<double>(v.u[1]) - u) /
+                                      static_cast<double>(above);
     e[i] = sample.speed_m_s / frame.speed_m_s - seen - survey.drift - survey.offset;
     noise_2[i] = std::pow(survey.noise_factor * sample.noise_m_s / frame.speed_m_s, 2) +
                  std::pow(survey.noise_share * u, 2) + least_noise_2;
@@ -101,8 +103,7 @@ double dense_log_likelihood(const PlaneSamples& plane, const PlaneStream& s,
   c.diagonal() += noise_2;
   const Eigen::LLT<Eigen::MatrixXd> factor(c);
   const Eigen::VectorXd white = factor.matrixL().solve(e);
-  const double log_root_det =
-      Eigen::MatrixXd(factor.matrixL()).diagonal().array().log().sum();
+  const double log_root_det = Eigen::MatrixXd(factor.matrixL()).diagonal().array().log().sum();
   return -0.5 * white.squaredNorm() - log_root_det -
          0.5 * static_cast<double>(n) * std::log(2.0 * std::numbers::pi);
 }
@@ -126,7 +127,8 @@ TEST(StreamLikelihood, LeavesOutASweepAsIfItHadNeverBeenMade) {
   const PlaneReadings readings = plane_readings(plane, frame);
   PlaneLikelihood likelihood(readings);
   EXPECT_NEAR(likelihood.log_likelihood(s, survey, {1.0, 0.0, 1.0}),
-              dense_log_likelihood(fewer, s, survey), 1e-3);
+              dense_log_likelihood(fewer, s, survey),
+              1e-3);
 }
 
 TEST(StreamLikelihood, DrawsHaveTheMomentsOfTheConditionalNormal) {
@@ -263,10 +265,75 @@ TEST(PlaneReadings, NeverMixCensoredReadingsWithOthersNorSweepsNorLoseAny) {
   for (const auto& site : readings.censored) {
     censored += static_cast<double>(site.count);
   }
-  const auto below = std::count_if(plane.samples.begin(), plane.samples.end(),
-                                   [](const Sample& s) { return s.censored; });
+  const auto below = std::count_if(
+      plane.samples.begin(), plane.samples.end(), [](const Sample& s) { return s.censored; });
   EXPECT_EQ(censored, static_cast<double>(below));
   EXPECT_EQ(count + censored, static_cast<double>(plane.samples.size()));
+}
+
+TEST(PlaneReadings, NearTheLimitStandAlone) {
+  PlaneSamples plane = plane_of(0.004, 7);
+  ReadingFrame rows = frame;
+  rows.finest_m = 0.05;
+  for (Sample& s : plane.samples) {
+    s.speed_m_s = 2.0;
+  }
+  const std::size_t all_clear = plane_readings(plane, rows).rows.size();
+  EXPECT_LT(all_clear, plane.samples.size() / 3);
+  // The noise is 0.05 m/s: every mean clears the limit by less than three of it, or by more.
+  plane.starting_speed_m_s = 1.9;
+  EXPECT_EQ(plane_readings(plane, rows).rows.size(), plane.samples.size());
+  plane.starting_speed_m_s = 1.8;
+  EXPECT_EQ(plane_readings(plane, rows).rows.size(), all_clear);
+}
+
+// The slope of a log likelihood has mean zero over readings that its own parameters make: whatever
+// approximates the likelihood must keep that, or every interval is off to one side.
+TEST(PlaneLikelihood, ItsSlopesHaveMeanZeroOverReadingsOfItsOwnStream) {
+  constexpr int times = 500;
+  for (const std::uint64_t seed : {3ULL, 8ULL}) {
+    test::PriorTruth truth = test::draw_prior_truth(test::round_outlet(), 5, seed);
+    const auto& scales = truth.stream.parts().scales;
+    const SurveyStream at = truth.stream.parts().draws.front().stream;
+    const auto moved = [&](int which, double step) {
+      SurveyStream s = at;
+      PlaneStream& p = s.planes.front();
+      for (int c = 0; c < p.cores; ++c) {
+        Core& core = p.core[c];
+        core.amplitude *= which == 0 ? std::exp(step) : 1.0;
+        core.a *= which == 1 ? std::exp(step) : 1.0;
+        core.b *= which == 1 ? std::exp(step) : 1.0;
+        core.z += which == 2 ? step : 0.0;
+      }
+      p.n *= which == 3 ? std::exp(step) : 1.0;
+      s.drift += which == 4 ? 0.1 * step : 0.0;
+      s.noise_factor *= which == 5 ? std::exp(step) : 1.0;
+      return s;
+    };
+    double sum[6] = {}, squares[6] = {};
+    for (int i = 0; i < times; ++i) {
+      test::measure_again(truth, 1000 + static_cast<std::uint64_t>(i));
+      PlaneReadings readings = plane_readings(
+          truth.readings,
+          {scales.length_m, scales.speed_m_s, 0.3 * 0.094 * truth.readings.downstream_m, false});
+      PlaneLikelihood likelihood(readings);
+      for (int which = 0; which < 6; ++which) {
+        constexpr double step = 0.003;
+        const SurveyStream up = moved(which, step), down = moved(which, -step);
+        const double slope = (likelihood.log_likelihood(up.planes.front(), up) -
+                              likelihood.log_likelihood(down.planes.front(), down)) /
+                             (2.0 * step);
+        sum[which] += slope;
+        squares[which] += slope * slope;
+      }
+    }
+    for (int which = 0; which < 6; ++which) {
+      const double mean = sum[which] / times;
+      const double sd = std::sqrt(squares[which] / times - mean * mean);
+      // A fifth of a standard deviation of one survey's slope, and the noise of the mean of 500.
+      EXPECT_LT(std::abs(mean), 0.2 * sd + 3.0 * sd / std::sqrt(times)) << seed << ' ' << which;
+    }
+  }
 }
 
 }  // namespace

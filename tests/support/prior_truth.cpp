@@ -126,6 +126,17 @@ PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t see
   }
 }
 
+void measure_again(PriorTruth& truth, std::uint64_t seed) {
+  Dice dice(seed);
+  auto parts = std::make_unique<StreamPosterior::Parts>(truth.stream.parts());
+  for (float& v : parts->draws.front().coefficients.front()) {
+    v = static_cast<float>(dice.normal(1.0));
+  }
+  const SurveyStream stream = parts->draws.front().stream;
+  truth.stream = StreamPosterior(std::move(parts));
+  (void)measure(truth.readings, truth.stream, stream, dice);
+}
+
 Outlet round_outlet() {
   Outlet outlet;
   outlet.diameter_m = 0.3;

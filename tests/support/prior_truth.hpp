@@ -25,6 +25,9 @@ struct PriorTruth {
 /// @param heights  even over 0.42 m to either side of the outlet's middle
 [[nodiscard]] PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t seed);
 
+/// Reads the truth's plane anew: another residual, other errors of each sweep, other noise.
+void measure_again(PriorTruth& truth, std::uint64_t seed);
+
 /// A round outlet of 0.3 m and a slot of 0.06 m x 0.8 m, 0.9 m high.
 [[nodiscard]] Outlet round_outlet();
 [[nodiscard]] Outlet slot_outlet();

@@ -21,7 +21,7 @@ constexpr double longest_step = 1.5;  // in any coordinate: standard deviations 
 constexpr double nearest_step = 0.02;
 constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
 /// Of the likelihood: a start narrower than the posterior would be left behind too late.
-constexpr double power = 0.05;
+constexpr double start_power = 0.25;
 constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
@@ -230,7 +230,8 @@ class Search {
     (void)inverse(both, d, log_pivots);
     const double log_evidence = p.log_density - log_pivots;
     for (std::size_t j = 0; j < d * d; ++j) {
-      both[j] = power * both[j] + (j % (d + 1) == 0 ? 1.0 - power : 0.0);  // the prior's stays 1
+      both[j] = start_power * both[j] +
+                (j % (d + 1) == 0 ? 1.0 - start_power : 0.0);  // the prior's stays 1
     }
     Vector covariance_there = inverse(std::move(both), d, log_pivots);
     return {

@@ -12,8 +12,8 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t islands = 2;
-/// Particles over draws where several numbers of cores share them.
-constexpr double shared = 1.5;
+/// Particles of a number of cores over those of the one that the modes favour.
+constexpr double less_likely = 0.5;
 /// A number of cores is not sampled if the normals that touch its modes [Laplace] have it so much
 /// less likely (natural logarithm): their error was 8 at most where the sampler could be asked.
 constexpr double least_log_evidence = -15.0;
@@ -105,6 +105,7 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes,
 struct Kind {
   StreamPrior prior;
   double log_probability = 0.0;  ///< of the prior
+  double share = 1.0;            ///< of the particles that an island may have
   std::vector<StartingNormal> start;
   std::array<Population, islands> population;
 };
@@ -116,8 +117,11 @@ std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
                            const Progress& progress) {
   std::vector<Kind> kinds;
   for (const double probability : StreamPrior::probabilities(p.scales.shape)) {
-    kinds.push_back(
-        {StreamPrior(p.scales, static_cast<int>(kinds.size()) + 1), std::log(probability), {}, {}});
+    kinds.push_back({StreamPrior(p.scales, static_cast<int>(kinds.size()) + 1),
+                     std::log(probability),
+                     1.0,
+                     {},
+                     {}});
   }
   if (!anything_read) {
     return kinds;
@@ -152,6 +156,7 @@ std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
   std::vector<Kind> likely;
   for (std::size_t k = 0; k < kinds.size(); ++k) {
     if (evidence[k] >= best + least_log_evidence) {
+      kinds[k].share = evidence[k] >= best ? 1.0 : less_likely;
       likely.push_back(std::move(kinds[k]));
     }
   }
@@ -215,18 +220,14 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
       tasks.emplace_back(k, i);
     }
   }
-  SamplerOptions sampler;
-  sampler.particles = options.draws / islands;
-  if (kinds.size() > 1) {
-    sampler.particles = static_cast<std::size_t>(std::lround(
-        shared * static_cast<double>(sampler.particles) / static_cast<double>(kinds.size())));
-  }
   parallel_for(tasks.size(), options.threads, [&](std::size_t t) {
     const auto [k, island] = tasks[t];
     SurveyLikelihood likelihood(kinds[k].prior, p.readings);
     SamplerTarget target = likelihood.target(progress.stop_wanted);
     target.start = kinds[k].start;
-    SamplerOptions own = sampler;
+    SamplerOptions own;
+    own.particles = static_cast<std::size_t>(
+        std::lround(kinds[k].share * static_cast<double>(options.draws / islands)));
     own.seed = (options.seed * islands + island) * most_cores + k;
     kinds[k].population[island] = sample_population(target, own);
   });

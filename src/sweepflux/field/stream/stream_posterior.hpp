@@ -96,6 +96,9 @@ class StreamPosterior {
   ///               alone in the survey, is not predicted: all zero, chance 1
   [[nodiscard]] LeftOut leave_out(std::size_t plane, std::size_t sweep) const;
 
+  /// What it is made of, for those that include stream_posterior_private.hpp.
+  [[nodiscard]] const Parts& parts() const { return *parts_; }
+
  private:
   std::unique_ptr<Parts> parts_;
 };
