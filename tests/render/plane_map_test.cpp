@@ -2,6 +2,7 @@
 
 #include "render/canvas/write_png.hpp"
 #include "sweepflux/base/error.hpp"
+#include "tests/render/canvas_search.hpp"
 #include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
@@ -50,25 +51,6 @@ PlaneMapInput bare(std::size_t columns, std::size_t rows, double step) {
   input.field.up_step = step;
   input.field.values.assign(columns * rows, 1.0);
   return input;
-}
-
-std::vector<std::string> words_of(const Canvas& canvas) {
-  std::vector<std::string> words;
-  for (const Item& item : canvas.items) {
-    if (const auto* text = std::get_if<Text>(&item)) {
-      words.push_back(text->words);
-    }
-  }
-  return words;
-}
-
-bool says(const Canvas& canvas, const std::string& part) {
-  for (const std::string& words : words_of(canvas)) {
-    if (words.find(part) != std::string::npos) {
-      return true;
-    }
-  }
-  return false;
 }
 
 TEST(PlaneMap, HasItsStrongestPixelWhereTheFieldHasItsPeak) {

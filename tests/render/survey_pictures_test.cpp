@@ -1,5 +1,6 @@
 #include "render/pages/survey_pictures.hpp"
 
+#include "tests/render/canvas_search.hpp"
 #include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
 
@@ -60,16 +61,6 @@ SurveyResult result_of(const std::vector<double>& distances) {
     result.planes.push_back(plane_at(distance));
   }
   return result;
-}
-
-std::string words_of(const Canvas& canvas) {
-  std::string words;
-  for (const Item& item : canvas.items) {
-    if (const auto* text = std::get_if<Text>(&item)) {
-      words += text->words + "\n";
-    }
-  }
-  return words;
 }
 
 TEST(SurveyPictures, AreAllThereForThreePlanes) {

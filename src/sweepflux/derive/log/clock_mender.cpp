@@ -213,7 +213,7 @@ void ClockMender::tell(std::string words) {
 std::vector<std::string> ClockMender::warnings() const {
   std::vector<std::string> words = first_words_;
   if (usual_step_s_ == std::numeric_limits<double>::min() && last_out_s_ == first_out_s_) {
-    words.emplace_back("all rows have the same time: neither settling nor dwells can be told from it");
+    words.emplace_back("all rows have the same time: it shows neither settling nor dwells");
   }
   if (gaps_ + jumps_back_ + bad_stamps_ > words.size()) {
     words.push_back("in all " + count_text(gaps_, "gap") + ", " +
