@@ -165,11 +165,11 @@ TEST(StreamLikelihood, DrawsHaveTheMomentsOfTheConditionalNormal) {
     known_2 += std::pow((departure.front() - e) / 1e-2, 2);
   }
   const float ys[2] = {readings.y[0], readings.y[0]};
-  const float zs[2] = {readings.z[0], readings.z[0] + readings.above};
+  const float zs[2] = {readings.z[0], readings.z[0] + static_cast<float>(readings.above)};
   StreamSpeeds v;
   stream_speeds(s, ys, zs, 2, v);
   const double height_2 =
-      std::pow(static_cast<double>(readings.height_sd * (v.u[1] - v.u[0]) / readings.above), 2);
+      std::pow(readings.height_sd * static_cast<double>(v.u[1] - v.u[0]) / readings.above, 2);
   const double all = known_2 + height_2 + noise_2;
   const double mean = e * (1.0 - known_2 / all), variance = known_2 - known_2 * known_2 / all;
   EXPECT_NEAR(sum, mean, 5.0 * std::sqrt(variance / draws) + 1e-5);
@@ -258,7 +258,7 @@ TEST(PlaneReadings, NeverMixCensoredReadingsWithOthersNorSweepsNorLoseAny) {
   double count = 0.0, censored = 0.0;
   for (const auto& row : readings.rows) {
     count += static_cast<double>(row.count);
-    EXPECT_GT(row.value, 1.0f / 3.0f - 1e-6f);
+    EXPECT_GT(row.value, 1.0 / 3.0 - 1e-6);
     // Standard error of a mean of `count`.
     EXPECT_NEAR(row.noise_2 * row.count, std::pow(0.05 / 3.0, 2), 1e-8);
   }

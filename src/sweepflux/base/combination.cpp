@@ -75,9 +75,12 @@ std::string outside_parts_words(double combined, std::span<const double> parts) 
   if (combined >= *low && combined <= *high) {
     return {};
   }
-  return std::string("the combined value lies ") + (combined > *high ? "above" : "below") +
-         " each of its parts: they share errors that do not act on all alike, so their differences "
-         "indicate these errors, which the combination takes off";
+  std::string words = combined > *high ? "the combined value lies above"
+                                       : "the combined value lies below";
+  words +=
+      " each of its parts: shared errors act on the parts unequally, so the differences between the "
+      "parts show these errors, and the combination corrects for them";
+  return words;
 }
 
 Combination combine(std::span<const Contribution> contributions) {

@@ -96,12 +96,12 @@ PlaneMap draw_map(const StreamPosterior& posterior,
         sum += static_cast<double>(column[d]);
       }
       const double mean = sum / static_cast<double>(count);
-      for (const double v : column) {
-        squares += (v - mean) * (v - mean);
+      for (const float v : column) {
+        squares += std::pow(static_cast<double>(v) - mean, 2);
       }
-      std::nth_element(column.begin(), column.begin() + static_cast<std::ptrdiff_t>(count / 2),
-                       column.end());
-      map.speed_m_s[k * map.ny + i] = column[count / 2];
+      std::nth_element(
+          column.begin(), column.begin() + static_cast<std::ptrdiff_t>(count / 2), column.end());
+      map.speed_m_s[k * map.ny + i] = static_cast<double>(column[count / 2]);
       map.uncertainty_m_s[k * map.ny + i] = std::sqrt(squares / static_cast<double>(count));
     }
   });

@@ -11,11 +11,11 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t nodes = 65;   // a side of the whole plane
-constexpr double reach = 4.4;       // of the stretched coordinate
-constexpr double stretch = 0.6;     // half widths
-constexpr std::size_t cells = 48;   // a side of the window
-constexpr int profile_steps = 100;  // to either side of the centre
+constexpr std::size_t nodes = 65;      // a side of the whole plane
+constexpr double reach = 4.4;          // of the stretched coordinate
+constexpr double stretch = 0.6;        // half widths
+constexpr std::size_t cells = 48;      // a side of the window
+constexpr int profile_steps = 100;     // to either side of the centre
 constexpr double profile_reach = 4.0;  // half widths
 
 struct Axis {
@@ -81,7 +81,8 @@ void lay_nodes(const StreamPosterior& posterior, std::size_t draw, std::size_t p
       at = {e.middle.y_m + e.cosine * p - e.sine * q, e.middle.z_m + e.sine * p + e.cosine * q};
       double share = 1.0;
       if (floor_m) {
-        const double high_m = std::abs(e.sine) * a * axis.width[i] + std::abs(e.cosine) * b * axis.width[j];
+        const double high_m =
+            std::abs(e.sine) * a * axis.width[i] + std::abs(e.cosine) * b * axis.width[j];
         share = std::clamp((at.z_m - *floor_m) / high_m + 0.5, 0.0, 1.0);
         at.z_m = share > 0.0 && share < 1.0 ? *floor_m + 0.5 * share * high_m : at.z_m;
       }
@@ -90,8 +91,12 @@ void lay_nodes(const StreamPosterior& posterior, std::size_t draw, std::size_t p
   }
 }
 
-void integrate_whole(const StreamPosterior& posterior, std::size_t draw, std::size_t plane,
-                     double head_diameter_m, Scratch& s, PlaneDraws& out) {
+void integrate_whole(const StreamPosterior& posterior,
+                     std::size_t draw,
+                     std::size_t plane,
+                     double head_diameter_m,
+                     Scratch& s,
+                     PlaneDraws& out) {
   const StreamPosterior::Extent e = posterior.extent(draw, plane);
   const Axis& axis = stretched_axis();
   const double a = e.half_width_1_m, b = e.half_width_2_m;
@@ -101,17 +106,19 @@ void integrate_whole(const StreamPosterior& posterior, std::size_t draw, std::si
   Triple whole{};
   PlanePoint centre;
   double peak = 0.0, gradient_2 = 0.0, speed_gradient_2 = 0.0;
+  const auto speed = [&](std::size_t k) { return static_cast<double>(s.u[k]); };
   for (std::size_t i = 0; i < nodes; ++i) {
     for (std::size_t j = 0; j < nodes; ++j) {
       const std::size_t k = i * nodes + j;
-      const double w = s.weight[k], v = s.u[k];
+      const double w = s.weight[k], v = speed(k);
       add_powers(whole, w, v);
       centre.y_m += w * v * v * s.at[k].y_m;
       centre.z_m += w * v * v * s.at[k].z_m;
       peak = std::max(peak, v);
       if (i + 1 < nodes && j + 1 < nodes) {
         const double dp = a * (axis.at[i + 1] - axis.at[i]), dq = b * (axis.at[j + 1] - axis.at[j]);
-        const double u00 = v, u10 = s.u[k + nodes], u01 = s.u[k + 1], u11 = s.u[k + nodes + 1];
+        const double u00 = v, u10 = speed(k + nodes), u01 = speed(k + 1),
+                     u11 = speed(k + nodes + 1);
         const double gp = 0.5 * (std::pow(u10 - u00, 2) + std::pow(u11 - u01, 2)) / (dp * dp);
         const double gq = 0.5 * (std::pow(u01 - u00, 2) + std::pow(u11 - u10, 2)) / (dq * dq);
         gradient_2 += dp * dq * (gp + gq);
@@ -127,8 +134,11 @@ void integrate_whole(const StreamPosterior& posterior, std::size_t draw, std::si
   out.centre[draw] = {centre.y_m / momentum, centre.z_m / momentum};
 }
 
-void measure_widths(const StreamPosterior& posterior, std::size_t draw, std::size_t plane,
-                    Scratch& s, PlaneDraws& out) {
+void measure_widths(const StreamPosterior& posterior,
+                    std::size_t draw,
+                    std::size_t plane,
+                    Scratch& s,
+                    PlaneDraws& out) {
   const StreamPosterior::Extent e = posterior.extent(draw, plane);
   const double far = profile_reach * std::max(e.half_width_1_m, e.half_width_2_m);
   const double step = far / profile_steps;
@@ -177,9 +187,8 @@ PlaneDraws integrate_draws(const StreamPosterior& posterior,
     for (std::size_t i = 0; i < cells; ++i) {
       for (std::size_t k = 0; k < cells; ++k) {
         const double n = cells;
-        within.push_back(
-            {window.y_min_m + window.width_m() * (static_cast<double>(i) + 0.5) / n,
-             window.z_min_m + window.height_m() * (static_cast<double>(k) + 0.5) / n});
+        within.push_back({window.y_min_m + window.width_m() * (static_cast<double>(i) + 0.5) / n,
+                          window.z_min_m + window.height_m() * (static_cast<double>(k) + 0.5) / n});
       }
     }
   }
@@ -193,7 +202,8 @@ PlaneDraws integrate_draws(const StreamPosterior& posterior,
         s.u.resize(within.size());
         posterior.speeds(d, plane, within, s.u);
         const double cell = area / static_cast<double>(within.size());
-        for (const double u : s.u) {
+        for (const float single : s.u) {
+          const auto u = static_cast<double>(single);
           add_powers(out.inside[d], cell, u);
           if (u >= probe.starting_speed_m_s) {
             add_powers(out.seen[d], cell, u);

@@ -12,9 +12,9 @@ namespace sweepflux {
 /// Turns the stamps of a log into a clock that runs on: steps of the clock (set forward or back,
 /// summer time, a logger that starts from 0 again) and gaps are closed up to one usual step, but for
 /// the time of rows that were lost; stamps that do not fit their neighbours are read from these. File
-/// order is kept whatever it finds; rows that share a stamp are no fault, and spread up to the next one
-/// where it makes up for them. A few rows are held back to
-/// tell a bad stamp from a step.
+/// order is kept whatever it finds; rows that share a stamp are no fault, and are spread up to the
+/// next one where it makes up for them. A few rows are held back to distinguish a bad stamp from a
+/// step.
 class ClockMender {
  public:
   enum class Event { none, gap, back };

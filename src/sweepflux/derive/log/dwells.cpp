@@ -65,8 +65,8 @@ bool DwellFinder::is_parked(const Rest& rest) const {
   return learnt_.parked_s > 0.0 && rest.length_s() > learnt_.parked_s;
 }
 
-/// How long the first rest and the last one lasted is when the log was started and stopped: where
-/// others are enough, neither tells anything of them.
+/// The lengths of the first rest and of the last one say when the log was started and stopped. Where
+/// there are enough others, these two are not used.
 std::size_t DwellFinder::spared_ends(std::size_t rests) const {
   return !rests_.by_list() && rests >= rests_to_spare_ends ? 1 : 0;
 }

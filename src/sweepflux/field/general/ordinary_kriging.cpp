@@ -21,7 +21,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t chunk = 128;  // wanted places in one go
+constexpr std::size_t places_at_once = 128;  // wanted places in one go
 
 using PlaceIndex = std::map<std::pair<double, double>, Eigen::Index>;
 
@@ -98,10 +98,10 @@ Interpolated OrdinaryKriging::Solved::predict(std::span<const PlanePoint> wanted
   if (!variance) {
     solve_upper_in_place(lower, weights, 1);
   }
-  const std::size_t chunks = (wanted.size() + chunk - 1) / chunk;
+  const std::size_t chunks = (wanted.size() + places_at_once - 1) / places_at_once;
   parallel_for(chunks, threads, [&](std::size_t c) {
-    const std::size_t first = c * chunk;
-    const auto part = wanted.subspan(first, std::min(chunk, wanted.size() - first));
+    const std::size_t first = c * places_at_once;
+    const auto part = wanted.subspan(first, std::min(places_at_once, wanted.size() - first));
     Eigen::MatrixXd k = toward(part, nugget_is);
     if (variance) {
       solve_lower_in_place(lower, k, 1);
@@ -216,8 +216,8 @@ SumCovariance OrdinaryKriging::covariance_of_sums(std::span<const PlanePoint> no
   load.col(0) = Eigen::Map<const Eigen::VectorXd>(first.data(), g);
   load.col(1) = Eigen::Map<const Eigen::VectorXd>(second.data(), g);
   const Eigen::Matrix2Xd places = scaled_places(s.model.covariance, nodes);
-  const Eigen::Index step = static_cast<Eigen::Index>(chunk);
-  const std::size_t chunks = (nodes.size() + chunk - 1) / chunk;
+  const Eigen::Index step = static_cast<Eigen::Index>(places_at_once);
+  const std::size_t chunks = (nodes.size() + places_at_once - 1) / places_at_once;
   // Parts are summed in their order afterwards: the same bits for any number of threads.
   std::vector<Eigen::MatrixXd> priors(chunks);
   std::vector<Eigen::MatrixXd> towards(chunks);

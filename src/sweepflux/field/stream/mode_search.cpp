@@ -1,6 +1,7 @@
+#include "sweepflux/field/stream/mode_search_private.hpp"
+
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/stream/active_normal_private.hpp"
-#include "sweepflux/field/stream/mode_search_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -15,7 +16,7 @@ constexpr int prior_draws = 240;  // of them the best are climbed from
 constexpr std::size_t fresh_starts = 10;
 constexpr int births = 240;  // draws of the prior tried on a mode of the simpler model
 constexpr std::size_t parents = 2, births_kept = 8;
-constexpr int first_steps = 10, more_steps = 24;
+constexpr int first_steps = 8, more_steps = 24;  // the first ones twice: loose, then tight
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
@@ -40,11 +41,11 @@ class Search {
   std::vector<Mode> run(const std::vector<Mode>& simpler,
                         const std::vector<std::size_t>& simpler_active) {
     std::vector<Climber> found = starts(simpler, simpler_active);
-    climb_all(found, 8, 99, false);
+    climb_all(found, first_steps, found.size(), false);
     for (Climber& p : found) {
       tighten(p);
     }
-    climb_all(found, 8, climbed_on, false);
+    climb_all(found, first_steps, climbed_on, false);
     climb_all(found, more_steps, modes_kept, true);
     std::vector<Mode> out;
     for (const Climber& p : found) {
@@ -194,16 +195,17 @@ class Search {
     }
   }
 
-  /// Inverse of a curvature, with the logarithm of the product of its pivots.
-  static Vector inverse(Vector curvature, std::size_t d, double& log_pivots) {
+  static Vector factored(Vector curvature, std::size_t d) {
     factorise_lower(curvature, d, 1.0);  // the prior's curvature
+    return curvature;
+  }
+
+  static Vector inverse(const Vector& factor, std::size_t d) {
     Vector out;
-    log_pivots = 0.0;
     for (std::size_t j = 0; j < d; ++j) {
-      log_pivots += std::log(curvature[j * d + j]);
       Vector column(d, 0.0);
       column[j] = 1.0;
-      solve_factored(curvature, d, column);
+      solve_factored(factor, d, column);
       out.insert(out.end(), column.begin(), column.end());
     }
     return out;
@@ -213,9 +215,8 @@ class Search {
   Mode mode_at(const Climber& p) const {
     const std::size_t d = t_.active.size();
     Vector curvature, gradient, mean(d), steps(d, nearest_step);
-    double log_pivots = 0.0;
     equations(p, true, steps, curvature, gradient);
-    Vector covariance = inverse(curvature, d, log_pivots);
+    const Vector covariance = inverse(factored(curvature, d), d);
     Vector both(d * d, 0.0);
     for (const double side : {1.0, -1.0}) {
       for (std::size_t j = 0; j < d; ++j) {
@@ -227,17 +228,18 @@ class Search {
         both[j] += 0.5 * curvature[j];
       }
     }
-    (void)inverse(both, d, log_pivots);
-    const double log_evidence = p.log_density - log_pivots;
-    for (std::size_t j = 0; j < d * d; ++j) {
-      both[j] = start_power * both[j] +
-                (j % (d + 1) == 0 ? 1.0 - start_power : 0.0);  // the prior's stays 1
+    const Vector factor = factored(both, d);
+    double log_evidence = p.log_density;
+    for (std::size_t j = 0; j < d; ++j) {
+      log_evidence -= std::log(factor[j * d + j]);
     }
-    Vector covariance_there = inverse(std::move(both), d, log_pivots);
-    return {
-        p.z,
-        log_evidence,
-        std::make_shared<ActiveNormal>(t_.active, std::move(mean), std::move(covariance_there))};
+    for (std::size_t j = 0; j < d * d; ++j) {
+      const double of_prior = j % (d + 1) == 0 ? 1.0 : 0.0;
+      both[j] = of_prior + start_power * (both[j] - of_prior);
+    }
+    Vector tempered = inverse(factored(std::move(both), d), d);
+    return {p.z, log_evidence,
+            std::make_shared<ActiveNormal>(t_.active, std::move(mean), std::move(tempered))};
   }
 
   const SamplerTarget& t_;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 namespace sweepflux {
@@ -21,6 +22,9 @@ struct Place {
   bool censored;
   int sweep;
 };
+
+/// In single precision: what another unit rounds otherwise is the same from here on.
+double single(double v) { return static_cast<double>(static_cast<float>(v)); }
 
 std::vector<Place> places_of(const PlaneSamples& plane, const ReadingFrame& f) {
   std::vector<Place> places;
@@ -74,8 +78,8 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
   PlaneReadings out;
   out.downstream = plane.downstream_m / frame.length_m;
   out.sweeps = plane.sweeps.size() < many_sweeps ? plane.sweeps.size() : 0;
-  out.gain_sd = static_cast<float>(plane.sweep_gain_sd);
-  out.height_sd = static_cast<float>(plane.common.height_m / frame.length_m);
+  out.gain_sd = single(plane.sweep_gain_sd);
+  out.height_sd = single(plane.common.height_m / frame.length_m);
   const std::vector<Place> places = places_of(plane, frame);
   struct Both {
     std::vector<float> rows, sites;
@@ -98,25 +102,26 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
       zz += dz * dz / n;
       yz += dy * dz / n;
     }
-    const auto f = [](double v) { return static_cast<float>(v); };
     const bool censored = places[from].censored;
     const auto part = [&](Both& b) -> std::vector<float>& { return censored ? b.sites : b.rows; };
     const double dy = std::sqrt(yy), dz = std::copysign(std::sqrt(zz), yz);
     for (const double side : {-1.0, 1.0}) {
-      part(y_at).push_back(f(y + side * dy));
-      part(z_at).push_back(f(z + side * dz));
+      part(y_at).push_back(static_cast<float>(y + side * dy));
+      part(z_at).push_back(static_cast<float>(z + side * dz));
     }
-    part(above_y).push_back(f(y));
-    part(above_z).push_back(f(z) + out.above);
+    part(above_y).push_back(static_cast<float>(y));
+    part(above_z).push_back(static_cast<float>(z + out.above));
     const int sweep = places[from].sweep;
     if (censored) {
       out.censored.push_back(
-          {f(value), f(noise_2), static_cast<int>(to - from), f(sideways), sweep});
+          {single(value), single(noise_2), static_cast<int>(to - from), single(sideways), sweep});
     } else {
-      out.rows.push_back({f(value), f(noise_2 / n), f(n), f(sideways), sweep});
+      out.rows.push_back({single(value), single(noise_2 / n), n, single(sideways), sweep});
     }
   };
-  const double limit = plane.starting_speed_m_s / frame.speed_m_s;
+  // A probe without a starting speed has no limit that noise could select by.
+  const double limit = plane.starting_speed_m_s > 0.0 ? plane.starting_speed_m_s / frame.speed_m_s
+                                                      : -std::numeric_limits<double>::infinity();
   for (std::size_t from = 0; from < places.size();) {
     const std::size_t to = end_of_group(places, from, frame.finest_m / frame.length_m);
     if (is_clear(places, from, to, limit)) {

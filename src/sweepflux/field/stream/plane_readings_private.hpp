@@ -15,17 +15,17 @@ namespace sweepflux {
 /// its own; of the censored, two neighbours are one site.
 struct PlaneReadings {
   struct Row {
-    float value = 0.0f;
-    float noise_2 = 0.0f;   ///< variance of the value, by the noise found along the sweeps
-    float count = 1.0f;     ///< readings in it
-    float sideways = 0.0f;    ///< share of the sideways speed in the value
+    double value = 0.0;
+    double noise_2 = 0.0;   ///< variance of the value, by the noise found along the sweeps
+    double count = 1.0;     ///< readings in it
+    double sideways = 0.0;    ///< share of the sideways speed in the value
     int sweep = 0;
   };
   struct Censored {
-    float limit = 0.0f;
-    float noise_2 = 0.0f;
+    double limit = 0.0;
+    double noise_2 = 0.0;
     int count = 1;          ///< readings at its two places, one or two: all are below the limit
-    float sideways = 0.0f;
+    double sideways = 0.0;
     int sweep = 0;
   };
   std::vector<Row> rows;
@@ -33,11 +33,11 @@ struct PlaneReadings {
   /// Places: two a row, then two a censored one, then one a row and a censored one just above it
   /// for the slope.
   std::vector<float> y, z;
-  float above = 0.05f;      ///< how far
+  double above = 0.05;      ///< how far
   double downstream = 1.0;
   std::size_t sweeps = 0;   ///< with a gain and a height's error of their own; 0: too many for that
-  float gain_sd = 0.01f;    ///< relative, of a sweep
-  float height_sd = 0.0f;   ///< of a sweep's height
+  double gain_sd = 0.01;    ///< relative, of a sweep
+  double height_sd = 0.0;   ///< of a sweep's height
 };
 
 /// How samples of a plane become readings in the stream's units: about the outlet's middle, turned

@@ -135,19 +135,18 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
     }
     const double core = mean_of_two(speeds_.u, 2 * i);
     const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
-    const double value = row.value, noise_2 = row.noise_2, count = row.count;
-    const double variance = factor_2 * noise_2 + (share_2 * core * core + least_noise_2) / count;
-    const double weight = std::sqrt(share / variance), e = (value - seen - common) * weight;
+    const double variance =
+        factor_2 * row.noise_2 + (share_2 * core * core + least_noise_2) / row.count;
+    const double weight = std::sqrt(share / variance), e = (row.value - seen - common) * weight;
     weight_[i] = weight;
     departure_[i] = static_cast<float>(e);
     log_likelihood_ -= 0.5 * (e * e + share * (std::log(variance) + log_2_pi));
     factor[i] = static_cast<float>(seen * weight);
     if (r.sweeps > 0) {
       const std::size_t column = 2 * static_cast<std::size_t>(row.sweep) * rows_stride_ + i;
-      rows_[column] = r.gain_sd * factor[i];
-      const double speed_above = speeds_.u[above + i], far = r.above, height_sd = r.height_sd;
-      rows_[column + rows_stride_] =
-          static_cast<float>(height_sd * (speed_above - core) / far * weight);
+      rows_[column] = static_cast<float>(r.gain_sd) * factor[i];
+      const double rise = static_cast<double>(speeds_.u[above + i]) - core;
+      rows_[column + rows_stride_] = static_cast<float>(r.height_sd * rise / r.above * weight);
     }
   }
   columns_at(stream, places_, block_);
@@ -240,9 +239,8 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     const PlaneReadings::Censored& site = r.censored[c];
     const std::size_t place = 2 * (r.rows.size() + c);
     const double u = seen_speed(speeds_, stream, place, site.sideways);
-    const double site_noise_2 = site.noise_2, factor_2 = survey.noise_factor * survey.noise_factor;
-    double noise_2 =
-        factor_2 * site_noise_2 + survey.noise_share * survey.noise_share * u * u + least_noise_2;
+    double noise_2 = survey.noise_factor * survey.noise_factor * site.noise_2 +
+                     survey.noise_share * survey.noise_share * u * u + least_noise_2;
     double limit = site.limit;
     if (share_of(shares, site.sweep) <= 0.0 ||
         limit - u - common > 8.0 * std::sqrt(noise_2 + u * u)) {
@@ -269,8 +267,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     s.limit = limit;
     s.mean = u;  // its columns to come
     s.noise_2 = noise_2;
-    const double core = mean_of_two(speeds_.u, place), far = r.above;
-    s.slope = (static_cast<double>(speeds_.u[above + c]) - core) / far;
+    s.slope = (static_cast<double>(speeds_.u[above + c]) - mean_of_two(speeds_.u, place)) / r.above;
   }
   if (site_count_ == 0) {
     return log_sum;
@@ -286,8 +283,8 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     s.mean = u + common;
     if (r.sweeps > 0) {
       const std::size_t gain = 2 * static_cast<std::size_t>(r.censored[s.index].sweep);
-      s.column[gain] = r.gain_sd * scale;
-      s.column[gain + 1] = r.height_sd * static_cast<float>(s.slope);
+      s.column[gain] = static_cast<float>(r.gain_sd) * scale;
+      s.column[gain + 1] = static_cast<float>(r.height_sd * s.slope);
       s.mean += static_cast<double>(s.column[gain]) * mean_[gain] +
                 static_cast<double>(s.column[gain + 1]) * mean_[gain + 1];
     }

@@ -7,7 +7,8 @@
 
 namespace sweepflux {
 
-void PlaneLikelihood::means(const PlaneStream& stream, const SurveyStream& survey,
+void PlaneLikelihood::means(const PlaneStream& stream,
+                            const SurveyStream& survey,
                             std::vector<double>& out) {
   const PlaneReadings& r = *readings_;
   const std::size_t n = r.rows.size(), all = n + r.censored.size();
@@ -40,8 +41,10 @@ void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>
       }
     }
     x.resize(rows_stride_ + stride_, 0.0f);
-    std::transform(c.begin(), c.end(), x.begin() + static_cast<std::ptrdiff_t>(rows_stride_),
-                   [](double v) { return static_cast<float>(v); });
+    std::transform(
+        c.begin(), c.end(), x.begin() + static_cast<std::ptrdiff_t>(rows_stride_), [](double v) {
+          return static_cast<float>(v);
+        });
     return x;
   };
   const auto product = [](const std::vector<float>& a, const std::vector<float>& b) {
@@ -94,7 +97,9 @@ void PlaneLikelihood::solve(std::vector<double>& v) const {
   }
 }
 
-void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& survey, int sweep,
+void PlaneLikelihood::departures(const PlaneStream& stream,
+                                 const SurveyStream& survey,
+                                 int sweep,
                                  const std::vector<float>& coefficients,
                                  std::vector<double>& departure,
                                  std::vector<double>& noise) const {
@@ -114,16 +119,15 @@ void PlaneLikelihood::departures(const PlaneStream& stream, const SurveyStream& 
   const auto gain = residual_columns + static_cast<std::size_t>(sweep);
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const PlaneReadings::Row& row = r.rows[rows[i]];
-    double g = 1.0 + static_cast<double>(r.gain_sd * coefficients[gain]);
+    double g = 1.0 + r.gain_sd * static_cast<double>(coefficients[gain]);
     for (std::size_t j = 0; j < residual_columns; ++j) {
       g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
     }
     const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
-    const double value = row.value, noise_2 = row.noise_2, count = row.count;
-    departure.push_back(value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
-    noise.push_back(std::sqrt(survey.noise_factor * survey.noise_factor * noise_2 +
-                              (survey.noise_share * survey.noise_share * seen * seen + least_noise_2) /
-                                  count));
+    departure.push_back(row.value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
+    noise.push_back(std::sqrt(
+        survey.noise_factor * survey.noise_factor * row.noise_2 +
+        (survey.noise_share * survey.noise_share * seen * seen + least_noise_2) / row.count));
   }
 }
 
@@ -137,7 +141,8 @@ std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) 
   std::vector<std::vector<double>> along;  // covariance of the coefficients with each site
   for (std::size_t q = 0; q < site_count_; ++q) {
     const Site& s = sites_[q];
-    along.emplace_back(s.reduced.begin(), s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
+    along.emplace_back(s.reduced.begin(),
+                       s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
     solve(along.back());
     const auto with_column = [&](const std::vector<double>& v) {
       return std::inner_product(v.begin(), v.end(), s.column.begin(), 0.0);
@@ -161,8 +166,8 @@ std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) 
   const std::size_t sweeps = readings_->sweeps;
   std::vector<float> out(columns_);
   for (std::size_t j = 0; j < columns_; ++j) {
-    const std::size_t to = j >= 2 * sweeps ? j - 2 * sweeps
-                                           : residual_columns + (j % 2) * sweeps + j / 2;
+    const std::size_t to =
+        j >= 2 * sweeps ? j - 2 * sweeps : residual_columns + (j % 2) * sweeps + j / 2;
     out[to] = static_cast<float>(c[j] + mean[j]);
   }
   return out;

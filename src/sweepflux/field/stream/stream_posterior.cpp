@@ -15,7 +15,8 @@ constexpr std::size_t islands = 2;
 /// Particles of a number of cores over those of the one that the modes favour.
 constexpr double less_likely = 0.5;
 /// A number of cores is not sampled if the normals that touch its modes [Laplace] have it so much
-/// less likely (natural logarithm): their error was 8 at most where the sampler could be asked.
+/// less likely (natural logarithm): in the five truths where the sampler was asked they were wrong
+/// by 10 at most.
 constexpr double least_log_evidence = -15.0;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
