@@ -1,7 +1,6 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
 #include "sweepflux/derive/log/rest_lengths.hpp"
-#include "sweepflux/derive/log/sensor_watch.hpp"
 #include "sweepflux/derive/log/step_pattern.hpp"
 #include "tests/support/simulated_log.hpp"
 
@@ -275,53 +274,6 @@ TEST(RestLengths, TheUsualRestIsThatOfTheStops) {
   EXPECT_GT(lengths.shortest_s, 2.0);
   EXPECT_LT(lengths.parked_s, 308.0);
   EXPECT_GT(lengths.parked_s, 16.0);
-}
-
-TEST(SensorWatch, NamesEachFault) {
-  test::SimulatedRig rig;
-  auto samples = rig.stop_and_go();
-  const auto change = [&](std::size_t dwell, auto&& how) {
-    for (std::size_t i = 630 * dwell; i < 630 * (dwell + 1); ++i) {
-      how(samples[i], i - 630 * dwell);
-    }
-  };
-  change(8, [](LogSample& s, std::size_t) { s.value = 1.234; });
-  change(10, [](LogSample& s, std::size_t) { s.value = std::min(s.value, 2.9); });
-  change(12, [](LogSample& s, std::size_t) { s.value = 0.0; });
-  change(13, [](LogSample& s, std::size_t k) {
-    if (k % 10 == 0) {
-      s.fault = SampleFault::missing;
-    }
-  });
-  change(14, [](LogSample& s, std::size_t k) {
-    if (k == 400) {
-      s.fault = SampleFault::over_range;
-    }
-  });
-  Found found = find(samples);
-  ASSERT_EQ(found.dwells.size(), 21U);
-  watch_sensor(found.dwells, 0.2, 2.9);
-  EXPECT_TRUE(warns_of(found.dwells[8].warnings, "stuck"));
-  EXPECT_TRUE(warns_of(found.dwells[10].warnings, "saturated"));
-  EXPECT_TRUE(warns_of(found.dwells[12].warnings, "stalled"));
-  EXPECT_TRUE(warns_of(found.dwells[13].warnings, "drop-outs: 63 of 630"));
-  EXPECT_TRUE(warns_of(found.dwells[14].warnings, "over range"));
-  for (const std::size_t sound : {5U, 6U, 7U, 16U}) {
-    EXPECT_TRUE(found.dwells[sound].warnings.empty()) << found.dwells[sound].warnings[0];
-  }
-}
-
-TEST(SensorWatch, SaysWhenADwellIsTooShortForItsTurbulence) {
-  test::SimulatedRig rig;
-  rig.integral_time_s = 0.8;
-  rig.turbulence = 0.3;
-  Found found = find(rig.stop_and_go());
-  watch_sensor(found.dwells, 0.0, 0.0);
-  std::size_t warned = 0;
-  for (const Dwell& dwell : found.dwells) {
-    warned += warns_of(dwell.warnings, "too short for its turbulence") ? 1U : 0U;
-  }
-  EXPECT_GE(warned, 16U);
 }
 
 /// Times of 100 rows, 0.1 s apart, after a change, and what comes out of the mender.

@@ -17,6 +17,7 @@ constexpr std::size_t most_held_at_all = 2000;  // places passed on the way incl
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
 constexpr std::size_t enough_steps = 8;  // to distinguish a slow response from eddies
+constexpr double surely_unseen = 0.03;   // noise beside which settling by a tenth would show
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 
@@ -36,15 +37,33 @@ DwellFinder::DwellFinder(DwellOptions options, std::function<void(Dwell)> found)
 
 void DwellFinder::take(Rest rest) {
   ++closed_;
-  if (handing_out_) {
-    hand_out(rest, Place::between);
-    return;
-  }
   standing_ += stands(rest) ? 1U : 0U;
   held_.push_back(std::move(rest));
-  if (standing_ >= rests_.options().most_held || held_.size() >= most_held_at_all) {
+  if (handing_out_ || standing_ >= rests_.options().most_held ||
+      held_.size() >= most_held_at_all || knows_enough()) {
     learn_and_hand_out(false);
   }
+}
+
+/// Looks at the step response now and then, since a look is slow.
+bool DwellFinder::knows_enough() {
+  const bool stated = rests_.options().settle_s || held_.front().listed_settle_s > 0.0;
+  if (stated && rests_.by_list()) {
+    return true;
+  }
+  if (standing_ < look_at_) {
+    return false;
+  }
+  look_at_ += look_at_ / 4;
+  learn(false);
+  const StepResponse& response = learnt_.response;
+  if (stated || learnt_.steps < enough_steps) {
+    return stated;
+  }
+  return response.seen
+             ? on_settling_ladder(response.settle_low_s) ==
+                   on_settling_ladder(response.settle_high_s)
+             : response.noise < surely_unseen;
 }
 
 /// More than a few rows, and no position that creeps through its tolerance: evenly spread over
@@ -140,6 +159,10 @@ void DwellFinder::learn_and_hand_out(bool at_end) {
   while (!held_.empty()) {
     Rest& rest = held_.front();
     const bool counts = used(rest);
+    if (!at_end && counts && is_parked(rest) &&
+        std::none_of(held_.begin() + 1, held_.end(), used)) {
+      return;  // parked at the end, or a pause amid the sweep: the next stop tells
+    }
     hand_out(rest,
              counts && first      ? Place::first
              : &rest == last_used ? Place::last

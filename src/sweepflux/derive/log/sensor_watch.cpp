@@ -11,13 +11,18 @@
 namespace sweepflux {
 namespace {
 
+constexpr double scatters_from = 0.02;  // turbulence intensity
+constexpr double fine_steps = 1.5;      // of the digits, in a standard deviation
+
 std::string of_rows(std::size_t some, std::size_t all) {
   return std::to_string(some) + " of " + std::to_string(all) + " rows";
 }
 
 void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std::string>& words) {
-  // Ten equal values in a row from a sensor whose other readings scatter are no calm.
-  const bool scatters_elsewhere = context.usual_turbulence > 0.02;
+  // Ten equal values in a row from a sensor whose other readings scatter are no calm, where its
+  // digits are fine enough to show the like.
+  const bool scatters_elsewhere = context.usual_turbulence > scatters_from &&
+                                  context.usual_turbulence * dwell.reading.mean > context.digit;
   const std::size_t limit = std::max<std::size_t>(10, dwell.values / 2);
   if (scatters_elsewhere && dwell.longest_same >= limit && dwell.zeros < dwell.values &&
       dwell.reading.mean > context.starting_speed) {
@@ -29,11 +34,16 @@ void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std
 void add_saturated(const Dwell& dwell,
                    const SensorContext& context,
                    std::vector<std::string>& words) {
-  const double top = context.full_scale > 0.0 ? context.full_scale : context.largest;
-  // A turbulent signal meets its highest value once or twice, a clipped one in a good share.
+  const bool known = context.full_scale > 0.0;
+  const double top = known ? context.full_scale : context.largest;
+  // A turbulent signal meets its highest value once or twice, a clipped one in a good share. Where
+  // the top of the range is not known, a calm signal or coarse digits do the like.
   const std::size_t limit = std::max<std::size_t>(5, dwell.values / 20);
+  const double step = dwell.largest - dwell.second_largest;
+  const bool scatters = context.usual_turbulence > scatters_from &&
+                        dwell.reading.standard_deviation > fine_steps * step;
   if (dwell.values > 0 && top > 0.0 && dwell.largest >= top && dwell.at_largest >= limit &&
-      dwell.longest_same < dwell.values) {
+      dwell.longest_same < dwell.values && (known || scatters)) {
     words.push_back("saturated: " + of_rows(dwell.at_largest, dwell.values) +
                     " stand at the top of the range; the true mean is larger");
   }
@@ -68,7 +78,8 @@ void add_lost(const Dwell& dwell, std::vector<std::string>& words) {
     words.push_back("over range: " + of_rows(dwell.over_range, rows) + "; the true mean is larger");
   }
   if (dwell.gaps > 0) {
-    words.push_back(std::to_string(dwell.gaps) + " gaps of the clock");
+    words.push_back(std::to_string(dwell.gaps) +
+                    (dwell.gaps == 1 ? " gap of the clock" : " gaps of the clock"));
   }
 }
 
@@ -100,6 +111,10 @@ SensorContext sensor_context(std::span<const Dwell> dwells,
   std::vector<double> turbulence;
   for (const Dwell& dwell : dwells) {
     context.largest = std::max(context.largest, dwell.largest);
+    const double step = dwell.largest - dwell.second_largest;
+    if (step > 0.0 && (context.digit == 0.0 || step < context.digit)) {
+      context.digit = step;
+    }
     context.largest_mean = std::max(context.largest_mean, dwell.reading.mean);
     const double intensity = dwell.turbulence_intensity();
     if (dwell.reading.samples > 1 && std::isfinite(intensity)) {
