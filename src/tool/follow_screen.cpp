@@ -226,8 +226,8 @@ std::string StopLines::opening(const ReduceSettings& settings) {
                             " together, since their +- is learnt from all of them"
                       : "at the end, where the begin of the pattern is found (--begin states it)") +
          (settling_known ? ""
-                         : ", and not before the settling time is determined, at the end of the "
-                           "sweep at the latest (--settle states it)") +
+                         : ", and not before the end of the sweep, from which the settling time is "
+                           "determined (--settle states it)") +
          "\n" + uncertainty_words + "\n";
 }
 

@@ -291,7 +291,7 @@ TEST(ReadLog, AStreamWithoutAHeadingIsReadByStatedColumns) {
 TEST(ReadLog, HeadingsInOtherLanguagesAreKnownOrTheOptionIsNamed) {
   EXPECT_EQ(read(write("Zeit [s];Winkel [deg];Geschwindigkeit [m/s]\n0;1;2,5\n")).samples.size(),
             1U);
-  EXPECT_NE(faults(write("t [s],Wert [m/s]\n0,1\n")).find("--value-column"), std::string::npos);
+  EXPECT_NE(faults(write("t [s],Wert\n0,1\n")).find("--value-column"), std::string::npos);
 }
 
 TEST(ReadLog, ASpeedInAnyLanguageIsKnownByItsUnit) {

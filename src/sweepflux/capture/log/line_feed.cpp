@@ -8,6 +8,7 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t longest_line = 1U << 16;
+
 }  // namespace
 
 LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)

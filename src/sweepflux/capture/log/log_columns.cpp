@@ -21,6 +21,11 @@ struct Wanted {
   std::optional<Dimension> dimension{};  ///< by which it is found where no name is usual
 };
 
+/// The unit may be all that stands in a heading: "m/s" is no m in seconds.
+const std::string& unit_in(const HeadingCell& cell) {
+  return find_unit(cell.text) ? cell.text : cell.unit;
+}
+
 /// Finds columns in the heading, and keeps what is wrong for one report.
 class ColumnFinder {
  public:
@@ -81,10 +86,7 @@ class ColumnFinder {
                                const char* option) {
     std::string text = stated;
     if (text.empty()) {
-      text = heading()[column].unit;
-    }
-    if (text.empty() && find_unit(heading()[column].text)) {
-      text = heading()[column].text;
+      text = unit_in(heading()[column]);
     }
     if (text.empty() && row_ + 1 < opening_.size() && column < opening_[row_ + 1].size()) {
       text = opening_[row_ + 1][column].text;
@@ -149,16 +151,15 @@ class ColumnFinder {
     return {};
   }
 
-  /// Whatever the language of a heading, its unit is the same; it may be all that stands there. Of
-  /// times and angles a log may hold several, so those are found by name alone.
+  /// Whatever the language of a heading, its unit is the same. Of times and angles a log may hold
+  /// several, so those are found by name alone.
   [[nodiscard]] std::vector<std::size_t> candidates(const Wanted& wanted) const {
     std::vector<std::size_t> found = named(wanted);
     if (!found.empty() || !wanted.stated.empty() || !wanted.dimension) {
       return found;
     }
     for (std::size_t i = 0; i < heading().size(); ++i) {
-      const HeadingCell& cell = heading()[i];
-      const auto unit = find_unit(cell.unit.empty() ? cell.text : cell.unit);
+      const auto unit = find_unit(unit_in(heading()[i]));
       if (unit && unit->dimension == *wanted.dimension) {
         found.push_back(i);
       }

@@ -16,8 +16,8 @@ namespace {
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
+constexpr std::size_t enough_rests = 8;  // to distinguish stops from places passed, and parked ones
 constexpr std::size_t enough_steps = 8;  // to distinguish a slow response from eddies
-constexpr double surely_unseen = 0.03;   // noise beside which settling by a tenth would show
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 
@@ -45,25 +45,11 @@ void DwellFinder::take(Rest rest) {
   }
 }
 
-/// Looks at the step response now and then, since a look is slow.
-bool DwellFinder::knows_enough() {
+/// Settling is stated, and a usual rest known where it matters. A settling time that must be found
+/// takes all steps of the sweep: those of its outer stops alone mislead.
+bool DwellFinder::knows_enough() const {
   const bool stated = rests_.options().settle_s || held_.front().listed_settle_s > 0.0;
-  if (stated && rests_.by_list()) {
-    return true;
-  }
-  if (standing_ < look_at_) {
-    return false;
-  }
-  look_at_ += look_at_ / 4;
-  learn(false);
-  const StepResponse& response = learnt_.response;
-  if (stated || learnt_.steps < enough_steps) {
-    return stated;
-  }
-  return response.seen
-             ? on_settling_ladder(response.settle_low_s) ==
-                   on_settling_ladder(response.settle_high_s)
-             : response.noise < surely_unseen;
+  return stated && (rests_.by_list() || standing_ >= enough_rests);
 }
 
 /// More than a few rows, and no position that creeps through its tolerance: evenly spread over

@@ -44,11 +44,10 @@ struct OpenDwell {
 
 /// Finds dwells in a log, sample by sample, on a mended clock [ClockMender], in memory that does
 /// not grow with its rows. Rests are held back until it is known what a usual rest is, and how long
-/// settling lasts; all dwells get the same. Both are known at once for a list of stops that states
-/// them, else from eight stops on as soon as one step of the settling ladder holds all that the
-/// response leaves possible, after `most_held` rests, or when the log has ended. Nothing that one
-/// rest does (parked, a pause, a bad stamp, lost rows) changes what the others give, but for the
-/// step response, see on_settling_ladder.
+/// settling lasts; all dwells get the same. Known at once for a list of stops that states settling,
+/// with eight stops where it is stated otherwise, else after `most_held` rests, or when the log has
+/// ended. Nothing that one rest does (parked, a pause, a bad stamp, lost rows) changes what the
+/// others give, but for the step response, see on_settling_ladder.
 class DwellFinder {
  public:
   /// @param found  called with each dwell, in the order of the log
@@ -93,7 +92,7 @@ class DwellFinder {
 
   void take(Rest rest);
   void learn(bool for_preview);
-  [[nodiscard]] bool knows_enough();
+  [[nodiscard]] bool knows_enough() const;
   void learn_and_hand_out(bool at_end);
   void hand_out(const Rest& rest, Place place);
   [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
@@ -108,7 +107,6 @@ class DwellFinder {
   std::deque<Rest> held_;
   std::size_t standing_ = 0;  ///< of them, more than places passed in a few rows
   std::size_t closed_ = 0;
-  std::size_t look_at_ = 8;   ///< standing rests, for the next look at the step response
   bool handing_out_ = false;  ///< what there is to learn is known
   LearntSettling learnt_;
   std::optional<double> last_position_;
