@@ -3,6 +3,7 @@
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/finish_sweep.hpp"
+#include "tool/columns.hpp"
 #include "tool/reduced_text.hpp"
 
 #include <algorithm>
@@ -221,13 +222,13 @@ std::string StopLines::opening(const ReduceSettings& settings) {
   const bool settling_known = settings.pattern || settings.dwells.settle_s ||
                               (!stops.empty() && stops.front().settle_s > 0.0);
   const bool begin_known = !settings.pattern || settings.dwells.begin_s;
-  return "each stop is shown once, when its numbers are final: " +
+  return "each stop is shown once, when its numbers are final:\n  " +
          (begin_known ? "stops 1 to " + std::to_string(fewest_pooled) +
                             " together, since their +- is learnt from all of them"
                       : "at the end, where the begin of the pattern is found (--begin states it)") +
          (settling_known ? ""
-                         : ", and not before the end of the sweep, from which the settling time is "
-                           "determined (--settle states it)") +
+                         : ",\n  and not before the end of the sweep, from which the settling time is "
+                           "determined\n  (--settle states it)") +
          "\n" + uncertainty_words + "\n";
 }
 
@@ -235,7 +236,7 @@ std::string StopLines::lines(std::span<const Dwell> final_dwells) {
   std::string text;
   for (; printed_ < final_dwells.size(); ++printed_) {
     const Dwell& dwell = final_dwells[printed_];
-    text += std::to_string(printed_ + 1) + "  " + aligned(shown(dwell.position, motion_), 8, 2) +
+    text += right_aligned(std::to_string(printed_ + 1), 3) + aligned(shown(dwell.position, motion_), 8, 2) +
             " " + unit(motion_);
     text += dwell.reading.samples == 0
                 ? "  no reading"

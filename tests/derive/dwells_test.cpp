@@ -81,6 +81,24 @@ TEST(Dwells, SettlingIsReadFromTheStepResponse) {
   EXPECT_EQ(found.settle_s, on_settling_ladder(found.response.settle_s));
 }
 
+TEST(Dwells, OneBurstAmidZerosIsNoSlowSensor) {
+  // As low in the stream, under the starting speed: a vane turns at one stop alone, now and then.
+  test::SimulatedRig rig;
+  rig.peak_m_s = 0.0;
+  rig.rate_hz = 10.0;
+  std::vector<LogSample> samples = rig.stop_and_go();
+  for (std::size_t i = 0; i < samples.size(); ++i) {
+    const double degrees = samples[i].position / rad_a_degree;
+    samples[i].value = std::abs(degrees) < 0.5 ? 0.16 + 0.09 * std::sin(0.1 * static_cast<double>(i))
+                                               : 0.0;
+  }
+  const Found found = find(samples);
+  ASSERT_EQ(found.dwells.size(), 21U);
+  for (const Dwell& dwell : found.dwells) {
+    EXPECT_GT(dwell.reading.samples, 30U) << dwell.settle_s;
+  }
+}
+
 TEST(Dwells, NothingIsDroppedWhereNothingSettles) {
   test::SimulatedRig rig;
   rig.move_s = 0.0;

@@ -59,7 +59,7 @@ void expect_final_from_the_first(const Followed& done) {
     EXPECT_EQ(done.while_it_ran[i].speed_m_s, now.speed_m_s) << i;
     EXPECT_EQ(done.while_it_ran[i].standard_error_m_s, now.standard_error_m_s) << i;
     EXPECT_EQ(done.reduced.readings[i].standard_error_m_s, now.standard_error_m_s) << i;
-    lines += std::to_string(i + 1) + "  " + aligned(now.position / degree_rad, 8, 2) + " deg" +
+    lines += (i < 9 ? "  " : " ") + std::to_string(i + 1) + aligned(now.position / degree_rad, 8, 2) + " deg" +
              aligned(now.speed_m_s, 9, 3) + " m/s +-" + aligned(now.standard_error_m_s, 6, 3) + "\n";
   }
   EXPECT_EQ(done.lines, lines) << "one line a stop, as reduce says";

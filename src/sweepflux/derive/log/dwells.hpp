@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/derive/log/rest_lengths.hpp"
 #include "sweepflux/derive/log/rests.hpp"
 #include "sweepflux/derive/log/settling.hpp"
 
@@ -92,7 +93,10 @@ class DwellFinder {
 
   void take(Rest rest);
   void learn(bool for_preview);
+  [[nodiscard]] bool is_full() const;
   [[nodiscard]] bool knows_enough() const;
+  [[nodiscard]] RestLengths judge_lengths() const;
+  void learn_response(double usual_rest_s);
   void learn_and_hand_out(bool at_end);
   void hand_out(const Rest& rest, Place place);
   [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
@@ -104,10 +108,12 @@ class DwellFinder {
 
   std::function<void(Dwell)> found_;
   RestFinder rests_;
-  std::deque<Rest> held_;
+  std::deque<Rest> held_;  ///< for what there is to learn
+  std::size_t handed_out_ = 0;  ///< of them
+  bool learning_ = true;
   std::size_t standing_ = 0;  ///< of them, more than places passed in a few rows
   std::size_t closed_ = 0;
-  bool handing_out_ = false;  ///< what there is to learn is known
+  bool handing_out_ = false;  ///< settling is known
   LearntSettling learnt_;
   std::optional<double> last_position_;
   int last_direction_ = 0;
