@@ -37,8 +37,8 @@ void add_saturated(const Dwell& dwell,
   const bool known = context.full_scale > 0.0;
   const double top = known ? context.full_scale : context.largest;
   // A turbulent signal meets its highest value once or twice, a clipped one in a good share. Where
-  // the top of the range is not known, a calm signal or coarse digits do the like.
-  const std::size_t limit = std::max<std::size_t>(5, dwell.values / 20);
+  // the top of the range is not known, a calm signal, a slow gust or coarse digits do the like.
+  const std::size_t limit = std::max<std::size_t>(5, dwell.values / (known ? 20 : 10));
   const double step = dwell.largest - dwell.second_largest;
   const bool scatters = context.usual_turbulence > scatters_from &&
                         dwell.reading.standard_deviation > fine_steps * step;
