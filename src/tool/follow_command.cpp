@@ -168,7 +168,7 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
         journal.add(done, at, source.fingerprint(at.byte));
         if (!live) {
-          session.say(lines.lines(follower->dwells()));
+          session.say(lines.lines(follower->final_dwells()));
           session.finish();
         }
       });
@@ -184,6 +184,10 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
     }
     session.say("went on with " + std::to_string(old->dwells.size()) +
                 " dwells of an earlier run\n");
+  }
+  if (!live) {
+    session.say(StopLines::opening(settings));
+    session.finish();
   }
   Page page(session, live);
   const std::size_t bytes = pump(
@@ -208,7 +212,8 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
       });
   ReducedLog reduced = finished(
       *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
-  session.say("\n" + (live || lines.none() ? reduced_text(reduced) : lines.changes(reduced)));
+  session.say(live ? "\n" + reduced_text(reduced)
+                   : lines.lines(follower->final_dwells()) + "\n" + StopLines::end(reduced));
   return reduced;
 }
 

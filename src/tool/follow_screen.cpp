@@ -3,6 +3,7 @@
 #include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/finish_sweep.hpp"
+#include "tool/columns.hpp"
 #include "tool/reduced_text.hpp"
 
 #include <algorithm>
@@ -216,65 +217,51 @@ std::string scale_screen(const std::string& source,
   return text + "\n\nCtrl-C ends it and writes the thrust\n";
 }
 
-std::string StopLines::line(const Dwell& dwell, std::size_t number, bool with_uncertainty) {
-  const StretchMean& reading = dwell.reading;
-  const double error =
-      with_uncertainty ? reading.standard_error : std::numeric_limits<double>::quiet_NaN();
-  printed_.push_back({reading.first_line, reading.mean, error});
-  std::string line = std::to_string(number) + "  " + aligned(shown(dwell.position, motion_), 8, 2) +
-                     " " + unit(motion_) + aligned(reading.mean, 9, 3) + " m/s" +
-                     (with_uncertainty ? " +-" + aligned(error, 6, 3) : "") +
-                     (dwell.warnings.empty() ? "" : "  !");
-  for (const std::string& warning : dwell.warnings) {
-    line += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";
-  }
-  return line + "\n";
+std::string StopLines::opening(const ReduceSettings& settings) {
+  const std::vector<RigStop>& stops = settings.dwells.stops;
+  const bool settling_known = settings.pattern || settings.dwells.settle_s ||
+                              (!stops.empty() && stops.front().settle_s > 0.0);
+  const bool begin_known = !settings.pattern || settings.dwells.begin_s;
+  return "each stop is shown once, when its numbers are final:\n  " +
+         (begin_known ? "stops 1 to " + std::to_string(fewest_pooled) +
+                            " together, since their +- is learnt from all of them"
+                      : "at the end, where the begin of the pattern is found (--begin states it)") +
+         (settling_known ? ""
+                         : ",\n  and not before the end of the sweep, from which the settling time is "
+                           "determined\n  (--settle states it)") +
+         "\n" + uncertainty_words + "\n";
 }
 
-std::string StopLines::lines(std::span<const Dwell> dwells) {
-  const bool pooled = dwells.size() >= fewest_pooled;
+std::string StopLines::lines(std::span<const Dwell> final_dwells) {
   std::string text;
-  if (printed_.empty() && !pooled) {
-    text = "the +- of the first stops is shown with stop " + std::to_string(fewest_pooled) + "\n";
-  }
-  if (pooled && !pooled_) {
-    printed_.clear();
-  }
-  pooled_ = pooled;
-  for (std::size_t i = printed_.size(); i < dwells.size(); ++i) {
-    text += line(dwells[i], i + 1, pooled);
+  for (; printed_ < final_dwells.size(); ++printed_) {
+    const Dwell& dwell = final_dwells[printed_];
+    text += right_aligned(std::to_string(printed_ + 1), 3) + aligned(shown(dwell.position, motion_), 8, 2) +
+            " " + unit(motion_);
+    text += dwell.reading.samples == 0
+                ? "  no reading"
+                : aligned(dwell.reading.mean, 9, 3) + " m/s +-" +
+                      aligned(dwell.reading.standard_error, 6, 3);
+    text += dwell.warnings.empty() ? "" : "  !";
+    for (const std::string& warning : dwell.warnings) {
+      text += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";
+    }
+    text += "\n";
   }
   return text;
 }
 
-std::string StopLines::changes(const ReducedLog& reduced) const {
-  // Known by the last row of its kind: a stop that was settled anew begins later.
-  std::string text;
-  std::size_t changed = 0;
-  std::size_t number = 0;
-  for (const ReducedReading& r : reduced.readings) {
-    const Printed* printed = nullptr;
-    for (const Printed& one : printed_) {
-      printed = one.first_line <= r.last_line ? &one : printed;
-    }
-    ++number;
-    const double error = r.standard_error_m_s;
-    const bool same = printed != nullptr &&
-                      std::abs(printed->speed_m_s - r.speed_m_s) <= 0.1 * error &&
-                      std::abs(printed->standard_error_m_s - error) <= 0.1 * error;
-    if (!same) {
-      ++changed;
-      text += std::to_string(number) + "  " + aligned(shown(r.position, motion_), 8, 2) + " " +
-              unit(motion_) + aligned(r.speed_m_s, 9, 3) + " m/s +-" + aligned(error, 6, 3) + "\n";
-    }
+std::string StopLines::end(const ReducedLog& reduced) {
+  std::string text = count_text(reduced.readings.size(), "reading") + " from " +
+                     count_text(reduced.counts.rows, "row") + "\n";
+  if (reduced.backlash_corrected || reduced.drift_corrected) {
+    text += std::string("the stops above are uncorrected; ") +
+            (!reduced.drift_corrected      ? "backlash"
+             : reduced.backlash_corrected ? "backlash and drift"
+                                           : "drift") +
+            " was taken off in the sweep that is written\n";
   }
-  const std::string all = count_text(reduced.readings.size(), "reading") + " from " +
-                          count_text(reduced.counts.rows, "row");
-  return all +
-         (changed == 0 ? "; all are as shown\n"
-                       : "; with settling and correlation of the whole sweep known, " +
-                             std::to_string(changed) + " became:\n" + text) +
-         reduced_notes(reduced);
+  return text + reduced_notes(reduced);
 }
 
 }  // namespace sweepflux::tool

@@ -33,32 +33,22 @@ struct ScreenSize {
                                        const std::vector<double>& recent,
                                        ScreenSize size);
 
-/// What is said where there is no terminal to draw on: a line a stop when it ends, and of warnings
-/// the first of each kind. The first few stops have no uncertainty yet, since it takes the
-/// correlation times of several; once it is known their lines come again.
+/// What is said where there is no terminal to draw on: a line a stop, once its numbers are final,
+/// and of warnings the first of each kind.
 class StopLines {
  public:
   explicit StopLines(Motion motion) : motion_(motion) {}
 
-  /// @param dwells  all so far; lines of those that are new
-  [[nodiscard]] std::string lines(std::span<const Dwell> dwells);
-  [[nodiscard]] bool none() const { return printed_.empty(); }
-  /// At the end: the stops whose numbers became others, since settling and correlation are known
-  /// only then, and all remarks and warnings, one line a kind.
-  [[nodiscard]] std::string changes(const ReducedLog& reduced) const;
+  /// Why no line comes with the first stops.
+  [[nodiscard]] static std::string opening(const ReduceSettings& settings);
+  /// @param final_dwells  all so far; lines of those that are new
+  [[nodiscard]] std::string lines(std::span<const Dwell> final_dwells);
+  /// All remarks and warnings, one line a kind.
+  [[nodiscard]] static std::string end(const ReducedLog& reduced);
 
  private:
-  [[nodiscard]] std::string line(const Dwell& dwell, std::size_t number, bool with_uncertainty);
-
-  struct Printed {
-    std::size_t first_line;
-    double speed_m_s;
-    double standard_error_m_s;
-  };
-
   Motion motion_;
-  std::vector<Printed> printed_;  ///< a stop each
-  bool pooled_ = false;
+  std::size_t printed_ = 0;
   std::set<std::string> kinds_;
 };
 

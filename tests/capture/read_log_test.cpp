@@ -304,7 +304,68 @@ TEST(ReadLog, AStreamWithoutAHeadingIsReadByStatedColumns) {
 TEST(ReadLog, HeadingsInOtherLanguagesAreKnownOrTheOptionIsNamed) {
   EXPECT_EQ(read(write("Zeit [s];Winkel [deg];Geschwindigkeit [m/s]\n0;1;2,5\n")).samples.size(),
             1U);
-  EXPECT_NE(faults(write("t [s],Wert [m/s]\n0,1\n")).find("--value-column"), std::string::npos);
+  EXPECT_NE(faults(write("t [s],Wert\n0,1\n")).find("--value-column"), std::string::npos);
+}
+
+TEST(ReadLog, ASpeedInAnyLanguageIsKnownByItsUnit) {
+  for (const char* heading : {"Czas [s];Kąt [deg];Prędkość [m/s]",
+                              "Tid [s];Vinkel [deg];Vindens fart (m/s)",
+                              "range 0-30;m/s\ntime [s];angle [deg];Air velocity m/s",
+                              "t [s];angle [deg];m/s"}) {
+    const Log log = read(write(std::string(heading) + "\n0,0;-4,0;1,25\n0,1;-4,0;1,75\n"));
+    ASSERT_EQ(log.samples.size(), 2U) << heading;
+    EXPECT_EQ(log.samples[1].value, 1.75) << heading;
+    EXPECT_NEAR(log.samples[1].position, -4.0 * std::numbers::pi / 180.0, 1e-12) << heading;
+  }
+  EXPECT_NE(faults(write("time [s];u [m/s];v [m/s]\n0;1;2\n1;1;2\n"))
+                .find("more than one column could be the speed: `u [m/s]`"),
+            std::string::npos);
+}
+
+TEST(ReadLog, AStreamThatBeginsWithGarbageIsReadAlikeFromAFileAndFromALine) {
+  struct Case {
+    std::vector<std::string> columns;
+    std::string row;  ///< behind its time
+  };
+  const std::string garbage = std::string("\0\xff", 2) + "7;3\r\n,0 m/s OK\r\n4.";
+  for (const Case& one : {Case{{"time [s]", "angle [steps]", "speed"}, ";40;3,25 m/s OK"},
+                          Case{{"time [s]", "angle [steps]", "speed"}, "\t40\t3.25m/s\tSTABLE"},
+                          Case{{"time [s]", "angle [steps]", "speed [m/s]"}, " 40 3.25"},
+                          Case{{"time [s]", "angle [steps]", "speed [m/s]"}, " 40 3.25 m/s OK"}}) {
+    LogFormat format;
+    format.columns = one.columns;
+    format.motor_step = 0.01;
+    std::string text = garbage;
+    for (int i = 0; i < 200; ++i) {
+      text += std::to_string(10 + i) + one.row + "\r\n";
+    }
+    const Log log = read(write(text), format);
+    LineFeed feed("line", format);
+    std::size_t fed = 0;
+    double last = 0.0;
+    feed.feed(text, [&](const LogSample& sample) {
+      ++fed;
+      last = sample.value;
+    });
+    EXPECT_GE(log.samples.size(), 199U) << one.row;
+    EXPECT_EQ(log.samples.size(), fed) << one.row;
+    EXPECT_EQ(log.samples.back().value, 3.25) << one.row;
+    EXPECT_EQ(last, 3.25) << one.row;
+    EXPECT_NEAR(log.samples.back().position, 0.4, 1e-12) << one.row;
+  }
+}
+
+TEST(ReadLog, ARowBeforeTheOneThatTellsTheUnitIsCountedAsLost) {
+  LogFormat format;
+  format.columns = {"speed"};
+  format.rate_hz = 1.0;
+  const Log log = read(write("7;3\nAV    0.42 m/s  OK\nAV    0.43 m/s  OK\n"), format);
+  ASSERT_EQ(log.samples.size(), 2U);
+  EXPECT_EQ(log.samples[0].value, 0.42);
+  EXPECT_EQ(log.counts.unreadable, 1U);
+  EXPECT_NE(faults(write("0.42\n0.43\n0.44\n"), format).find("the speed has no unit"),
+            std::string::npos);
+  EXPECT_NE(faults(write("0.42\n"), format).find("the speed has no unit"), std::string::npos);
 }
 
 TEST(LineFeed, KnowsEveryLineEndAndCountsLinesAsTheReaderDoes) {

@@ -133,6 +133,14 @@ TEST(read_session, a_file_of_another_kind_or_none_at_all_is_one_line) {
   }
 }
 
+TEST(read_session, a_lever_that_is_stated_twice_is_one_fault) {
+  std::string text = good;
+  text.replace(text.find("lever_ratio = 1.25"), 18, "fan_arm = \"40 cm\"\nscale_arm = \"0.5 m\"\nlever_ratio = 0.8");
+  EXPECT_EQ(faults_of(text),
+            "7: the lever is stated more than once; keep one of lever_ratio, the two arms, and "
+            "[balance.check]\n");
+}
+
 TEST(read_session, every_fault_is_reported_at_once) {
   const std::string faults = faults_of(R"([session]
 titel = "Herb loft"

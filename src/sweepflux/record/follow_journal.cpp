@@ -18,7 +18,7 @@
 namespace sweepflux {
 namespace {
 
-constexpr const char* head = "sweepflux follow journal 3";
+constexpr const char* head = "sweepflux follow journal 4";
 constexpr const char* line_end = " end";
 constexpr const char* dwell_begin = "dwell";
 constexpr const char* mark_begin = "mark";
@@ -53,6 +53,7 @@ void visit(SomeDwell& d, Each each) {
   each(d.unreadable);
   each(d.gaps);
   each(d.largest);
+  each(d.second_largest);
   each(d.at_largest);
   each(d.zeros);
   each(d.values);

@@ -136,9 +136,13 @@ void CsvRows::State::start() {
   begin = opening.bytes;
   line += opening.lines;
   sample.erase(0, opening.bytes);
-  separator = options.separator != '\0'   ? options.separator
-              : opening.separator != '\0' ? opening.separator
-                                          : find_separator(sample);
+  separator = options.separator != '\0' ? options.separator : opening.separator;
+  if (separator == '\0' && options.separator_in) {
+    separator = options.separator_in(sample);
+  }
+  if (separator == '\0') {
+    separator = find_separator(sample);
+  }
   kinds[0] = Kind::nul;
   kinds['\n'] = Kind::line_end;
   kinds['\r'] = Kind::line_end;

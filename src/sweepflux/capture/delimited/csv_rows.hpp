@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -39,6 +40,8 @@ struct CsvRow {
 /// How rows are cut.
 struct CsvOptions {
   char separator = '\0';  ///< '\0': find it; ' ': any run of blanks
+  /// Finds it in the first bytes of the file; empty or '\0': as find_separator.
+  std::function<char(std::string_view)> separator_in{};
   bool hash_starts_comment = true;
   std::size_t max_cell_bytes = 4096;      ///< >= 1
   std::size_t max_line_bytes = 1U << 20;  ///< >= max_cell_bytes; bounds the memory used

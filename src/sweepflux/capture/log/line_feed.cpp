@@ -8,19 +8,6 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t longest_line = 1U << 16;
-constexpr std::size_t opening_bytes = 4096;  // enough to tell the separator from
-
-/// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
-std::size_t line_end(std::string_view text, std::size_t from) {
-  const std::size_t mark = text.find_first_of("\r\n", from);
-  if (mark == std::string_view::npos || text[mark] == '\n') {
-    return mark == std::string_view::npos ? mark : mark + 1;
-  }
-  if (mark + 1 == text.size()) {
-    return std::string_view::npos;  // its LF may be still to come
-  }
-  return mark + (text[mark + 1] == '\n' ? 2 : 1);
-}
 
 }  // namespace
 
@@ -28,33 +15,6 @@ LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
     : decoder_(std::move(file), format),
       columns_(format.columns.size()),
       separator_(stated_separator(format)) {}
-
-/// The separator that parts most of the lines into as many cells as are stated, as soon as three
-/// lines are at one: what comes before them may be anything. '\0': not known yet.
-char LineFeed::stated_columns_separator() const {
-  constexpr std::size_t enough = 3;
-  std::size_t most = half_.size() < opening_bytes ? enough - 1 : 0;
-  char best = '\0';
-  for (const char separator : {'\t', ';', '|', ',', ' '}) {
-    std::size_t fitting = 0;
-    std::size_t begin = 0;
-    for (std::size_t end = line_end(half_, 0); end != std::string::npos;
-         end = line_end(half_, begin)) {
-      CsvOptions options;
-      options.separator = separator;
-      const std::string line = half_.substr(begin, end - begin);
-      CsvRows rows = CsvRows::over_text(line, options);
-      const CsvRow* row = rows.next();
-      fitting += row != nullptr && row->cells.size() == columns_ && looks_like_data(*row) ? 1U : 0U;
-      begin = end;
-    }
-    if (fitting > most) {
-      most = fitting;
-      best = separator;
-    }
-  }
-  return best;
-}
 
 /// One line at a time, so that the place of each is known to the byte.
 void LineFeed::decode(const std::string& line, const Take& take) {
@@ -83,7 +43,7 @@ void LineFeed::decode(const std::string& line, const Take& take) {
 void LineFeed::feed(std::string_view bytes, const Take& take) {
   half_ += bytes;
   if (separator_ == '\0' && columns_ > 0) {
-    separator_ = stated_columns_separator();
+    separator_ = columns_separator(half_, columns_, half_.size() >= opening_bytes);
     if (separator_ == '\0' && half_.size() < opening_bytes) {
       return;
     }

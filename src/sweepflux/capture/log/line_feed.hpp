@@ -56,7 +56,6 @@ class LineFeed {
 
  private:
   void decode(const std::string& line, const Take& take);
-  [[nodiscard]] char stated_columns_separator() const;
 
   LogDecoder decoder_;
   std::size_t columns_ = 0;  ///< stated

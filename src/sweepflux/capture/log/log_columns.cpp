@@ -2,8 +2,8 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
 #include "sweepflux/capture/log/measured_cell_private.hpp"
+#include "sweepflux/capture/log/usual_headings_private.hpp"
 
-#include <array>
 #include <span>
 #include <utility>
 
@@ -18,81 +18,13 @@ struct Wanted {
   std::span<const char* const> usual;
   bool required;
   const char* option;  ///< that names it
+  std::optional<Dimension> dimension{};  ///< by which it is found where no name is usual
 };
 
-constexpr std::array usual_times = {"time",
-                                    "timestamp",
-                                    "t",
-                                    "clock",
-                                    "date time",
-                                    "datetime",
-                                    "zeit",
-                                    "zeitstempel",
-                                    "uhrzeit",
-                                    "temps",
-                                    "heure",
-                                    "tiempo",
-                                    "hora",
-                                    "tempo",
-                                    "ora",
-                                    "tijd"};
-constexpr std::array usual_angles = {"angle",
-                                     "swivel",
-                                     "swivel angle",
-                                     "winkel",
-                                     "ángulo",
-                                     "Ángulo",
-                                     "angulo",
-                                     "ângulo",
-                                     "Ângulo",
-                                     "angolo",
-                                     "hoek"};
-constexpr std::array usual_acrosses = {"across", "y"};
-constexpr std::array usual_speeds = {"speed",
-                                     "velocity",
-                                     "wind speed",
-                                     "air speed",
-                                     "geschwindigkeit",
-                                     "vitesse",
-                                     "velocidad",
-                                     "velocidade",
-                                     "velocita",
-                                     "velocità",
-                                     "snelheid"};
-constexpr std::array usual_forces = {"reading",
-                                     "force",
-                                     "weight",
-                                     "mass",
-                                     "scale",
-                                     "balance",
-                                     "kraft",
-                                     "gewicht",
-                                     "poids",
-                                     "peso",
-                                     "masse",
-                                     "thrust",
-                                     "schub",
-                                     "poussée",
-                                     "empuje",
-                                     "spinta",
-                                     "stuwkracht"};
-constexpr std::array usual_labels = {"label",
-                                     "setting",
-                                     "fan",
-                                     "state",
-                                     "fan speed",
-                                     "level",
-                                     "stufe",
-                                     "einstellung",
-                                     "zustand",
-                                     "réglage",
-                                     "état",
-                                     "nivel",
-                                     "estado",
-                                     "livello",
-                                     "stato",
-                                     "stand"};
-constexpr std::array usual_units = {"unit"};
+/// The unit may be all that stands in a heading: "m/s" is no m in seconds.
+const std::string& unit_in(const HeadingCell& cell) {
+  return find_unit(cell.text) ? cell.text : cell.unit;
+}
 
 /// Finds columns in the heading, and keeps what is wrong for one report.
 class ColumnFinder {
@@ -103,7 +35,7 @@ class ColumnFinder {
   /// The first row with the value's column is the heading.
   void choose_heading(const Wanted& value) {
     for (row_ = 0; row_ < opening_.size(); ++row_) {
-      if (!candidates(value).empty()) {
+      if (!named(value).empty()) {
         return;
       }
     }
@@ -154,7 +86,7 @@ class ColumnFinder {
                                const char* option) {
     std::string text = stated;
     if (text.empty()) {
-      text = heading()[column].unit;
+      text = unit_in(heading()[column]);
     }
     if (text.empty() && row_ + 1 < opening_.size() && column < opening_[row_ + 1].size()) {
       text = opening_[row_ + 1][column].text;
@@ -170,7 +102,8 @@ class ColumnFinder {
           (text.empty() ? std::string("the ") + what + " has no unit"
                         : in_backticks(text) + " is no unit for the " + what) +
               "; write it as `" + printable(heading()[column].name) +
-              " [unit]` or state it, with " + option + "; allowed are " + accepted_units(wanted));
+              " [unit]` or state it, with " + option + "; allowed are " + accepted_units(wanted) +
+              (wanted == Dimension::angle ? ", steps (of the motor)" : ""));
     return {wanted, 1.0, 0.0, false};
   }
 
@@ -205,7 +138,7 @@ class ColumnFinder {
  private:
   [[nodiscard]] const std::vector<HeadingCell>& heading() const { return opening_[row_]; }
 
-  [[nodiscard]] std::vector<std::size_t> candidates(const Wanted& wanted) const {
+  [[nodiscard]] std::vector<std::size_t> named(const Wanted& wanted) const {
     if (!wanted.stated.empty()) {
       return find_heading(heading(), wanted.stated);
     }
@@ -216,6 +149,22 @@ class ColumnFinder {
       }
     }
     return {};
+  }
+
+  /// Whatever the language of a heading, its unit is the same. Of times and angles a log may hold
+  /// several, so those are found by name alone.
+  [[nodiscard]] std::vector<std::size_t> candidates(const Wanted& wanted) const {
+    std::vector<std::size_t> found = named(wanted);
+    if (!found.empty() || !wanted.stated.empty() || !wanted.dimension) {
+      return found;
+    }
+    for (std::size_t i = 0; i < heading().size(); ++i) {
+      const auto unit = find_unit(unit_in(heading()[i]));
+      if (unit && unit->dimension == *wanted.dimension) {
+        found.push_back(i);
+      }
+    }
+    return found;
   }
 
   [[nodiscard]] std::vector<std::string> all_names() const {
@@ -266,6 +215,49 @@ bool looks_like_data(const CsvRow& row) {
   return numbers > 0 && 2 * known >= row.cells.size();
 }
 
+std::size_t line_end(std::string_view text, std::size_t from) {
+  const std::size_t mark = text.find_first_of("\r\n", from);
+  if (mark == std::string_view::npos || text[mark] == '\n') {
+    return mark == std::string_view::npos ? mark : mark + 1;
+  }
+  if (mark + 1 == text.size()) {
+    return std::string_view::npos;  // its LF may be still to come
+  }
+  return mark + (text[mark + 1] == '\n' ? 2 : 1);
+}
+
+char columns_separator(std::string_view opening, std::size_t columns, bool whole) {
+  constexpr std::size_t enough = 3;
+  std::size_t most = whole ? 0 : enough - 1;
+  char best = '\0';
+  const auto count = [&](char separator, bool more_cells) {
+    CsvOptions options;
+    options.separator = separator;
+    std::size_t fitting = 0;
+    std::size_t begin = 0;
+    for (std::size_t end = line_end(opening, 0); end != std::string::npos;
+         end = line_end(opening, begin)) {
+      CsvRows rows = CsvRows::over_text(std::string(opening.substr(begin, end - begin)), options);
+      const CsvRow* row = rows.next();
+      const bool fits = row != nullptr && (row->cells.size() == columns ||
+                                           (more_cells && row->cells.size() > columns));
+      fitting += fits && looks_like_data(*row) ? 1U : 0U;
+      begin = end;
+    }
+    if (fitting > most) {
+      most = fitting;
+      best = separator;
+    }
+  };
+  for (const char separator : {'\t', ';', '|', ',', ' '}) {
+    count(separator, false);
+  }
+  if (best == '\0') {
+    count(' ', true);
+  }
+  return best;
+}
+
 LogColumns find_log_columns(const std::filesystem::path& file,
                             const LogFormat& format,
                             const std::vector<std::vector<HeadingCell>>& opening,
@@ -278,9 +270,18 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   }
   const bool is_force = format.kind == LogKind::force;
   const bool is_angle = format.motion == Motion::swivel;
-  const Wanted value =
-      is_force ? Wanted{"scale's reading", format.value, usual_forces, true, "--value-column"}
-               : Wanted{"speed", format.value, usual_speeds, true, "--value-column (value_column)"};
+  const Wanted value = is_force ? Wanted{"scale's reading",
+                                         format.value,
+                                         usual_forces,
+                                         true,
+                                         "--value-column",
+                                         Dimension::force}
+                                : Wanted{"speed",
+                                         format.value,
+                                         usual_speeds,
+                                         true,
+                                         "--value-column (value_column)",
+                                         Dimension::speed};
   ColumnFinder finder(file, opening);
   finder.choose_heading(value);
   LogColumns columns;

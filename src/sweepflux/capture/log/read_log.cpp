@@ -20,6 +20,7 @@ namespace {
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t most_opening_rows = 50;
 constexpr std::size_t most_faults_kept = 20;
+constexpr std::size_t most_garbled_rows = 2;
 
 }  // namespace
 
@@ -277,18 +278,29 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
   return &sample;
 }
 
-/// With columns stated: the first row that fits them begins the data.
+/// With columns stated: the first row that fits them begins the data. The first few may be cut or
+/// garbled, as those of a serial line are.
 bool LogDecoder::State::has_stated_columns(const CsvRow& row) {
   if (row.cells.size() < format.columns.size()) {
     return false;
   }
-  opening.emplace_back();
-  opening_texts.emplace_back(format.columns);
+  opening.assign(1, {});
+  opening_texts.assign(1, format.columns);
   for (const std::string& column : format.columns) {
     opening.back().push_back(split_heading(column));
     opening.back().back().line = row.line;
   }
-  columns = find_log_columns(file, format, opening, row);
+  try {
+    columns = find_log_columns(file, format, opening, row);
+  } catch (const SurveyError& error) {
+    if (counts.unreadable == most_garbled_rows) {
+      throw;
+    }
+    ++counts.rows;
+    ++counts.unreadable;
+    fault(row.line, 1, "the row is left out: " + error.findings().front().text);
+    return false;
+  }
   heading_texts = opening_texts.back();
   return true;
 }
@@ -371,9 +383,24 @@ LogFormat log_format(const LogRecipe& recipe, Motion motion) {
   return format;
 }
 
+namespace {
+
+CsvOptions csv_options(const LogFormat& format) {
+  CsvOptions options;
+  options.separator = stated_separator(format);
+  if (!format.columns.empty()) {
+    options.separator_in = [columns = format.columns.size()](std::string_view opening) {
+      return columns_separator(opening.substr(0, opening_bytes), columns, true);
+    };
+  }
+  return options;
+}
+
+}  // namespace
+
 LogReader::LogReader(const std::filesystem::path& file, const LogFormat& format)
     : file_(file),
-      rows_(file, CsvOptions{.separator = stated_separator(format)}),
+      rows_(file, csv_options(format)),
       decoder_(file, format) {}
 
 const LogSample* LogReader::next() {

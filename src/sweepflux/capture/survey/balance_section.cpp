@@ -38,6 +38,10 @@ StatedLever read_lever(TomlView& view, bool has_check_mass) {
     view.fault(ratio ? "lever_ratio" : "fan_arm",
                "the lever is stated more than once; keep one of lever_ratio, the two arms, and "
                "[balance.check]");
+    if (arms) {  // else these keys, not read, would be called unknown besides
+      (void)view.number("lever_ratio", above_zero);
+      (void)view.quantity("lever_ratio_uncertainty", Dimension::ratio, lever_share);
+    }
   }
   if (arms) {
     read_arms(view, lever);

@@ -4,7 +4,6 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/log/rest_lengths.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -17,8 +16,8 @@ namespace {
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
-constexpr std::size_t enough_steps = 8;  // to distinguish a slow response from eddies
 constexpr std::size_t rests_to_spare_ends = 12;
+constexpr std::size_t enough_rests = 8;  // to distinguish stops from places passed, and parked ones
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
 
@@ -38,15 +37,22 @@ DwellFinder::DwellFinder(DwellOptions options, std::function<void(Dwell)> found)
 
 void DwellFinder::take(Rest rest) {
   ++closed_;
-  if (handing_out_) {
-    hand_out(rest, Place::between);
-    return;
-  }
   standing_ += stands(rest) ? 1U : 0U;
   held_.push_back(std::move(rest));
-  if (standing_ >= rests_.options().most_held || held_.size() >= most_held_at_all) {
+  if (handing_out_ || is_full() || knows_enough()) {
     learn_and_hand_out(false);
   }
+}
+
+bool DwellFinder::is_full() const {
+  return standing_ >= rests_.options().most_held || held_.size() >= most_held_at_all;
+}
+
+/// Settling is stated, and a usual rest known where it matters. A settling time that must be found
+/// takes all steps of the sweep: those of its outer stops alone mislead.
+bool DwellFinder::knows_enough() const {
+  const bool stated = rests_.options().settle_s || held_.front().listed_settle_s > 0.0;
+  return stated && (rests_.by_list() || standing_ >= enough_rests);
 }
 
 /// More than a few rows, and no position that creeps through its tolerance: evenly spread over
@@ -100,7 +106,7 @@ std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
   return records;
 }
 
-void DwellFinder::learn(bool for_preview) {
+RestLengths DwellFinder::judge_lengths() const {
   std::vector<double> lengths;
   for (const Rest& rest : held_) {
     if (stands(rest)) {
@@ -110,20 +116,29 @@ void DwellFinder::learn(bool for_preview) {
   if (spared_ends(lengths.size()) > 0) {
     lengths = {lengths.begin() + 1, lengths.end() - 1};
   }
-  const RestLengths judged = judge_rest_lengths(std::move(lengths));
+  return judge_rest_lengths(std::move(lengths));
+}
+
+double DwellFinder::learn_response(double usual_rest_s) {
+  // On a ladder, so that one rest more or less does not move it; its steps are at no round times.
+  const double window_s =
+      usual_rest_s > 0.0
+          ? 0.93 * std::pow(1.25, std::floor(std::log(usual_rest_s / 0.93) / std::log(1.25)))
+          : 0.0;
+  const std::vector<StepRecord> records = step_records(window_s);
+  learnt_.response = find_step_response(records, window_s);
+  learnt_.steps = records.size();
+  return window_s;
+}
+
+void DwellFinder::learn(bool for_preview) {
+  const RestLengths judged = judge_lengths();
   learnt_.usual_rest_s = judged.usual_s;
   learnt_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
   learnt_.shortest_s = rests_.options().shortest_s > 0.0 ? rests_.options().shortest_s
                      : !rests_.by_list()               ? judged.shortest_s
                                                        : 0.0;
-  // On a ladder, so that one rest more or less does not move it; its steps are at no round times.
-  const double window_s =
-      judged.usual_s > 0.0
-          ? 0.93 * std::pow(1.25, std::floor(std::log(judged.usual_s / 0.93) / std::log(1.25)))
-          : 0.0;
-  const std::vector<StepRecord> records = step_records(window_s);
-  learnt_.response = find_step_response(records, window_s);
-  learnt_.steps = records.size();
+  const double window_s = learn_response(judged.usual_s);
   const StepResponse& response = learnt_.response;
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
   learnt_.listed = false;
@@ -136,8 +151,7 @@ void DwellFinder::learn(bool for_preview) {
   } else if (response.seen) {
     // A long time that the turbulence may only feign must not eat up the dwells; without a jump and
     // by a length on a ladder, so that one rest more or less changes little.
-    const double least_s = records.size() < enough_steps ? 0.0 : response.settle_low_s;
-    const double enough_s = std::max(least_s, 0.45 * window_s);
+    const double enough_s = std::max(response.settle_low_s, 0.45 * window_s);
     learnt_.settle_s = on_settling_ladder(std::min(response.settle_s, enough_s));
   } else if (for_preview) {
     learnt_.settle_s = rests_.options().assumed_settle_s;
@@ -153,15 +167,26 @@ void DwellFinder::learn_and_hand_out(bool at_end) {
   const auto last = std::find_if(held_.rbegin(), held_.rend(), used);
   const Rest* const last_used = at_end && last != held_.rend() ? &*last : nullptr;
   bool first = !last_position_;
-  while (!held_.empty()) {
-    Rest& rest = held_.front();
+  for (; handed_out_ < held_.size(); ++handed_out_) {
+    const Rest& rest = held_[handed_out_];
     const bool counts = used(rest);
+    const auto after = held_.begin() + static_cast<std::ptrdiff_t>(handed_out_) + 1;
+    if (!at_end && counts && is_parked(rest) && std::none_of(after, held_.end(), used)) {
+      return;  // parked at the end, or a pause amid the sweep: the next stop tells
+    }
     hand_out(rest,
              counts && first      ? Place::first
              : &rest == last_used ? Place::last
                                   : Place::between);
     first = first && !counts;
-    held_.pop_front();
+  }
+  if (learning_ && (at_end || is_full())) {
+    learn_response(judge_lengths().usual_s);  // says whether a stated settling time was enough
+    learning_ = false;
+  }
+  if (!learning_) {
+    held_.clear();
+    handed_out_ = 0;
   }
 }
 
@@ -279,6 +304,7 @@ void DwellFinder::hand_out(const Rest& rest, Place place) {
 void DwellFinder::go_on(const LearntSettling& learnt, const Dwell& last) {
   learnt_ = learnt;
   handing_out_ = true;
+  learning_ = false;
   last_position_ = last.position;
   last_direction_ = last.direction;
 }

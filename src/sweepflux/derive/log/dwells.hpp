@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/derive/log/rest_lengths.hpp"
 #include "sweepflux/derive/log/rests.hpp"
 #include "sweepflux/derive/log/settling.hpp"
 
@@ -43,10 +44,11 @@ struct OpenDwell {
 };
 
 /// Finds dwells in a log, sample by sample, on a mended clock [ClockMender], in memory that does
-/// not grow with its rows. Rests are held back, up to `most_held`, until the log has ended: then it
-/// is known what a usual rest is, and how long settling lasts; all dwells get the same. Nothing
-/// that one rest does (parked, a pause, a bad stamp, lost rows) changes what the others give, but
-/// for the step response, see on_settling_ladder.
+/// not grow with its rows. Rests are held back until it is known what a usual rest is, and how long
+/// settling lasts; all dwells get the same. Known at once for a list of stops that states settling,
+/// with eight stops where it is stated otherwise, else after `most_held` rests, or when the log has
+/// ended. Nothing that one rest does (parked, a pause, a bad stamp, lost rows) changes what the
+/// others give, but for the step response, see on_settling_ladder.
 class DwellFinder {
  public:
   /// @param found  called with each dwell, in the order of the log
@@ -91,6 +93,11 @@ class DwellFinder {
 
   void take(Rest rest);
   void learn(bool for_preview);
+  [[nodiscard]] bool is_full() const;
+  [[nodiscard]] bool knows_enough() const;
+  [[nodiscard]] RestLengths judge_lengths() const;
+  /// @return the stretch after a step that was used, s
+  double learn_response(double usual_rest_s);
   void learn_and_hand_out(bool at_end);
   void hand_out(const Rest& rest, Place place);
   [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
@@ -103,10 +110,12 @@ class DwellFinder {
 
   std::function<void(Dwell)> found_;
   RestFinder rests_;
-  std::deque<Rest> held_;
+  std::deque<Rest> held_;  ///< for what there is to learn
+  std::size_t handed_out_ = 0;  ///< of them
+  bool learning_ = true;
   std::size_t standing_ = 0;  ///< of them, more than places passed in a few rows
   std::size_t closed_ = 0;
-  bool handing_out_ = false;  ///< what there is to learn is known
+  bool handing_out_ = false;  ///< settling is known
   LearntSettling learnt_;
   std::optional<double> last_position_;
   int last_direction_ = 0;

@@ -168,25 +168,25 @@ void warn_of_angle_unit(const ReducedLog& reduced, std::vector<std::string>& war
 
 }  // namespace
 
-bool pool_errors(std::span<Dwell> dwells) {
-  constexpr std::size_t most = 2000;  // evenly picked, are as good as all
-  std::vector<MeanEvidence> all;
-  const std::size_t every = dwells.size() / most + 1;
-  for (std::size_t i = 0; i < dwells.size(); i += every) {
-    if (dwells[i].reading.evidence.degrees > 0.0F) {
-      all.push_back(dwells[i].reading.evidence);
+bool ErrorPool::judge(std::span<Dwell> dwells) {
+  constexpr std::size_t most = 2000;  // are as good as more
+  for (; looked_at_ < dwells.size(); ++looked_at_) {
+    const MeanEvidence& evidence = dwells[looked_at_].reading.evidence;
+    if (learn_at_ <= most && evidence.degrees > 0.0F) {
+      seen_.push_back(evidence);
+      if (seen_.size() == learn_at_) {
+        prior_ = pooled_correlation_prior(seen_);
+        learn_at_ += learn_at_ / 2;
+      }
+    }
+    for (; prior_ && judged_ <= looked_at_; ++judged_) {
+      StretchMean& reading = dwells[judged_].reading;
+      if (reading.evidence.degrees > 0.0F) {
+        reading.standard_error = standard_error_of_mean(reading.evidence, *prior_);
+      }
     }
   }
-  if (all.size() < fewest_pooled) {
-    return false;
-  }
-  const CorrelationPrior prior = pooled_correlation_prior(all);
-  for (Dwell& dwell : dwells) {
-    if (dwell.reading.evidence.degrees > 0.0F) {
-      dwell.reading.standard_error = standard_error_of_mean(dwell.reading.evidence, prior);
-    }
-  }
-  return true;
+  return prior_.has_value();
 }
 
 void note_counts(ReducedLog& reduced) {
@@ -261,7 +261,7 @@ void finish_sweep(const DwellFinder& finder,
            false});
     }
   }
-  if (!pool_errors(dwells)) {
+  if (!ErrorPool().judge(dwells)) {
     warn_of_few_values(dwells, reduced.warnings);
   }
   watch_sensor(dwells, settings.starting_speed_m_s, settings.full_scale_m_s);

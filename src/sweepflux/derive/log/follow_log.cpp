@@ -2,7 +2,6 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/derive/log/finish_sweep.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -70,6 +69,16 @@ void LogFollower::warn_of(const Dwell& dwell) {
   }
 }
 
+void LogFollower::judge(bool at_end) {
+  const bool begin_known = !settings_.pattern || settings_.dwells.begin_s;
+  const bool pooled = pool_.judge(std::span(dwells_).first(final_));
+  judged_ = (pooled && begin_known) || at_end ? final_ : 0;
+  if (final_ < dwells_.size()) {
+    ErrorPool running = pool_;
+    running.judge(dwells_);
+  }
+}
+
 void LogFollower::look() {
   if (closed_ == finder_->closed()) {
     return;
@@ -77,10 +86,8 @@ void LogFollower::look() {
   closed_ = finder_->closed();
   std::vector<Dwell> held = finder_->preview();
   dwells_.resize(final_);
-  if (!held.empty()) {
-    std::move(held.begin(), held.end(), std::back_inserter(dwells_));
-    pool_errors(dwells_);
-  }
+  std::move(held.begin(), held.end(), std::back_inserter(dwells_));
+  judge(false);
   auto news = std::find_if(dwells_.rbegin(), dwells_.rend(), [this](const Dwell& dwell) {
                 return dwell.start_s <= reported_until_s_;
               }).base();
@@ -217,6 +224,7 @@ ReducedLog LogFollower::finish() {
     std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { search.add(row); });
     note_begin(search.begin_s(), settings_.dwells, reduced);
     dwells_.clear();
+    pool_ = {};
     final_ = 0;
     start_finder();
     std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { finder_->add(row); });
@@ -229,6 +237,7 @@ ReducedLog LogFollower::finish() {
     }
   }
   look();
+  judge(true);
   if (feed_.has_half_line()) {
     reduced.counts.cut_line = feed_.lines_before() + 1;
   }

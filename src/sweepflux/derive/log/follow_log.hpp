@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/capture/log/line_feed.hpp"
-#include "sweepflux/derive/log/reduce_log.hpp"
+#include "sweepflux/derive/log/finish_sweep.hpp"
 #include "sweepflux/derive/log/sensor_watch.hpp"
 
 #include <cstddef>
@@ -65,8 +65,14 @@ class LogFollower {
   /// @param dwells  one or more
   void resume(std::vector<Dwell> dwells, const FollowMark& mark);
 
-  /// All dwells so far; the settling time and the standard errors may still change.
+  /// All dwells so far; beyond those of `final_dwells`, settling and standard errors may still
+  /// change.
   [[nodiscard]] const std::vector<Dwell>& dwells() const { return dwells_; }
+  /// Those whose mean and standard error are the result's, but for backlash and drift, which are
+  /// taken off when the sweep is whole.
+  [[nodiscard]] std::span<const Dwell> final_dwells() const {
+    return std::span(dwells_).first(judged_);
+  }
   [[nodiscard]] FollowView view() const;
   /// All stops of the list have been made.
   [[nodiscard]] bool complete() const;
@@ -80,6 +86,7 @@ class LogFollower {
   void take(const LogSample& sample);
   void start_finder();
   void look();  ///< at the dwells, and tell of those that are new
+  void judge(bool at_end);
   void warn_of(const Dwell& dwell);
   /// @param kind  of which one is shown, with a count; empty: the text itself
   void warn(const std::string& text, std::string kind = {});
@@ -97,6 +104,8 @@ class LogFollower {
   std::optional<DwellFinder> finder_;
   std::vector<Dwell> dwells_;  ///< those that are final, and a preview of those held back
   std::size_t final_ = 0;
+  ErrorPool pool_;          ///< of these
+  std::size_t judged_ = 0;  ///< likewise, with standard errors that stay
   std::size_t closed_ = 0;  ///< rests seen by the last look
   double reported_until_s_ = -1e300;
   bool resumed_ = false;

@@ -60,8 +60,12 @@ void take(Rest& rest, const LogSample& sample) {
   rest.series.add(value, sample.time_s, sample.line);
   dwell.zeros += value == 0.0 ? 1U : 0U;
   if (dwell.values == 0 || value > dwell.largest) {
+    dwell.second_largest = dwell.values == 0 ? value : dwell.largest;
     dwell.largest = value;
     dwell.at_largest = 0;
+  } else if (value < dwell.largest &&
+             (value > dwell.second_largest || dwell.second_largest == dwell.largest)) {
+    dwell.second_largest = value;
   }
   dwell.at_largest += value == dwell.largest ? 1U : 0U;
   rest.same_run = dwell.values > 0 && value == rest.last_value ? rest.same_run + 1 : 1;

@@ -52,6 +52,7 @@ struct Dwell {
   std::size_t unreadable = 0;
   std::size_t gaps = 0;  ///< of the clock, within
   double largest = 0.0;
+  double second_largest = 0.0;   ///< distinct value; `largest` where all are equal
   std::size_t at_largest = 0;    ///< values equal to `largest`
   std::size_t zeros = 0;         ///< values that are 0
   std::size_t values = 0;        ///< all of them, settling included

@@ -12,13 +12,18 @@
 namespace sweepflux {
 namespace {
 
+constexpr double scatters_from = 0.02;  // turbulence intensity
+constexpr double fine_steps = 1.5;      // of the digits, in a standard deviation
+
 std::string of_rows(std::size_t some, std::size_t all) {
   return std::to_string(some) + " of " + count_text(all, "row");
 }
 
 void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std::string>& words) {
-  // Ten equal values in a row from a sensor whose other readings scatter are no calm.
-  const bool scatters_elsewhere = context.usual_turbulence > 0.02;
+  // Ten equal values in a row from a sensor whose other readings scatter are no calm, where its
+  // digits are fine enough to show the like.
+  const bool scatters_elsewhere = context.usual_turbulence > scatters_from &&
+                                  context.usual_turbulence * dwell.reading.mean > context.digit;
   const std::size_t limit = std::max<std::size_t>(10, dwell.values / 2);
   if (scatters_elsewhere && dwell.longest_same >= limit && dwell.zeros < dwell.values &&
       dwell.reading.mean > context.starting_speed) {
@@ -32,13 +37,18 @@ void add_saturated(const Dwell& dwell,
                    std::vector<std::string>& words) {
   // The top of a range that nobody stated is the highest value seen; a probe for fans reads 1 m/s.
   constexpr double least_full_scale_m_s = 1.0;
-  const double top = context.full_scale > 0.0                   ? context.full_scale
+  const bool known = context.full_scale > 0.0;
+  const double top = known                                     ? context.full_scale
                      : context.largest >= least_full_scale_m_s ? context.largest
-                                                                : 0.0;
-  // A turbulent signal meets its highest value once or twice, a clipped one in a good share.
-  const std::size_t limit = std::max<std::size_t>(5, dwell.values / 20);
+                                                               : 0.0;
+  // A turbulent signal meets its highest value once or twice, a clipped one in a good share. Where
+  // the top of the range is not known, a calm signal, a slow gust or coarse digits do the like.
+  const std::size_t limit = std::max<std::size_t>(5, dwell.values / (known ? 20 : 10));
+  const double step = dwell.largest - dwell.second_largest;
+  const bool scatters = context.usual_turbulence > scatters_from &&
+                        dwell.reading.standard_deviation > fine_steps * step;
   if (dwell.values > 0 && top > 0.0 && dwell.largest >= top && dwell.at_largest >= limit &&
-      dwell.longest_same < dwell.values) {
+      dwell.longest_same < dwell.values && (known || scatters)) {
     words.push_back("saturated: " + of_rows(dwell.at_largest, dwell.values) +
                     " stand at the top of the range; the true mean is larger");
   }
@@ -105,6 +115,10 @@ SensorContext sensor_context(std::span<const Dwell> dwells,
   std::vector<double> turbulence;
   for (const Dwell& dwell : dwells) {
     context.largest = std::max(context.largest, dwell.largest);
+    const double step = dwell.largest - dwell.second_largest;
+    if (step > 0.0 && (context.digit == 0.0 || step < context.digit)) {
+      context.digit = step;
+    }
     context.largest_mean = std::max(context.largest_mean, dwell.reading.mean);
     const double intensity = dwell.turbulence_intensity();
     if (dwell.reading.samples > 1 && std::isfinite(intensity)) {

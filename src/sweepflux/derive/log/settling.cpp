@@ -16,6 +16,10 @@ constexpr std::size_t cells = 100;  // of time, over the usual stretch
 constexpr double left_at_settled = 0.01;
 constexpr double clipped_at = 6.0;       // robust standard deviations; common practice,
 constexpr double least_deviation = 0.1;  // of the level, taken for one; no published source
+// To distinguish a slow response from eddies. Simulated rigs whose steps were worth fewer than five
+// gave intervals beside the truth; a sweep low in the stream may hold one step alone.
+constexpr std::size_t enough_steps = 8;
+constexpr double enough_worth = 5.0;
 
 /// A mean response on equal cells of time, 1 before the step and 0 at its end.
 struct MeanResponse {
@@ -39,6 +43,7 @@ struct CellSums {
 struct Responses {
   MeanResponse to_step;
   MeanResponse to_fall;
+  double steps_worth = 0.0;  ///< so many steps of one height would weigh alike
 };
 
 /// A stretch in which the readings have settled. One value far off the others, such as a slip of a
@@ -99,6 +104,8 @@ double usual_move_s(std::span<const StepRecord> steps) {
 Responses average(std::span<const StepRecord> steps, double length_s) {
   const double cell_s = length_s / static_cast<double>(cells);
   std::vector<CellSums> sums(cells);
+  double weights = 0.0;
+  double squares = 0.0;
   for (const StepRecord& step : steps) {
     const double middle_s = step.start_s + 0.5 * length_s;
     const double end_s = step.start_s + length_s;
@@ -115,6 +122,9 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
     // A step counts by its size over the turbulence after it.
     const double size = std::max(std::abs(height), std::abs(level));
     const double trust = 1.0 / (late.variance + 4e-4 * size * size + 1e-300);
+    const double weight = trust * height * height;
+    weights += weight;
+    squares += weight * weight;
     for (const BlockSeries::Block& block : step.after->blocks()) {
       const double at = (block.first_time_s - step.start_s) / cell_s;
       if (at < 0.0 || at >= static_cast<double>(cells)) {
@@ -131,6 +141,7 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
     }
   }
   Responses both;
+  both.steps_worth = squares > 0.0 ? weights * weights / squares : 0.0;
   both.to_step.move_s = usual_move_s(steps);  // a fall is over when the rig has come to rest
   for (MeanResponse* response : {&both.to_step, &both.to_fall}) {
     response->cell_s = cell_s;
@@ -311,8 +322,14 @@ StepResponse find_step_response(std::span<const StepRecord> steps, double window
     return none;
   }
   const Responses both = average(steps, window_s);
-  const StepResponse step = judge(both.to_step);
-  const StepResponse fall = judge(both.to_fall);
+  StepResponse step = judge(both.to_step);
+  StepResponse fall = judge(both.to_fall);
+  if (steps.size() < enough_steps || both.steps_worth < enough_worth) {
+    for (StepResponse* response : {&step, &fall}) {
+      response->settle_low_s = 0.0;
+      response->settle_high_s = std::max(response->settle_high_s, window_s);
+    }
+  }
   if (fall.seen && (!step.seen || fall.settle_s > step.settle_s)) {
     return fall;
   }

@@ -22,7 +22,8 @@ struct StepResponse {
   double delay_s = 0.0;          ///< the rig's own move, transport of the air
   double time_constant_s = 0.0;  ///< of sensor and flow together
   double settle_s = 0.0;         ///< until 1 % of the step is left
-  double settle_low_s = 0.0;     ///< what the turbulence of the steps leaves possible, about 95 %
+  double settle_low_s = 0.0;     ///< what the turbulence of the steps leaves possible, about 95 %;
+                                 ///< 0 where they are too few to distinguish it from eddies
   double settle_high_s = 0.0;
   double noise = 0.0;  ///< of the mean response, in steps; above 0.25 nothing can be said
 };
