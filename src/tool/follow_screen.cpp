@@ -1,6 +1,7 @@
 #include "tool/follow_screen.hpp"
 
 #include "sweepflux/base/count_text.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/finish_sweep.hpp"
 #include "tool/columns.hpp"

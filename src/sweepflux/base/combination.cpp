@@ -75,11 +75,12 @@ std::string outside_parts_words(double combined, std::span<const double> parts) 
   if (combined >= *low && combined <= *high) {
     return {};
   }
-  std::string words = combined > *high ? "the combined value lies above"
-                                       : "the combined value lies below";
-  words +=
-      " each of its parts: shared errors act on the parts unequally, so the differences between the "
-      "parts show these errors, and the combination corrects for them";
+  std::string words =
+      "the combined value lies above each of its parts: shared errors act on the parts unequally, so "
+      "the differences between the parts show these errors, and the combination corrects for them";
+  if (combined < *low) {
+    words.replace(words.find("above"), 5, "below");
+  }
   return words;
 }
 

@@ -51,7 +51,7 @@ power   = "41 W"
 # sound_level = "43 dB"          # A-weighted, as a meter shows it
 # sound_distance = "1 m"         # from the fan to the meter; may stand under [session] for all
 zero_before = "0 g"              # fan off
-readings    = ["132 g", "134 g", "133 g"]
+readings    = ["372 g", "374 g", "373 g"]
 zero_after  = "1 g"              # fan off again; may stand in the next block alone
 
 # [[reading]]                    # or from a log of the scale, which holds zeros and readings
@@ -134,7 +134,7 @@ distance = "1.5 m"
 height   = "0.92 m"
 [fan.setting.balance]            # if it stood on the balance
 zero_before = "0 g"
-readings    = ["132 g", "134 g", "133 g"]
+readings    = ["372 g", "374 g", "373 g"]
 zero_after  = "1 g"
 # log = "logs/heron.csv"         # or a log of the scale in place of the three
 

@@ -98,7 +98,7 @@ height   = "0.92 m"              # of the probe above the floor
 
 # [plan]                         # what you want of a plan
 # distances = ["1.5 m", "2.5 m"]
-# expected_speed = "3 m/s"       # or expected_thrust = "90 g"
+# expected_speed = "3 m/s"       # or expected_thrust = "270 g"
 # height_limits  = ["0.3 m", "1.6 m"]
 # time_budget = "3 h"
 # target = "5 %"
@@ -110,7 +110,7 @@ height   = "0.92 m"              # of the probe above the floor
 # gravity     = "9.81 m/s2"      # where the scale was adjusted, if you know it
 # zero_before = "0 g"
 # zero_after  = "1 g"
-# readings    = ["96 g", "98 g", "97 g"]
+# readings    = ["270 g", "272 g", "271 g"]
 # or log in place of zeros and readings: the time series of the scale, such as "scale.csv"
 )";
 
