@@ -23,9 +23,6 @@ struct Place {
   int sweep;
 };
 
-/// In single precision: what another unit rounds otherwise is the same from here on.
-double single(double v) { return static_cast<double>(static_cast<float>(v)); }
-
 std::vector<Place> places_of(const PlaneSamples& plane, const ReadingFrame& f) {
   std::vector<Place> places;
   const double side = f.mirrored ? -1.0 : 1.0;
@@ -74,12 +71,18 @@ bool is_clear(const std::vector<Place>& p, std::size_t from, std::size_t to, dou
 
 }  // namespace
 
+double nine_digits(double v) {
+  int exponent = 0;
+  const double mantissa = std::frexp(v, &exponent);
+  return std::ldexp(std::nearbyint(std::ldexp(mantissa, 30)), exponent - 30);
+}
+
 PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& frame) {
   PlaneReadings out;
   out.downstream = plane.downstream_m / frame.length_m;
   out.sweeps = plane.sweeps.size() < many_sweeps ? plane.sweeps.size() : 0;
-  out.gain_sd = single(plane.sweep_gain_sd);
-  out.height_sd = single(plane.common.height_m / frame.length_m);
+  out.gain_sd = nine_digits(plane.sweep_gain_sd);
+  out.height_sd = nine_digits(plane.common.height_m / frame.length_m);
   const std::vector<Place> places = places_of(plane, frame);
   struct Both {
     std::vector<float> rows, sites;
@@ -114,9 +117,11 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
     const int sweep = places[from].sweep;
     if (censored) {
       out.censored.push_back(
-          {single(value), single(noise_2), static_cast<int>(to - from), single(sideways), sweep});
+          {nine_digits(value), nine_digits(noise_2), static_cast<int>(to - from),
+           nine_digits(sideways), sweep});
     } else {
-      out.rows.push_back({single(value), single(noise_2 / n), n, single(sideways), sweep});
+      out.rows.push_back(
+          {nine_digits(value), nine_digits(noise_2 / n), n, nine_digits(sideways), sweep});
     }
   };
   // A probe without a starting speed has no limit that noise could select by.

@@ -51,4 +51,7 @@ struct ReadingFrame {
 
 [[nodiscard]] PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& frame);
 
+/// To nine digits, so that what another unit rounds otherwise gives the same bits from here on.
+[[nodiscard]] double nine_digits(double v);
+
 }  // namespace sweepflux

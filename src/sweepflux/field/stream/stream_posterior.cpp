@@ -34,13 +34,6 @@ double mean_of_highest(const PlaneSamples& plane) {
   return count > 0 ? sum / static_cast<double>(count) : 0.0;
 }
 
-/// To nine digits, so that what another unit rounds otherwise gives the same bits from here on.
-double nine_digits(double v) {
-  int exponent = 0;
-  const double mantissa = std::frexp(v, &exponent);
-  return std::ldexp(std::nearbyint(std::ldexp(mantissa, 30)), exponent - 30);
-}
-
 /// A statistic that changes sign when the planes are mirrored about the outlet's middle.
 bool leans_left(const std::vector<PlaneSamples>& planes) {
   double first = 0.0, third = 0.0, size = 0.0;
