@@ -23,7 +23,7 @@ constexpr double nearest_step = 0.02;
 constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
 /// Of the likelihood: a start narrower than the posterior would be left behind too late.
 constexpr double start_power = 0.25;
-constexpr double impossible = -1e29;  // log likelihood of what cannot be computed
+constexpr double impossible = -1e29;  // log density
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
 
@@ -61,7 +61,7 @@ class Search {
   Climber at(Vector z) const {
     Climber p;
     p.z = std::move(z);
-    p.log_density = t_.log_likelihood(p.z) - half_norm(p.z, t_.active);
+    p.log_density = t_.log_likelihood(p.z, impossible) - half_norm(p.z, t_.active);
     return p;
   }
 
@@ -146,9 +146,9 @@ class Search {
         constexpr double h = 0.15;
         Vector z = p.z;
         z[entry] = p.z[entry] + h;
-        const double above = t_.log_likelihood(z);
+        const double above = t_.log_likelihood(z, impossible);
         z[entry] = p.z[entry] - h;
-        const double below = t_.log_likelihood(z);
+        const double below = t_.log_likelihood(z, impossible);
         if (std::min(above, below) > impossible) {
           gradient[j] += (above - below) / (2.0 * h);
           curvature[j * d + j] += std::max(0.0, (2.0 * here - above - below) / (h * h));

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <optional>
 
@@ -15,42 +16,110 @@ namespace {
 using Vector = std::vector<double>;
 
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
+constexpr int rounds_a_state = 8;
 
-class Sampler {
+/// Mean correlation of the active coordinates between two states of some particles.
+double mean_correlation(const std::vector<Vector>& from,
+                        const std::vector<Vector>& to,
+                        const std::vector<std::size_t>& active) {
+  const auto n = static_cast<double>(to.size());
+  double sum = 0.0;
+  for (const std::size_t j : active) {
+    double a = 0.0, b = 0.0, aa = 0.0, bb = 0.0, ab = 0.0;
+    for (std::size_t i = 0; i < to.size(); ++i) {
+      const double x = from[i][j], y = to[i][j];
+      a += x / n;
+      b += y / n;
+      aa += x * x / n;
+      bb += y * y / n;
+      ab += x * y / n;
+    }
+    const double spread = (aa - a * a) * (bb - b * b);
+    sum += spread > 0.0 ? (ab - a * b) / std::sqrt(spread) : 1.0;
+  }
+  return sum / static_cast<double>(active.size());
+}
+
+}  // namespace
+
+class PopulationSampler::Population {
  public:
-  Sampler(const SamplerTarget& target, const SamplerOptions& options)
+  Population(const SamplerTarget& target, const SamplerOptions& options)
       : t_(target), o_(options), dice_(options.seed) {}
 
-  Population run() {
+  void rise() {
     const std::size_t n = o_.particles;
-    out_.z.assign(n, Vector(t_.dimension));
-    out_.log_likelihood.resize(n);
-    start_.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
-      out_.z[i] = from_start();
-      out_.log_likelihood[i] = evaluate(out_.z[i]);
-      start_[i] = start_ratio(out_.z[i]);
+      z_.push_back(from_start());
+      log_likelihood_.push_back(evaluate(z_[i], -std::numeric_limits<double>::infinity()));
+      start_.push_back(start_ratio(z_[i]));
     }
     for (double power = 0.0; power < 1.0;) {
       power = step_power(power);
-      const int least = power >= 1.0 ? o_.last_rounds : 0;
       double moved = 0.0;
-      for (int r = 0;
-           r < least + o_.most_rounds && (r < least || moved < o_.moves * static_cast<double>(n));
-           ++r) {
-        if (t_.stop && t_.stop()) {
-          throw Interrupted("stopped; nothing was written");
-        }
-        moved += round(power, 0) + round(power, 1);
+      for (int r = 0; r < o_.most_rounds && moved < o_.moves * static_cast<double>(n); ++r) {
+        moved += round(power);
       }
     }
-    return std::move(out_);
   }
 
+  std::vector<Vector> draws(std::size_t count) {
+    if (count == 0) {
+      return {};
+    }
+    const std::size_t n = z_.size();
+    std::vector<std::vector<Vector>> states = {z_};
+    // Few draws of an unlikely kind are not worth as many rounds.
+    const double worth = std::min(1.0, static_cast<double>(count) / static_cast<double>(n));
+    const int most = static_cast<int>(std::ceil(o_.most_last_rounds * worth));
+    for (int r = 1; r <= most; ++r) {
+      round(1.0);
+      if (r % rounds_a_state == 0) {
+        states.push_back(z_);
+        fit(states);
+        if (mean_correlation(states[states.size() / 2], z_, t_.active) < o_.left) {
+          break;
+        }
+      }
+    }
+    // Where the particles are too few, from earlier states of the latter half too.
+    const std::size_t taken = (count + n - 1) / n, last = states.size() - 1;
+    std::vector<Vector> out;
+    for (std::size_t i = 0; i < count; ++i) {
+      const std::size_t back = taken > 1 ? i % taken * (last / 2) / (taken - 1) : 0;
+      out.push_back(states[last - back][i * n / count]);
+    }
+    return out;
+  }
+
+  [[nodiscard]] double log_evidence() const { return log_evidence_; }
+  [[nodiscard]] std::size_t evaluations() const { return evaluations_; }
+
  private:
-  double evaluate(const Vector& z) {
-    ++out_.evaluations;
-    return t_.log_likelihood(z);
+  double evaluate(const Vector& z, double least) {
+    ++evaluations_;
+    return t_.log_likelihood(z, least);
+  }
+
+  /// Normals for later moves, each to one half of the particles over the latter half of the states.
+  void fit(const std::vector<std::vector<Vector>>& states) {
+    const std::size_t n = z_.size();
+    for (std::size_t half = 0; half < 2; ++half) {
+      std::vector<const Vector*> members;
+      for (std::size_t s = states.size() / 2; s < states.size(); ++s) {
+        for (std::size_t i = half == 0 ? 0 : n / 2; i < (half == 0 ? n / 2 : n); ++i) {
+          members.push_back(&states[s][i]);
+        }
+      }
+      fitted_[half] = ActiveNormal::fitting(members, t_.active);
+    }
+  }
+
+  double round(double power) {
+    if (t_.stop && t_.stop()) {
+      throw Interrupted("stopped; nothing was written");
+    }
+    return move_half(power, 0) + move_half(power, 1);
   }
 
   /// Weights of a rise of the power; returns their effective number.
@@ -59,7 +128,7 @@ class Sampler {
     top_ = -1e300;
     weight_.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
-      weight_[i] = rise * (out_.log_likelihood[i] - start_[i]);
+      weight_[i] = rise * (log_likelihood_[i] - start_[i]);
       top_ = std::max(top_, weight_[i]);
     }
     double one = 0.0, two = 0.0;
@@ -74,7 +143,7 @@ class Sampler {
 
   /// Raises the power as far as enough effective particles stay, and resamples.
   double step_power(double power) {
-    const std::size_t n = out_.z.size();
+    const std::size_t n = z_.size();
     const double wanted = o_.keep * static_cast<double>(n);
     double low = 0.0, high = 1.0 - power;
     if (weigh(high) < wanted) {
@@ -85,7 +154,7 @@ class Sampler {
       high = low;
       weigh(high);
     }
-    out_.log_evidence += top_ + std::log(sum_ / static_cast<double>(n));
+    log_evidence_ += top_ + std::log(sum_ / static_cast<double>(n));
     // Systematic resampling [Kitagawa 1996], then a shuffle: the halves must be alike.
     std::vector<std::size_t> from;
     const double u = dice_.uniform();
@@ -103,29 +172,30 @@ class Sampler {
     std::vector<Vector> z;
     std::vector<double> l, start;
     for (const std::size_t i : from) {
-      z.push_back(out_.z[i]);
-      l.push_back(out_.log_likelihood[i]);
+      z.push_back(z_[i]);
+      l.push_back(log_likelihood_[i]);
       start.push_back(start_[i]);
     }
-    out_.z.swap(z);
+    z_.swap(z);
     start_.swap(start);
-    out_.log_likelihood.swap(l);
+    log_likelihood_.swap(l);
     return high >= 1.0 - power ? 1.0 : power + high;
   }
 
   /// Moves one half of the particles with the help of the other; returns how many moved.
-  double round(double power, int half) {
-    const std::size_t n = out_.z.size(), middle = n / 2;
+  double move_half(double power, int half) {
+    const std::size_t n = z_.size(), middle = n / 2;
     const std::size_t begin = half == 0 ? 0 : middle, end = half == 0 ? middle : n;
     std::vector<const Vector*> others;
     for (std::size_t i = 0; i < n; ++i) {
       if (i < begin || i >= end) {
-        others.push_back(&out_.z[i]);
+        others.push_back(&z_[i]);
       }
     }
-    std::optional<ActiveNormal> normal;
-    if (others.size() > t_.active.size()) {
-      normal = ActiveNormal::fitting(others, t_.active);
+    std::optional<ActiveNormal> own;
+    const std::optional<ActiveNormal>& normal = fitted_[0] ? fitted_[half == 0 ? 1 : 0] : own;
+    if (!normal && others.size() > t_.active.size()) {
+      own = ActiveNormal::fitting(others, t_.active);
     }
     for (std::size_t k = 0; k < keeps.size(); ++k) {
       taken_[k] *= 0.7;
@@ -133,7 +203,7 @@ class Sampler {
     }
     double moved = 0.0, tries = 0.0, successes = 0.0;
     for (std::size_t i = begin; i < end; ++i) {
-      Vector& now = out_.z[i];
+      Vector& now = z_[i];
       Vector next = now;
       double log_ratio = 0.0;
       std::size_t keep = keeps.size();
@@ -155,11 +225,12 @@ class Sampler {
       } else {
         refresh(next);
       }
-      const double l = evaluate(next);
       const double start = start_ratio(next), started = start - start_[i];
-      log_ratio += power * (l - out_.log_likelihood[i]) +
-                   (jump ? -power * started : (1.0 - power) * started);
-      const bool accepted = std::log(dice_.uniform()) < log_ratio;
+      log_ratio += jump ? -power * started : (1.0 - power) * started;
+      const double least =
+          log_likelihood_[i] + (std::log(dice_.uniform()) - log_ratio) / power;
+      const double l = evaluate(next, least);
+      const bool accepted = l > least;
       if (difference) {
         tries += 1.0;
         successes += accepted ? 1.0 : 0.0;
@@ -169,7 +240,7 @@ class Sampler {
           taken_[keep] += 1.0;
         }
         now = std::move(next);
-        out_.log_likelihood[i] = l;
+        log_likelihood_[i] = l;
         start_[i] = start;
         moved += 1.0;
       }
@@ -264,15 +335,16 @@ class Sampler {
   }
 
   const SamplerTarget& t_;
-  const SamplerOptions& o_;
+  const SamplerOptions o_;
   Dice dice_;
-  Population out_;
-  std::vector<double> weight_, start_;
+  std::vector<Vector> z_;
+  std::array<std::optional<ActiveNormal>, 2> fitted_;  ///< to each half, of its last states
+  std::vector<double> log_likelihood_, weight_, start_;
+  double log_evidence_ = 0.0;
+  std::size_t evaluations_ = 0;
   double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
 };
-
-}  // namespace
 
 double Dice::normal() {
   if (spare_ready_) {
@@ -285,8 +357,17 @@ double Dice::normal() {
   return r * std::cos(turn);
 }
 
-Population sample_population(const SamplerTarget& target, const SamplerOptions& options) {
-  return Sampler(target, options).run();
+PopulationSampler::PopulationSampler(const SamplerTarget& target, const SamplerOptions& options)
+    : population_(std::make_unique<Population>(target, options)) {}
+PopulationSampler::~PopulationSampler() = default;
+PopulationSampler::PopulationSampler(PopulationSampler&&) noexcept = default;
+PopulationSampler& PopulationSampler::operator=(PopulationSampler&&) noexcept = default;
+
+void PopulationSampler::rise() { population_->rise(); }
+double PopulationSampler::log_evidence() const { return population_->log_evidence(); }
+std::vector<std::vector<double>> PopulationSampler::draws(std::size_t count) {
+  return population_->draws(count);
 }
+std::size_t PopulationSampler::evaluations() const { return population_->evaluations(); }
 
 }  // namespace sweepflux

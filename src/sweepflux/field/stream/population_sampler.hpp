@@ -26,11 +26,14 @@ class Dice {
 };
 
 struct SamplerOptions {
-  std::size_t particles = 256;  ///< of one island
-  double keep = 0.5;            ///< a temperature step leaves this share of effective particles
+  std::size_t particles = 128;
+  double keep = 0.5;            ///< a step of the power leaves this share of effective particles
   double moves = 1.0;           ///< accepted moves a particle and step
   int most_rounds = 5;          ///< a step
-  int last_rounds = 15;         ///< more of them at the end
+  /// Rounds at the full power end when where the particles stand and where they stood after half
+  /// of these rounds correlate less, in the mean over the active coordinates.
+  double left = 0.3;
+  int most_last_rounds = 200;
   std::uint64_t seed = 1;
 };
 
@@ -45,24 +48,36 @@ struct StartingNormal {
 /// What is sampled: log likelihood of a vector whose prior is independent standard normal.
 struct SamplerTarget {
   std::size_t dimension = 0;
-  std::function<double(std::span<const double>)> log_likelihood;
+  /// What is not more than `least` may be any value as small.
+  std::function<double(std::span<const double> z, double least)> log_likelihood;
   std::vector<std::size_t> active;    ///< coordinates that it depends on, rising
   std::vector<StartingNormal> start;  ///< none: the prior alone
   std::function<bool()> stop;         ///< asked once a round; true: give up
 };
 
-struct Population {
-  std::vector<std::vector<double>> z;  ///< equally weighted
-  std::vector<double> log_likelihood;
-  double log_evidence = 0.0;
-  std::size_t evaluations = 0;
-};
-
 /// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the
-/// posterior. Moves leave the tempered posterior as it is: draws from the start, some coordinates
-/// towards the prior [Neal 1999], autoregressive towards the normal that fits the other half of the
-/// particles, and differences of two of the other half [ter Braak 2006].
-[[nodiscard]] Population sample_population(const SamplerTarget& target,
-                                           const SamplerOptions& options);
+/// posterior, then Markov chains there. Moves leave the tempered posterior as it is: draws from the
+/// start, some coordinates towards the prior [Neal 1999], autoregressive towards the normal that
+/// fits the other half of the particles, and differences of two of the other half [ter Braak 2006].
+class PopulationSampler {
+ public:
+  /// @param target  must outlive this
+  PopulationSampler(const SamplerTarget& target, const SamplerOptions& options);
+  ~PopulationSampler();
+  PopulationSampler(PopulationSampler&&) noexcept;
+  PopulationSampler& operator=(PopulationSampler&&) noexcept;
+
+  /// To the full power. Once, and first.
+  void rise();
+  [[nodiscard]] double log_evidence() const;  ///< of the rise
+
+  /// Equally weighted draws, by chains that forget where the rise left them.
+  [[nodiscard]] std::vector<std::vector<double>> draws(std::size_t count);
+  [[nodiscard]] std::size_t evaluations() const;
+
+ private:
+  class Population;
+  std::unique_ptr<Population> population_;
+};
 
 }  // namespace sweepflux

@@ -13,7 +13,6 @@ namespace {
 constexpr double log_2_pi = 1.8378770664093453;
 /// Squared pivots of 1 + R'R are 1 or more; less is what single precision has lost.
 constexpr float least_pivot_2 = 0.5f;
-constexpr double not_computable = -1e30;
 constexpr double clear_of_limit = 2.0;  // standard deviations; costs 0.02 of log likelihood at most
 
 double share_of(const std::vector<double>& shares, int sweep) {
@@ -325,7 +324,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
   return log_sum;
 }
 
-double PlaneLikelihood::take_sites() {
+double PlaneLikelihood::take_sites(double least) {
   const std::size_t n = site_count_;
   std::vector<double> covariance(n * n);
   for (std::size_t i = 0; i < n; ++i) {
@@ -334,7 +333,7 @@ double PlaneLikelihood::take_sites() {
     }
   }
   double log_sum = 0.0;
-  for (std::size_t i = 0; i < n; ++i) {
+  for (std::size_t i = 0; i < n && log_sum > least; ++i) {
     Site& s = sites_[i];
     const double variance = std::max(covariance[i * n + i], 0.0), all = variance + s.noise_2;
     const double sd = std::sqrt(all), x = (s.limit - s.mean) / sd, log_p = log_normal_cdf(x);
@@ -360,20 +359,31 @@ double PlaneLikelihood::take_sites() {
   return log_sum;
 }
 
-double PlaneLikelihood::log_likelihood(const PlaneStream& stream,
-                                       const SurveyStream& survey,
-                                       const std::vector<double>& shares) {
+double PlaneLikelihood::of_rows(const PlaneStream& stream,
+                                const SurveyStream& survey,
+                                const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), speeds_);
   fill_rows(stream, survey, shares);
   sum_products();
-  if (!factorise()) {
-    site_count_ = 0;
-    return not_computable;
-  }
-  log_likelihood_ += find_sites(stream, survey, shares);
-  log_likelihood_ += take_sites();
-  return std::isfinite(log_likelihood_) ? log_likelihood_ : not_computable;
+  site_count_ = 0;
+  return factorise() && std::isfinite(log_likelihood_) ? log_likelihood_ : not_computable;
+}
+
+double PlaneLikelihood::of_censored(const PlaneStream& stream,
+                                    const SurveyStream& survey,
+                                    const std::vector<double>& shares,
+                                    double least) {
+  const double clear = find_sites(stream, survey, shares);
+  const double sum = clear > least ? clear + take_sites(least - clear) : clear;
+  return std::isfinite(sum) ? sum : not_computable;
+}
+
+double PlaneLikelihood::log_likelihood(const PlaneStream& stream,
+                                       const SurveyStream& survey,
+                                       const std::vector<double>& shares) {
+  const double rows = of_rows(stream, survey, shares);
+  return rows > not_computable ? rows + of_censored(stream, survey, shares) : not_computable;
 }
 
 }  // namespace sweepflux

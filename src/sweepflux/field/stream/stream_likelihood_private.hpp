@@ -4,12 +4,16 @@
 #include "sweepflux/field/stream/stream_speed_private.hpp"
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 namespace sweepflux {
 
 /// Noise-free readings still differ from any model by .002 of the highest: its square.
 inline constexpr double least_noise_2 = 4e-6;
+
+/// Stands for a log likelihood that cannot be computed.
+inline constexpr double not_computable = -1e30;
 
 /// Sum of products over whole registers, in an order that compilers may vectorise.
 inline double dot(const float* __restrict a, const float* __restrict b, std::size_t count) {
@@ -38,10 +42,19 @@ class PlaneLikelihood {
   /// @param readings  must outlive this
   explicit PlaneLikelihood(const PlaneReadings& readings);
 
-  /// Natural logarithm, of a density in the stream's units; -1e30 where it cannot be computed.
+  /// Natural logarithm, of a density in the stream's units; not_computable or less where it cannot be
+  /// computed.
   /// `shares` weighs each sweep's readings (0: left out, 1: in); empty: all in.
   [[nodiscard]] double log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
                                       const std::vector<double>& shares = {});
+
+  /// The same in two steps: of the readings above the limit, which bounds it from above, then of the
+  /// censored ones given those, at most 0. What is not more than `least` may be any value as small.
+  [[nodiscard]] double of_rows(const PlaneStream& stream, const SurveyStream& survey,
+                               const std::vector<double>& shares = {});
+  [[nodiscard]] double of_censored(const PlaneStream& stream, const SurveyStream& survey,
+                                   const std::vector<double>& shares = {},
+                                   double least = -std::numeric_limits<double>::infinity());
 
   /// Means of the readings under the cores alone: rows, then censored places.
   void means(const PlaneStream& stream, const SurveyStream& survey, std::vector<double>& out);
@@ -90,7 +103,7 @@ class PlaneLikelihood {
   void solve(std::vector<double>& v) const;
   double find_sites(const PlaneStream& stream, const SurveyStream& survey,
                     const std::vector<double>& shares);
-  double take_sites();
+  double take_sites(double least);
 
   const PlaneReadings* readings_;
   StreamSpeeds speeds_, other_;

@@ -6,14 +6,16 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <iterator>
+#include <memory>
+#include <numeric>
+#include <set>
 #include <utility>
 
 namespace sweepflux {
 namespace {
 
 constexpr std::size_t islands = 2;
-/// Particles of a number of cores over those of the one that the modes favour.
-constexpr double less_likely = 0.5;
 /// A number of cores is not sampled if the normals that touch its modes [Laplace] have it so much
 /// less likely (natural logarithm): in the five truths where the sampler was asked they were wrong
 /// by 10 at most.
@@ -99,9 +101,24 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes,
 struct Kind {
   StreamPrior prior;
   double log_probability = 0.0;  ///< of the prior
-  double share = 1.0;            ///< of the particles that an island may have
   std::vector<StartingNormal> start;
-  std::array<Population, islands> population;
+};
+
+/// One kind on one island; the sampler holds the target, and that the likelihood.
+struct KindSampler {
+  SurveyLikelihood likelihood;
+  SamplerTarget target;
+  PopulationSampler sampler;
+
+  KindSampler(const Kind& kind,
+              const std::vector<PlaneReadings>& readings,
+              const std::function<bool()>& stop,
+              const SamplerOptions& options)
+      : likelihood(kind.prior, readings),
+        target(likelihood.target(stop)),
+        sampler((target.start = kind.start, target), options) {}
+  KindSampler(const KindSampler&) = delete;
+  KindSampler& operator=(const KindSampler&) = delete;
 };
 
 /// The numbers of cores that the readings leave possible, with where to start from.
@@ -113,8 +130,6 @@ std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
   for (const double probability : StreamPrior::probabilities(p.scales.shape)) {
     kinds.push_back({StreamPrior(p.scales, static_cast<int>(kinds.size()) + 1),
                      std::log(probability),
-                     1.0,
-                     {},
                      {}});
   }
   if (!anything_read) {
@@ -150,26 +165,26 @@ std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
   std::vector<Kind> likely;
   for (std::size_t k = 0; k < kinds.size(); ++k) {
     if (evidence[k] >= best + least_log_evidence) {
-      kinds[k].share = evidence[k] >= best ? 1.0 : less_likely;
       likely.push_back(std::move(kinds[k]));
     }
   }
   return likely;
 }
 
-/// How many of `draws` each kind gets, by its evidence in all islands.
-std::vector<std::size_t> draws_of_each(const std::vector<Kind>& kinds, std::size_t draws) {
+/// How many of `draws` each kind gets.
+///
+/// @param log_evidence  of each in every island, with the prior's log probability
+std::vector<std::size_t> draws_of_each(
+    const std::vector<std::array<double, islands>>& log_evidence, std::size_t draws) {
   double best = -1e300, sum = 0.0;
-  for (const Kind& kind : kinds) {
-    for (const Population& p : kind.population) {
-      best = std::max(best, kind.log_probability + p.log_evidence);
-    }
+  for (const auto& of_islands : log_evidence) {
+    best = std::max(best, *std::max_element(of_islands.begin(), of_islands.end()));
   }
   std::vector<double> weight;
-  for (const Kind& kind : kinds) {
+  for (const auto& of_islands : log_evidence) {
     weight.push_back(0.0);
-    for (const Population& p : kind.population) {
-      weight.back() += std::exp(kind.log_probability + p.log_evidence - best);
+    for (const double e : of_islands) {
+      weight.back() += std::exp(e - best);
     }
     sum += weight.back();
   }
@@ -207,54 +222,43 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
                                          p.mirrored}));
     p.readings.back().downstream = p.scales.downstream[p.readings.size() - 1];
   }
-  std::vector<Kind> kinds = kinds_of(p, anything_read, options, progress);
-  std::vector<std::pair<std::size_t, std::size_t>> tasks;  // kind, island
-  for (std::size_t k = 0; k < kinds.size(); ++k) {
-    for (std::size_t i = 0; i < islands; ++i) {
-      tasks.emplace_back(k, i);
-    }
-  }
-  parallel_for(tasks.size(), options.threads, [&](std::size_t t) {
-    const auto [k, island] = tasks[t];
-    SurveyLikelihood likelihood(kinds[k].prior, p.readings);
-    SamplerTarget target = likelihood.target(progress.stop_wanted);
-    target.start = kinds[k].start;
+  const std::vector<Kind> kinds = kinds_of(p, anything_read, options, progress);
+  const std::size_t draws = options.draws / islands;  // of an island
+  std::vector<std::array<std::unique_ptr<KindSampler>, islands>> samplers(kinds.size());
+  std::vector<std::array<double, islands>> log_evidence(kinds.size());
+  parallel_for(kinds.size() * islands, options.threads, [&](std::size_t task) {
+    const std::size_t k = task / islands, island = task % islands;
     SamplerOptions own;
-    own.particles = static_cast<std::size_t>(
-        std::lround(kinds[k].share * static_cast<double>(options.draws / islands)));
     own.seed = (options.seed * islands + island) * most_cores + k;
-    kinds[k].population[island] = sample_population(target, own);
+    samplers[k][island] =
+        std::make_unique<KindSampler>(kinds[k], p.readings, progress.stop_wanted, own);
+    PopulationSampler& sampler = samplers[k][island]->sampler;
+    sampler.rise();
+    log_evidence[k][island] = kinds[k].log_probability + sampler.log_evidence();
   });
-  const std::vector<std::size_t> counts = draws_of_each(kinds, options.draws / islands);
-  std::array<std::vector<Parts::Draw>, islands> drawn;
-  std::array<std::size_t, islands> distinct{};
-  parallel_for(islands, options.threads, [&](std::size_t island) {
-    Dice dice(1000003 + options.seed * islands + island);
+  const std::vector<std::size_t> counts = draws_of_each(log_evidence, draws);
+  std::vector<std::array<std::vector<Parts::Draw>, islands>> drawn(kinds.size());
+  std::vector<double> different(kinds.size() * islands);
+  parallel_for(kinds.size() * islands, options.threads, [&](std::size_t task) {
+    const std::size_t k = task / islands, island = task % islands;
+    KindSampler& of_kind = *samplers[k][island];
+    Dice dice((1000003 + options.seed * islands + island) * most_cores + k);
     const auto normal = [&] { return dice.normal(); };
-    for (std::size_t k = 0; k < kinds.size(); ++k) {
-      SurveyLikelihood likelihood(kinds[k].prior, p.readings);
-      const Population& from = kinds[k].population[island];
-      std::vector<double> seen;
-      for (std::size_t j = 0; j < counts[k]; ++j) {
-        const std::size_t particle = j * from.z.size() / counts[k];
-        Parts::Draw draw;
-        draw.stream = kinds[k].prior.stream(from.z[particle]);
-        draw.coefficients = likelihood.draw(draw.stream, normal);
-        drawn[island].push_back(std::move(draw));
-        seen.push_back(from.log_likelihood[particle]);
-      }
-      std::sort(seen.begin(), seen.end());
-      distinct[island] +=
-          static_cast<std::size_t>(std::unique(seen.begin(), seen.end()) - seen.begin());
+    std::set<double> sums;
+    for (const std::vector<double>& z : of_kind.sampler.draws(counts[k])) {
+      sums.insert(std::accumulate(z.begin(), z.end(), 0.0));
+      Parts::Draw draw;
+      draw.stream = kinds[k].prior.stream(z);
+      draw.coefficients = of_kind.likelihood.draw(draw.stream, normal);
+      drawn[k][island].push_back(std::move(draw));
     }
+    different[task] = static_cast<double>(sums.size());
   });
-  for (std::size_t i = 0; i < islands; ++i) {
-    p.report.effective_draws += static_cast<double>(distinct[i]);
-    for (const Kind& kind : kinds) {
-      p.report.evaluations += kind.population[i].evaluations;
-    }
-    for (auto& d : drawn[i]) {
-      p.draws.push_back(std::move(d));
+  p.report.effective_draws = std::accumulate(different.begin(), different.end(), 0.0);
+  for (std::size_t island = 0; island < islands; ++island) {
+    for (std::size_t k = 0; k < kinds.size(); ++k) {
+      p.report.evaluations += samplers[k][island]->sampler.evaluations();
+      std::move(drawn[k][island].begin(), drawn[k][island].end(), std::back_inserter(p.draws));
     }
   }
   p.report.draws = p.draws.size();

@@ -18,13 +18,15 @@ SurveyLikelihood::SurveyLikelihood(const StreamPrior& prior,
   }
 }
 
-double SurveyLikelihood::log_likelihood(std::span<const double> z) {
+double SurveyLikelihood::log_likelihood(std::span<const double> z, double least) {
   const SurveyStream s = prior_.stream(z);
   double sum = 0.0;
   for (std::size_t p = 0; p < planes_.size(); ++p) {
-    if (is_read(readings_[p])) {
-      sum += planes_[p].log_likelihood(s.planes[p], s);
-    }
+    sum += is_read(readings_[p]) ? planes_[p].of_rows(s.planes[p], s) : 0.0;
+  }
+  const double enough = std::max(least, 0.5 * not_computable);
+  for (std::size_t p = 0; p < planes_.size() && sum > enough; ++p) {
+    sum += is_read(readings_[p]) ? planes_[p].of_censored(s.planes[p], s, {}, least - sum) : 0.0;
   }
   return sum;
 }
@@ -34,7 +36,9 @@ SamplerTarget SurveyLikelihood::target(std::function<bool()> stop) {
   t.dimension = prior_.dimension();
   t.active = prior_.entries();
   t.stop = std::move(stop);
-  t.log_likelihood = [this](std::span<const double> z) { return log_likelihood(z); };
+  t.log_likelihood = [this](std::span<const double> z, double least) {
+    return log_likelihood(z, least);
+  };
   return t;
 }
 

@@ -16,7 +16,8 @@ class SurveyLikelihood {
   /// @param prior, readings  must outlive this
   SurveyLikelihood(const StreamPrior& prior, const std::vector<PlaneReadings>& readings);
 
-  [[nodiscard]] double log_likelihood(std::span<const double> z);
+  /// What is not more than `least` may be any value as small.
+  [[nodiscard]] double log_likelihood(std::span<const double> z, double least);
 
   /// What the sampler and the search for modes ask. They hold this.
   [[nodiscard]] SamplerTarget target(std::function<bool()> stop);
