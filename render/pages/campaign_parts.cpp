@@ -227,7 +227,7 @@ PageTable throw_table(const Comparison& c) {
   PageTable table;
   table.caption = "Throw: the distance at which the centreline has slowed to a speed (predicted)";
   table.add_words({"Fan", "Setting"});
-  table.add_number("Speed", "m/s", 2);
+  table.add_number("Speed", "m/s", 3);
   add_predicted(table, "Throw", "m");
   table.add_words({"Remark"});
   for (const PredictedStream& f : c.predicted) {
