@@ -162,13 +162,13 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
   ReduceSettings settings = follow_settings(options);
   settings.format = format_for(source, settings.format);
   const Motion motion = settings.format.motion;
-  StopLines lines(motion);
+  StopLines lines(settings);
   std::optional<LogFollower> follower;
   follower.emplace(
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
         journal.add(done, at, source.fingerprint(at.byte));
         if (!live) {
-          session.say(lines.lines(follower->final_dwells()));
+          session.say(lines.lines(follower->dwells(), follower->final_dwells().size()));
           session.finish();
         }
       });
@@ -186,7 +186,7 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
                 " dwells of an earlier run\n");
   }
   if (!live) {
-    session.say(StopLines::opening(settings));
+    session.say(lines.opening());
     session.finish();
   }
   Page page(session, live);
@@ -213,7 +213,7 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
   ReducedLog reduced = finished(
       *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
   session.say(live ? "\n" + reduced_text(reduced)
-                   : lines.lines(follower->final_dwells()) + "\n" + StopLines::end(reduced));
+                   : lines.lines(follower->dwells(), follower->final_dwells().size()) + "\n" + StopLines::end(reduced));
   return reduced;
 }
 
@@ -301,7 +301,10 @@ Command make_follow_command() {
         "SOURCE",
         Need::required},
        {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
-       {"--setting", &options->setting, setting_words, "NAME"},
+       {"--setting",
+        &options->setting,
+        "Setting of a campaign, such as heron-3, that the sweep belongs to",
+        "NAME"},
        {"--distance", &options->log.distance, "Of this sweep", "LENGTH"},
        {"--height", &options->log.height, "Of this sweep", "LENGTH"},
        {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},

@@ -274,7 +274,7 @@ LogColumns find_log_columns(const std::filesystem::path& file,
                                          format.value,
                                          usual_forces,
                                          true,
-                                         "--value-column",
+                                         "--value-column (value_column)",
                                          Dimension::force}
                                 : Wanted{"speed",
                                          format.value,
@@ -288,7 +288,7 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (is_force) {
-    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column"});
+    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column (label_column)"});
     columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
   }
   if (!format.rate_hz) {
@@ -296,16 +296,17 @@ LogColumns find_log_columns(const std::filesystem::path& file,
                                 format.time,
                                 usual_times,
                                 !format.arrival && !columns.label,
-                                is_force ? "--time-column or --rate; a table of readings needs "
-                                           "their settings instead, with --label-column"
+                                is_force ? "--time-column (time_column), or --rate; a table of "
+                                           "readings needs their settings instead, with "
+                                           "--label-column (label_column)"
                                          : "--time-column (time_column), or --rate"});
   }
   if (!is_force) {
     columns.position =
         is_angle
-            ? finder.find({"angle", format.position, usual_angles, false, "--angle-column"})
+            ? finder.find({"angle", format.position, usual_angles, false, "--angle-column (angle_column)"})
             : finder.find(
-                  {"position across", format.position, usual_acrosses, false, "--angle-column"});
+                  {"position across", format.position, usual_acrosses, false, "--angle-column (across_column)"});
   }
   if (found_value) {
     columns.value = *found_value;

@@ -196,6 +196,7 @@ FollowView LogFollower::view() const {
   view.last_value = last_value_;
   view.recent = recent_;
   view.open = finder_->open();
+  view.final_dwells = judged_;
   view.usual_rest_s = finder_->learnt().usual_rest_s;
   view.settle_s = finder_->learnt().settle_s;
   view.stops_wanted = settings_.dwells.stops.size();

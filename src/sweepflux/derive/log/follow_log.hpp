@@ -31,6 +31,7 @@ struct FollowView {
   double last_value = 0.0;
   std::vector<double> recent;  ///< means over a second each, oldest first; NaN: none
   OpenDwell open;
+  std::size_t final_dwells = 0;  ///< of the dwells so far, the first
   double usual_rest_s = 0.0;  ///< 0: not known yet
   double settle_s = 0.0;
   std::size_t stops_wanted = 0;  ///< 0: not known

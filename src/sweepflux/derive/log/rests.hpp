@@ -4,6 +4,7 @@
 #include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/derive/log/block_series.hpp"
 #include "sweepflux/derive/log/clock_mender.hpp"
+#include "sweepflux/derive/log/list_fit.hpp"
 
 #include <cstddef>
 #include <functional>
@@ -105,7 +106,8 @@ class RestFinder {
   void add(const LogSample& sample) { clock_.add(sample); }
   /// Closes what is open.
   ///
-  /// @throws InputError  the positions of the log are not those of the list
+  /// @throws InputError      the positions of the log are not those of the list
+  /// @throws NumericalError  without positions: the signal takes its steps at other times
   void finish();
 
   /// With the usual tolerance where none was stated.
@@ -127,6 +129,7 @@ class RestFinder {
   [[nodiscard]] bool came_back(const LogSample& sample);
   void close(std::optional<Rest>& rest);
   void compare_positions() const;
+  void compare_steps() const;
 
   DwellOptions options_;
   std::function<void(Rest)> closed_;
@@ -135,7 +138,9 @@ class RestFinder {
   std::optional<Rest> rest_;
   std::optional<Rest> left_;         ///< the rest before, while the move may be a wrong position
   std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
+  std::optional<ListFit> fit_;  ///< where the list has to be taken at its word
   std::size_t stop_ = 0;
+  double last_s_ = 0.0;  ///< of the last row, since the begin of the list
   std::optional<double> begin_s_;
   double shown_position_ = std::numeric_limits<double>::quiet_NaN();  ///< by the last row, if any
   std::vector<double> shown_beside_listed_;  ///< at the end of each stop of the list
