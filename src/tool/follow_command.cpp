@@ -212,6 +212,10 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
       });
   ReducedLog reduced = finished(
       *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
+  if (reduced.pattern_begin_s && !live && !settings.pattern) {
+    lines = StopLines(settings);
+    session.say("all stops again, now that their times are known:\n");
+  }
   session.say(live ? "\n" + reduced_text(reduced)
                    : lines.lines(follower->dwells(), follower->final_dwells().size()) + "\n" + StopLines::end(reduced));
   return reduced;
@@ -289,6 +293,7 @@ Command make_follow_command() {
       "--steps heron-3-plan/steps.csv --sweep 1 --survey survey.toml --append\n"
       "  reads bare lines of an anemometer on a serial line while the rig makes the first sweep\n"
       "  of a plan, adds the sweep to the survey, and writes the next one as steps and program.\n"
+      "  Start it together with the rig: the list's time begins with the first row.\n"
       "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
       "  device is named like a file. Do not leave a rig alone on the strength of this program.",
       common_options(*options, "Folder for the results; else <source>-followed"),

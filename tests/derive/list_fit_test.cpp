@@ -1,5 +1,6 @@
 // A list of stops beside a log without angles: whether the two belong together.
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/shared_folder.hpp"
@@ -12,6 +13,7 @@
 #include <cstdint>
 #include <fstream>
 #include <optional>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -41,15 +43,14 @@ struct Made {
 };
 
 /// Rows of a vane before a rig that obeys the list `lead_s` after the log begins.
-ReducedLog reduced(const Made& made, std::optional<double> begin_s = {}) {
+std::string log_of(const Made& made) {
   const std::vector<RigStop> list = planned_stops();
   test::SimulatedRig rig;
   rig.peak_m_s = made.peak_m_s;
   rig.floor_m_s = 0.1;
   rig.centre_deg = 0.0;
   test::Dice dice(made.seed);
-  const std::filesystem::path file = test::scratch_folder() / "log.csv";
-  std::ofstream out(file, std::ios::binary);
+  std::ostringstream out;
   out << "time [s],speed [m/s]\n";
   double eddy = 0.0;
   double shown = 0.0;
@@ -64,11 +65,26 @@ ReducedLog reduced(const Made& made, std::optional<double> begin_s = {}) {
     shown = row == 0 ? now : shown + 0.4 * (now - shown);
     out << 0.2 * row << ',' << std::max(shown, 0.0) << '\n';
   }
-  out.close();
+  return out.str();
+}
+
+ReduceSettings settings_with(std::optional<double> begin_s) {
   ReduceSettings settings;
-  settings.dwells.stops = list;
+  settings.dwells.stops = planned_stops();
   settings.dwells.begin_s = begin_s;
-  return reduce_log(file, settings);
+  return settings;
+}
+
+ReducedLog reduced(const Made& made, std::optional<double> begin_s = {}) {
+  const std::filesystem::path file = test::scratch_folder() / "log.csv";
+  std::ofstream(file, std::ios::binary) << log_of(made);
+  return reduce_log(file, settings_with(begin_s));
+}
+
+ReducedLog followed(const Made& made) {
+  LogFollower follower("line", settings_with({}), {});
+  follower.feed(log_of(made));
+  return follower.finish();
 }
 
 std::string refusal(const Made& made) {
@@ -83,12 +99,28 @@ std::string refusal(const Made& made) {
 TEST(ListFit, RefusesALogThatBeganBeforeTheListDid) {
   for (const std::uint64_t seed : {1U, 2U, 3U, 4U}) {
     const std::string early = refusal({.lead_s = 10.0, .seed = seed});
-    EXPECT_NE(early.find(" after the first row of the log; state when it began (--begin)"),
-              std::string::npos)
-        << early;
-    const std::size_t number = early.find("about ") + 6;
-    ASSERT_LT(number, early.size());
-    EXPECT_NEAR(std::stod(early.substr(number)), 10.0, 1.2) << early;
+    const std::size_t number = early.find("fits best when it begins at ") + 28;
+    ASSERT_LT(number, early.size()) << early;
+    EXPECT_NEAR(std::stod(early.substr(number)), 10.0, 0.7) << "the sensor lags by 0.4 s: " << early;
+    EXPECT_NE(early.find("--begin"), std::string::npos);
+  }
+}
+
+TEST(ListFit, TakesTheBeginThatWasFoundWhileTheRigRuns) {
+  for (const std::uint64_t seed : {1U, 2U, 3U}) {
+    const Made late{.lead_s = 5.0, .seed = seed};
+    const ReducedLog log = followed(late);
+    ASSERT_TRUE(log.pattern_begin_s);
+    EXPECT_NEAR(*log.pattern_begin_s, 5.0, 0.7);
+    ASSERT_FALSE(log.warnings.empty());
+    EXPECT_NE(log.warnings.front().find("together with the rig"), std::string::npos);
+    const ReducedLog stated = reduced(late, log.pattern_begin_s);
+    ASSERT_EQ(log.readings.size(), stated.readings.size());
+    for (std::size_t i = 0; i < stops; ++i) {
+      EXPECT_EQ(log.readings[i].speed_m_s, stated.readings[i].speed_m_s) << i;
+      EXPECT_EQ(log.readings[i].standard_error_m_s, stated.readings[i].standard_error_m_s) << i;
+    }
+    EXPECT_FALSE(followed({.seed = seed}).pattern_begin_s);
   }
 }
 

@@ -267,7 +267,7 @@ bool LogDecoder::State::has_stated_columns(const CsvRow& row) {
 /// True when the row belongs to what stands before the data.
 bool LogDecoder::State::try_heading(const CsvRow& row) {
   if (!format.columns.empty()) {
-    return !looks_like_data(row) || !has_stated_columns(row);
+    return !looks_like_data(row, format.columns) || !has_stated_columns(row);
   }
   if (!looks_like_data(row)) {
     std::vector<HeadingCell> cells;
@@ -348,7 +348,7 @@ CsvOptions csv_options(const LogFormat& format) {
   CsvOptions options;
   options.separator = stated_separator(format);
   if (!format.columns.empty()) {
-    options.separator_in = [columns = format.columns.size()](std::string_view opening) {
+    options.separator_in = [columns = format.columns](std::string_view opening) {
       return columns_separator(opening.substr(0, opening_bytes), columns, true);
     };
   }

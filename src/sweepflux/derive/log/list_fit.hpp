@@ -11,7 +11,7 @@ struct RigStop;
 /// Whether a list of stops fits a log that shows no positions: whether the signal takes its steps
 /// when the list says. The signal is held against constant levels from stop to stop, before the
 /// first and after the last, with the list begun at every moment in turn; square roots of the
-/// speed, since turbulence grows with it. Memory grows with the log's length over a quarter of the
+/// speed, since turbulence grows with it. Memory grows with the log's length over a fraction of the
 /// shortest stop, up to a bound.
 class ListFit {
  public:
@@ -21,9 +21,9 @@ class ListFit {
   /// @param time_s  since the begin of the list as it was taken, >= 0
   void add(double time_s, double value);
 
-  /// By how much later the list fits better than as it was taken, s; nothing when it does not, or
-  /// when the steps are too small against the turbulence to say so. A delay within the settling of
-  /// the list is no misfit.
+  /// By how much later the list fits better than as it was taken, s, the sensor's lag in it; nothing
+  /// when it does not, or when the steps are too small against the turbulence to say so. A delay
+  /// within the settling of the list is no misfit.
   [[nodiscard]] std::optional<double> better_shift_s() const;
 
  private:

@@ -261,15 +261,9 @@ void RestFinder::compare_positions() const {
   }
 }
 
-void RestFinder::compare_steps() const {
+std::optional<double> RestFinder::better_begin_s() const {
   const std::optional<double> shift_s = fit_ ? fit_->better_shift_s() : std::nullopt;
-  if (shift_s) {
-    throw NumericalError(
-        "the signal does not take its steps when the list of stops says: the list fits better when it "
-        "begins about " +
-        seconds_text(std::abs(*shift_s)) + (*shift_s > 0.0 ? " after" : " before") +
-        " the first row of the log; state when it began (--begin), or the sweep that was made");
-  }
+  return shift_s ? std::optional<double>(*begin_s_ + *shift_s) : std::nullopt;
 }
 
 void RestFinder::finish() {
@@ -281,7 +275,6 @@ void RestFinder::finish() {
   close(left_);
   close(rest_);
   compare_positions();
-  compare_steps();
 }
 
 std::vector<std::string> RestFinder::warnings() const {

@@ -106,9 +106,11 @@ class RestFinder {
   void add(const LogSample& sample) { clock_.add(sample); }
   /// Closes what is open.
   ///
-  /// @throws InputError      the positions of the log are not those of the list
-  /// @throws NumericalError  without positions: the signal takes its steps at other times
+  /// @throws InputError  the positions of the log are not those of the list
   void finish();
+  /// Log's time at which a list that no position bears out, and whose begin is not stated, fits the
+  /// signal clearly better than from the first row [ListFit].
+  [[nodiscard]] std::optional<double> better_begin_s() const;
 
   /// With the usual tolerance where none was stated.
   [[nodiscard]] const DwellOptions& options() const { return options_; }
@@ -129,7 +131,6 @@ class RestFinder {
   [[nodiscard]] bool came_back(const LogSample& sample);
   void close(std::optional<Rest>& rest);
   void compare_positions() const;
-  void compare_steps() const;
 
   DwellOptions options_;
   std::function<void(Rest)> closed_;
