@@ -11,7 +11,6 @@
 #include <cmath>
 #include <fstream>
 #include <string>
-#include <tuple>
 #include <vector>
 
 namespace sweepflux {
@@ -353,31 +352,6 @@ TEST(ReadLog, AStreamThatBeginsWithGarbageIsReadAlikeFromAFileAndFromALine) {
     EXPECT_EQ(log.samples.back().value, 3.25) << one.row;
     EXPECT_EQ(last, 3.25) << one.row;
     EXPECT_NEAR(log.samples.back().position, 0.4, 1e-12) << one.row;
-  }
-}
-
-TEST(ReadLog, WordsInColumnsOfNoInterestDoNotHideTheData) {
-  LogFormat scale;
-  scale.kind = LogKind::force;
-  scale.columns = {"-", "-", "reading [g]"};
-  scale.rate_hz = 10.0;
-  LogFormat timed = scale;
-  timed.columns = {"time [s]", "head", "status", "kind", "reading [g]"};
-  timed.rate_hz.reset();
-  for (const auto& [format, before, after] :
-       {std::tuple{scale, "", ""}, {timed, "12.5;H;", ";"}, {timed, "12.5\tH\t", "\t"}}) {
-    const std::string gap = *after == '\0' ? "," : after;
-    std::string text = "\xff,GS,+ 9\r\n";
-    for (int i = 0; i < 50; ++i) {
-      text += before + ("ST" + gap) + "GS" + gap + "+    96.40 g\r\n";
-    }
-    const Log log = read(write(text), format);
-    ASSERT_EQ(log.samples.size(), 50U) << text.substr(0, 60);
-    EXPECT_NEAR(log.samples.back().value, 0.0964 * standard_gravity_m_s2, 1e-12);
-    LineFeed feed("line", format);
-    std::size_t fed = 0;
-    feed.feed(text, [&](const LogSample&) { ++fed; });
-    EXPECT_EQ(fed, 50U);
   }
 }
 
