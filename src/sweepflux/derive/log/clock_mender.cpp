@@ -3,7 +3,6 @@
 #include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/statistics.hpp"
-#include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
 #include <limits>
