@@ -22,8 +22,8 @@ namespace sweepflux::tool {
   return std::string(width - std::min(width, text.size()), ' ') + text;
 }
 
-/// A sentence cut into lines at blanks, but not between a number and its unit, with a line's end; all
-/// but the first are indented.
+/// A sentence cut into lines at blanks, but not between a number and its unit, with a line's end;
+/// all but the first are indented.
 [[nodiscard]] inline std::string wrapped(const std::string& text, std::size_t indent) {
   constexpr std::size_t widest = 98;
   std::string lines;

@@ -170,7 +170,8 @@ Command make_compare_command() {
         Need::required},
        {"--distance",
         &options->distances,
-        "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be given more "
+        "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be "
+        "given more "
         "than once; else where most surveys have a plane",
         "LENGTH"},
        {"--throw",

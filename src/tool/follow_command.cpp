@@ -217,7 +217,8 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
     session.say("all stops again, now that their times are known:\n");
   }
   session.say(live ? "\n" + reduced_text(reduced)
-                   : lines.lines(follower->dwells(), follower->final_dwells().size()) + "\n" + StopLines::end(reduced));
+                   : lines.lines(follower->dwells(), follower->final_dwells().size()) + "\n" +
+                         StopLines::end(reduced));
   return reduced;
 }
 

@@ -169,7 +169,8 @@ std::string follow_screen(const FollowView& view,
                   (view.final_dwells < dwells.size() ? "   (+- is shown once it is final)" : ""));
   const int warnings = std::min<int>(4, static_cast<int>(view.warnings.size()));
   const int most = std::max(3, size.rows - 10 - warnings);
-  const std::vector<std::string> profile = profile_lines(dwells, view.final_dwells, view.open, motion, size, most);
+  const std::vector<std::string> profile =
+      profile_lines(dwells, view.final_dwells, view.open, motion, size, most);
   if (profile.empty()) {
     lines.emplace_back("  no stop has ended yet");
   }
@@ -223,31 +224,34 @@ std::string scale_screen(const std::string& source,
 
 StopLines::StopLines(const ReduceSettings& settings)
     : motion_(settings.format.motion),
-      settling_known_(settings.pattern || settings.dwells.settle_s ||
-                      (!settings.dwells.stops.empty() &&
-                       settings.dwells.stops.front().settle_s > 0.0)),
+      settling_known_(
+          settings.pattern || settings.dwells.settle_s ||
+          (!settings.dwells.stops.empty() && settings.dwells.stops.front().settle_s > 0.0)),
       begin_known_(!settings.pattern || settings.dwells.begin_s) {}
 
 std::string StopLines::opening() const {
   if (!begin_known_) {
-    return std::string("stops are shown at the end, when the begin of the pattern is found "
-                       "(--begin states it)\n") +
+    return std::string(
+               "stops are shown at the end, when the begin of the pattern is found "
+               "(--begin states it)\n") +
            uncertainty_words + "\n";
   }
   const std::string first = std::to_string(fewest_pooled);
-  return "each stop is shown once with its +-, when its numbers are final, and before that its speed "
+  return "each stop is shown once with its +-, when its numbers are final, and before that its "
+         "speed "
          "so far;\n  " +
-         (settling_known_
-              ? "stops 1 to " + first + " are final together, since their +- is learnt from all of "
-                "them\n"
-              : "they are final at the end of the sweep, from which the settling time is determined "
-                "(--settle\n  states it)\n") +
+         (settling_known_ ? "stops 1 to " + first +
+                                " are final together, since their +- is learnt from all of "
+                                "them\n"
+                          : "they are final at the end of the sweep, from which the settling time "
+                            "is determined "
+                            "(--settle\n  states it)\n") +
          uncertainty_words + "\n";
 }
 
 std::string StopLines::place(std::size_t index, const Dwell& dwell) const {
-  return right_aligned(std::to_string(index + 1), 3) + aligned(shown(dwell.position, motion_), 8, 2) +
-         " " + unit(motion_);
+  return right_aligned(std::to_string(index + 1), 3) +
+         aligned(shown(dwell.position, motion_), 8, 2) + " " + unit(motion_);
 }
 
 std::string StopLines::lines(std::span<const Dwell> dwells, std::size_t final) {

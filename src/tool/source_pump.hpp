@@ -65,7 +65,8 @@ std::size_t pump(FollowSource& source, double idle_limit_s, Data data, Anew anew
 }
 
 /// A message that names its source.
-[[nodiscard]] inline std::string beginning_with(const std::string& source, const std::string& what) {
+[[nodiscard]] inline std::string beginning_with(const std::string& source,
+                                                const std::string& what) {
   return what.starts_with(source) ? what : source + ": " + what;
 }
 

@@ -70,8 +70,13 @@ void add_survey(const test::KnownField& field, const test::SurveyPlan& plan, Cou
         any = true;
         count.outermost += i == 0 || i + 1 == n ? 1 : 0;
         std::printf("  %s, %zu sweeps, seed %llu: %s at %.3f m, %.2f off, chance %.4f\n",
-                    field.name.c_str(), n, static_cast<unsigned long long>(plan.seed),
-                    h.sweep.c_str(), h.height_m, h.z_score, h.chance);
+                    field.name.c_str(),
+                    n,
+                    static_cast<unsigned long long>(plan.seed),
+                    h.sweep.c_str(),
+                    h.height_m,
+                    h.z_score,
+                    h.chance);
         std::fflush(stdout);
       }
     }
@@ -80,7 +85,8 @@ void add_survey(const test::KnownField& field, const test::SurveyPlan& plan, Cou
 }
 
 int work(int argc, const char* const* argv) {
-  const Options options(argc, argv,
+  const Options options(argc,
+                        argv,
                         {{"truths", "published,drawn,known"},  // or names
                          {"heights", "5,7"},
                          {"seeds", "2"},
@@ -104,14 +110,20 @@ int work(int argc, const char* const* argv) {
   }
   std::printf("field                     surveys  called  sweeps  called sweeps at the ends\n");
   for (const auto& [name, c] : counts) {
-    std::printf("%-24s %8d %7d %7d %7d\n", name.c_str(), c.surveys, c.called, c.sweeps, c.outermost);
+    std::printf(
+        "%-24s %8d %7d %7d %7d\n", name.c_str(), c.surveys, c.called, c.sweeps, c.outermost);
     all.surveys += c.surveys;
     all.called += c.called;
     all.sweeps += c.sweeps;
     all.outermost += c.outermost;
   }
-  std::printf("%-24s %8d %7d %7d %7d: %.1f %% of the surveys\n", "all", all.surveys, all.called,
-              all.sweeps, all.outermost, 100.0 * all.called / std::max(1, all.surveys));
+  std::printf("%-24s %8d %7d %7d %7d: %.1f %% of the surveys\n",
+              "all",
+              all.surveys,
+              all.called,
+              all.sweeps,
+              all.outermost,
+              100.0 * all.called / std::max(1, all.surveys));
   return 0;
 }
 

@@ -192,12 +192,14 @@ TEST(CampaignFile, GivesEachSettingTheDefaultsThatItUses) {
 TEST(CampaignFile, RefusesWhatIsNamedTwice) {
   const std::string fan = faults_with({{"\"teal\"", "\"heron\""}});
   EXPECT_NE(fan.find("fan 2.name is `heron`, and so is that of another"), std::string::npos) << fan;
-  const std::string sweep = "[[fan.setting.sweep]]\nfile = \"heron.csv\"\ndistance = \"1.5 m\"\n"
-                            "height = \"0.9 m\"\n";
+  const std::string sweep =
+      "[[fan.setting.sweep]]\nfile = \"heron.csv\"\ndistance = \"1.5 m\"\n"
+      "height = \"0.9 m\"\n";
   const std::string twice = faults_with({{"setting = \"3\"\n", "setting = \"3\"\n" + sweep}});
-  EXPECT_NE(twice.find("`heron.csv` was named before (line 33), its readings would count for another "
-                       "setting too"),
-            std::string::npos)
+  EXPECT_NE(
+      twice.find("`heron.csv` was named before (line 33), its readings would count for another "
+                 "setting too"),
+      std::string::npos)
       << twice;
   const std::string log = "[fan.setting.balance]\nlog = \"scale.csv\"\nsequence = [\"off\", \"";
   const std::string other = faults_with(

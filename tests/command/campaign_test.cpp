@@ -23,7 +23,8 @@ fs::path new_campaign(const fs::path& folder) {
 TEST(campaign, thrust_names_the_settings_that_have_no_balance_readings) {
   const fs::path folder = test::scratch_folder();
   const fs::path file = new_campaign(folder / "loft");
-  const auto ran = run({"thrust", file.string(), "--no-pictures", "--out", (folder / "out").string()});
+  const auto ran =
+      run({"thrust", file.string(), "--no-pictures", "--out", (folder / "out").string()});
   ASSERT_EQ(ran.exit_code, 0) << ran.err;
   EXPECT_NE(ran.out.find("\nNotes:\n"), std::string::npos) << ran.out;
   EXPECT_NE(ran.out.find("from its two arms"), std::string::npos) << ran.out;
@@ -63,7 +64,8 @@ TEST(campaign, faults_of_all_logs_come_at_once) {
   for (const char* name : {"first", "second"}) {
     std::ofstream(folder / "loft" / (std::string(name) + ".csv"))
         << "time [s],angle [deg],speed [m/s]\n0,0,n/a\n1,0,n/a\n2,0,n/a\n";
-    const std::size_t at = text.find(*name == 'f' ? "# [fan.setting.gusts]" : "# [fan.setting.air]");
+    const std::size_t at =
+        text.find(*name == 'f' ? "# [fan.setting.gusts]" : "# [fan.setting.air]");
     text.insert(at,
                 "[[fan.setting.sweep]]\nlog = \"" + std::string(name) +
                     ".csv\"\ndistance = \"1.5 m\"\nheight = \"1 m\"\n");

@@ -28,7 +28,8 @@ std::vector<RigStop> planned_stops() {
   double start_s = 2.0;
   for (std::size_t i = 0; i < stops; ++i) {
     const bool outer = i < 3 || i + 3 > stops;
-    list.push_back({(-18.0 + 2.0 * static_cast<double>(i)) * degree_rad, start_s, 1.5, outer ? 3.0 : 6.0});
+    list.push_back(
+        {(-18.0 + 2.0 * static_cast<double>(i)) * degree_rad, start_s, 1.5, outer ? 3.0 : 6.0});
     start_s = list.back().end_s() + 0.3;
   }
   return list;
@@ -61,7 +62,8 @@ std::string log_of(const Made& made) {
       ++at;
     }
     eddy = 0.6 * eddy + 0.8 * dice.normal(1.0);
-    const double now = rig.true_speed(list[at].position / degree_rad) * (1.0 + made.turbulence * eddy);
+    const double now =
+        rig.true_speed(list[at].position / degree_rad) * (1.0 + made.turbulence * eddy);
     shown = row == 0 ? now : shown + 0.4 * (now - shown);
     out << 0.2 * row << ',' << std::max(shown, 0.0) << '\n';
   }
@@ -101,7 +103,8 @@ TEST(ListFit, RefusesALogThatBeganBeforeTheListDid) {
     const std::string early = refusal({.lead_s = 10.0, .seed = seed});
     const std::size_t number = early.find("fits best when it begins at ") + 28;
     ASSERT_LT(number, early.size()) << early;
-    EXPECT_NEAR(std::stod(early.substr(number)), 10.0, 0.7) << "the sensor lags by 0.4 s: " << early;
+    EXPECT_NEAR(std::stod(early.substr(number)), 10.0, 0.7)
+        << "the sensor lags by 0.4 s: " << early;
     EXPECT_NE(early.find("--begin"), std::string::npos);
   }
 }

@@ -30,7 +30,8 @@ std::string unwrapped(std::string text) {
 
 TEST(MapText, CutsNoLineBetweenANumberAndItsUnit) {
   for (std::size_t filler = 60; filler < 110; ++filler) {
-    const std::string text = wrapped(std::string(filler, 'x') + " within +-9.9 % (from 1.5 m, 3 rows)", 2);
+    const std::string text =
+        wrapped(std::string(filler, 'x') + " within +-9.9 % (from 1.5 m, 3 rows)", 2);
     EXPECT_EQ(text.find("9.9\n"), std::string::npos) << text;
     EXPECT_EQ(text.find("1.5\n"), std::string::npos) << text;
   }

@@ -1,5 +1,4 @@
 #include "sweepflux/base/findings_private.hpp"
-
 #include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>

@@ -204,7 +204,9 @@ bool is_number(std::string_view text) {
 }  // namespace
 
 bool looks_like_data(const CsvRow& row, const std::vector<std::string>& columns) {
-  const auto has_unit = [](const std::string& column) { return !split_heading(column).unit.empty(); };
+  const auto has_unit = [](const std::string& column) {
+    return !split_heading(column).unit.empty();
+  };
   const bool with_units = std::any_of(columns.begin(), columns.end(), has_unit);
   std::size_t cells = 0;
   std::size_t known = 0;
@@ -299,7 +301,8 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (is_force) {
-    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column (label_column)"});
+    columns.label =
+        finder.find({"label", format.label, usual_labels, false, "--label-column (label_column)"});
     columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
   }
   if (!format.rate_hz) {
@@ -315,9 +318,13 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   if (!is_force) {
     columns.position =
         is_angle
-            ? finder.find({"angle", format.position, usual_angles, false, "--angle-column (angle_column)"})
-            : finder.find(
-                  {"position across", format.position, usual_acrosses, false, "--angle-column (across_column)"});
+            ? finder.find(
+                  {"angle", format.position, usual_angles, false, "--angle-column (angle_column)"})
+            : finder.find({"position across",
+                           format.position,
+                           usual_acrosses,
+                           false,
+                           "--angle-column (across_column)"});
   }
   if (found_value) {
     columns.value = *found_value;

@@ -37,8 +37,9 @@ inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separa
 /// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
 [[nodiscard]] std::size_t line_end(std::string_view text, std::size_t from);
 
-/// The separator that parts most of the lines into as many cells as headings are stated; with blanks a row
-/// may have more, such as a unit and a status. What comes before such lines may be anything.
+/// The separator that parts most of the lines into as many cells as headings are stated; with
+/// blanks a row may have more, such as a unit and a status. What comes before such lines may be
+/// anything.
 ///
 /// @param whole  no more will come; else three lines must be at one
 /// @return '\0': none does

@@ -34,10 +34,9 @@ bool is_readable(const std::filesystem::path& file,
     names.push_back(entry->path().filename().string());
   }
   const bool is_there = std::filesystem::exists(file, failed);
-  findings.add(
-      spot,
-      text + (is_there ? " is no file"
-                       : " is not there" + did_you_mean(file.filename().string(), names)));
+  findings.add(spot,
+               text + (is_there ? " is no file"
+                                : " is not there" + did_you_mean(file.filename().string(), names)));
   return false;
 }
 
@@ -60,12 +59,11 @@ void check_log(const SweepRequest& request, const Rig& rig, Findings& findings) 
   const Motion motion = rig.motion;
   check_place(request, findings);
   check_log_recipe(recipe, request.spot, findings);
-  if (!recipe.steps_file.empty() &&
-      is_readable(recipe.steps_file,
-                  "steps of log " + in_backticks(request.file_text) + ": " +
-                      in_backticks(recipe.steps_file.string()),
-                  request.spot,
-                  findings)) {
+  if (!recipe.steps_file.empty() && is_readable(recipe.steps_file,
+                                                "steps of log " + in_backticks(request.file_text) +
+                                                    ": " + in_backticks(recipe.steps_file.string()),
+                                                request.spot,
+                                                findings)) {
     try {
       (void)chosen_steps(read_steps(recipe.steps_file, motion),
                          {recipe.steps_sweep, request.distance_m, request.height_m},
@@ -76,8 +74,7 @@ void check_log(const SweepRequest& request, const Rig& rig, Findings& findings) 
       findings.add(request.spot, error.what());
     }
   }
-  if (!is_readable(
-          request.file, in_backticks(request.file_text), request.file_spot, findings)) {
+  if (!is_readable(request.file, in_backticks(request.file_text), request.file_spot, findings)) {
     return;
   }
   try {

@@ -40,8 +40,8 @@ struct CampaignReader {
   std::optional<Balance> balance;
   std::optional<double> sound_distance_m;
   std::set<std::string> members;
-  std::vector<SweepRequest> requests;        ///< of the settings so far
-  std::vector<ScaleLogRecipe> scale_logs;    ///< likewise
+  std::vector<SweepRequest> requests;      ///< of the settings so far
+  std::vector<ScaleLogRecipe> scale_logs;  ///< likewise
 
   /// Gives a survey the defaults that were noted from one on.
   void add_noted(std::size_t first, Survey& survey) const {
@@ -146,8 +146,17 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   }
   TomlReport report{document, findings, shared.defaults_used};
   TomlView root(report);
-  CampaignReader reader{report, {options.unknown_keys_are_errors, !options.sweeps_required},
-                        file.parent_path(), {}, {}, root.section("balance"), {}, {}, {}, {}, {}};
+  CampaignReader reader{report,
+                        {options.unknown_keys_are_errors, !options.sweeps_required},
+                        file.parent_path(),
+                        {},
+                        {},
+                        root.section("balance"),
+                        {},
+                        {},
+                        {},
+                        {},
+                        {}};
   TomlView head = root.section("campaign");
   shared.campaign = shared.title = head.text("title").value_or("");
   reader.sound_distance_m = head.quantity("sound_distance", Dimension::length, above_zero);

@@ -36,14 +36,14 @@ void refuse_twins(const std::vector<SweepRequest>& requests,
     if (twin == here && other == elsewhere.end()) {
       continue;
     }
-    findings.add(request.file_spot,
-                 in_backticks(request.file_text) + " was named before (line " +
-                     std::to_string((twin != here ? *twin : *other).file_spot.line) +
-                     (twin != here ? "), its readings would count twice"
-                                   : "), its readings would count for another setting too") +
-                     "; name another file, or set the two apart by " +
-                     (request.log ? "begin or other keys of the log"
-                                  : "sweep = or [sweep.columns]"));
+    findings.add(
+        request.file_spot,
+        in_backticks(request.file_text) + " was named before (line " +
+            std::to_string((twin != here ? *twin : *other).file_spot.line) +
+            (twin != here ? "), its readings would count twice"
+                          : "), its readings would count for another setting too") +
+            "; name another file, or set the two apart by " +
+            (request.log ? "begin or other keys of the log" : "sweep = or [sweep.columns]"));
   }
 }
 

@@ -217,8 +217,8 @@ FollowView LogFollower::view() const {
   return view;
 }
 
-/// Of a pattern, and of a list that the signal puts at another time than the first row does. The rig
-/// is running while the log is followed, so that it is this list's sweep, only not its begin.
+/// Of a pattern, and of a list that the signal puts at another time than the first row does. The
+/// rig is running while the log is followed, so that it is this list's sweep, only not its begin.
 std::optional<double> LogFollower::found_begin() {
   if (kept_.empty() || resumed_) {
     return std::nullopt;
@@ -240,7 +240,8 @@ ReducedLog LogFollower::finish() {
     if (!settings_.pattern) {
       reduced.warnings.emplace_back(
           "the signal does not take its steps when the list of stops says, counted from the first "
-          "row: the list was taken to begin when it fits best; start the log together with the rig");
+          "row: the list was taken to begin when it fits best; start the log together with the "
+          "rig");
     }
     dwells_.clear();
     pool_ = {};

@@ -40,9 +40,9 @@ struct FollowView {
 };
 
 /// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but where the
-/// begin of a sweep may have to be found at the end: of a pattern, and of a list beside a log without
-/// positions. Give it the bytes as they come, cut anywhere. The end gives what reduce_log gives of
-/// the same rows, with the begin that was found.
+/// begin of a sweep may have to be found at the end: of a pattern, and of a list beside a log
+/// without positions. Give it the bytes as they come, cut anywhere. The end gives what reduce_log
+/// gives of the same rows, with the begin that was found.
 class LogFollower {
  public:
   /// Called with dwells when they end, as they look then, and of the mark from which a run over a

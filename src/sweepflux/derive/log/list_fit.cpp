@@ -11,7 +11,8 @@ namespace {
 
 constexpr std::size_t most_cells = 200000;
 constexpr double cells_a_stop = 40.0;  // of the shortest
-constexpr std::size_t joined = 10;     // cells whose means are all but independent of their neighbours'
+constexpr std::size_t joined =
+    10;  // cells whose means are all but independent of their neighbours'
 constexpr double standard_deviations = 4.0;
 
 /// Running sums over the cells: squares about the mean of any stretch at once.
@@ -92,7 +93,8 @@ std::optional<double> ListFit::better_shift_s() const {
   const double step_s = cell_s_ * static_cast<double>(joined);
   const auto last = static_cast<std::ptrdiff_t>(coarse.counts.size()) - 1;
   // At least half of the sweep lies within the log.
-  const auto half = static_cast<std::ptrdiff_t>(0.5 * (edges_s_.back() - edges_s_.front()) / step_s);
+  const auto half =
+      static_cast<std::ptrdiff_t>(0.5 * (edges_s_.back() - edges_s_.front()) / step_s);
   const auto latest = static_cast<std::ptrdiff_t>(settle_s_ / step_s);
   double as_taken = std::numeric_limits<double>::infinity();
   double otherwise = std::numeric_limits<double>::infinity();

@@ -21,9 +21,9 @@ class ListFit {
   /// @param time_s  since the begin of the list as it was taken, >= 0
   void add(double time_s, double value);
 
-  /// By how much later the list fits better than as it was taken, s, the sensor's lag in it; nothing
-  /// when it does not, or when the steps are too small against the turbulence to say so. A delay
-  /// within the settling of the list is no misfit.
+  /// By how much later the list fits better than as it was taken, s, the sensor's lag in it;
+  /// nothing when it does not, or when the steps are too small against the turbulence to say so. A
+  /// delay within the settling of the list is no misfit.
   [[nodiscard]] std::optional<double> better_shift_s() const;
 
  private:

@@ -139,7 +139,7 @@ class RestFinder {
   std::optional<Rest> rest_;
   std::optional<Rest> left_;         ///< the rest before, while the move may be a wrong position
   std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
-  std::optional<ListFit> fit_;  ///< where the list has to be taken at its word
+  std::optional<ListFit> fit_;       ///< where the list has to be taken at its word
   std::size_t stop_ = 0;
   double last_s_ = 0.0;  ///< of the last row, since the begin of the list
   std::optional<double> begin_s_;

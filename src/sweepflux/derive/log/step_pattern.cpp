@@ -190,9 +190,10 @@ double PatternFinder::begin_s() const {
           ? static_cast<std::size_t>(std::floor(spare_s / pattern_.period_s() + 0.5))
           : 0;
   if (more > 0 && !pattern_.there_and_back) {
-    throw NumericalError("the log is " + format_number(spare_s, 3) +
-                         " s longer than the sweep, so the first stop cannot be distinguished from the "
-                         "signal; state when the sweep began (--begin)");
+    throw NumericalError(
+        "the log is " + format_number(spare_s, 3) +
+        " s longer than the sweep, so the first stop cannot be distinguished from the "
+        "signal; state when the sweep began (--begin)");
   }
   if (more > 0) {
     double least_mirror = 1e300;

@@ -103,8 +103,8 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
     first += w[d] * made * made;
     second += w[d] * std::pow(made, 4);
   }
-  // So few draws cannot count what is rare: then by the multiple of chi square that has the mean and
-  // the variance of their squares [Satterthwaite 1946], whose tail is smooth.
+  // So few draws cannot count what is rare: then by the multiple of chi square that has the mean
+  // and the variance of their squares [Satterthwaite 1946], whose tail is smooth.
   const double scale = (second - first * first) / (2.0 * first);
   const double tail =
       scale > 0.0 ? 1.0 - chi_square_probability(out.z_score * out.z_score / scale, first / scale)
