@@ -343,6 +343,7 @@ std::string session_page(const BalanceSession& session,
       "Own \xC2\xB1: without the lever's contribution, which all settings share, so that it "
       "cancels "
       "when they are compared.");
+  page.list(pretty_all(remark_lines(session.remarks)));
   if (!session.defaults_used.empty()) {
     page.subheading("Not stated, so taken by default");
     page.list(session.defaults_used);

@@ -163,11 +163,11 @@ void add_left_out(Page& page, const SurveyResult& result) {
         " readings are under the probe's starting speed: normal outside the stream; each "
         "counts as \"below that speed\", not as zero.");
   }
+  for (const Finding& remark : result.survey.remarks) {
+    remarks.push_back({remark.spot.file.filename().string() + line_text(remark.spot), remark.text});
+  }
   for (std::string& remark : one_line_a_kind(remarks)) {
     said.push_back(std::move(remark));
-  }
-  for (const Finding& remark : result.survey.remarks) {
-    said.push_back(remark.spot.file.filename().string() + ": " + remark.text);
   }
   page.list(pretty_all(said));
   page.table(far);

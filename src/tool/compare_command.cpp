@@ -112,6 +112,13 @@ void run(const CompareArguments& options, Session& session) {
   {
     const Progress progress = session.progress();
     campaign = read_campaign(options.paths, options.threads, progress);
+    if (campaign.entries.empty()) {
+      std::string why = "nothing to compare";
+      for (const std::string& remark : campaign.remarks) {
+        why += "\n" + remark;
+      }
+      throw InputError(why);
+    }
     comparison = compare(campaign.entries, compare_options);
     comparison.warnings.insert(
         comparison.warnings.end(), campaign.remarks.begin(), campaign.remarks.end());
@@ -158,12 +165,13 @@ Command make_compare_command() {
       command.options.end(),
       {{"dirs",
         &options->paths,
-        "Surveys, results of `map`, balance sessions, or a folder of them",
+        "Surveys, campaigns, results of `map`, balance sessions, or a folder of them",
         "DIR...",
         Need::required},
        {"--distance",
         &options->distances,
-        "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be given more "
+        "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be "
+        "given more "
         "than once; else where most surveys have a plane",
         "LENGTH"},
        {"--throw",

@@ -214,7 +214,9 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   return text;
 }
 
-std::string session_text(const SessionThrust& thrust, const Comparison& comparison) {
+std::string session_text(const BalanceSession& session,
+                         const SessionThrust& thrust,
+                         const Comparison& comparison) {
   Rows rows{{"fan", "setting"}};
   std::vector<std::optional<Estimate>> thrusts, per_watt;
   std::vector<double> powers;
@@ -257,7 +259,7 @@ std::string session_text(const SessionThrust& thrust, const Comparison& comparis
       warnings.push_back(e.name() + ": " + w);
     }
   }
-  return text + notes_text(warnings, {});
+  return text + notes_text(warnings, remark_lines(session.remarks));
 }
 
 std::vector<double> quantities_of(const std::string& option,

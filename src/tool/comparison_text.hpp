@@ -16,7 +16,9 @@ namespace sweepflux::tool {
 
 /// What `thrust` says to a person: a table of newtons, grams-force and newtons per watt, what the
 /// lever rests on, then the summary.
-[[nodiscard]] std::string session_text(const SessionThrust& thrust, const Comparison& comparison);
+[[nodiscard]] std::string session_text(const BalanceSession& session,
+                                       const SessionThrust& thrust,
+                                       const Comparison& comparison);
 
 /// Quantities such as "2 m", "80 in", each above zero.
 /// @param option  for the message

@@ -162,13 +162,13 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
   ReduceSettings settings = follow_settings(options);
   settings.format = format_for(source, settings.format);
   const Motion motion = settings.format.motion;
-  StopLines lines(motion);
+  StopLines lines(settings);
   std::optional<LogFollower> follower;
   follower.emplace(
       options.source, settings, [&](std::span<const Dwell> done, const FollowMark& at) {
         journal.add(done, at, source.fingerprint(at.byte));
         if (!live) {
-          session.say(lines.lines(follower->final_dwells()));
+          session.say(lines.lines(follower->dwells(), follower->final_dwells().size()));
           session.finish();
         }
       });
@@ -186,7 +186,7 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
                 " dwells of an earlier run\n");
   }
   if (!live) {
-    session.say(StopLines::opening(settings));
+    session.say(lines.opening());
     session.finish();
   }
   Page page(session, live);
@@ -212,8 +212,13 @@ ReducedLog reduce_as_it_comes(const FollowArguments& options,
       });
   ReducedLog reduced = finished(
       *follower, options.source, bytes + (old ? old->mark.byte : 0), follower->view().rows);
+  if (reduced.pattern_begin_s && !live && !settings.pattern) {
+    lines = StopLines(settings);
+    session.say("all stops again, now that their times are known:\n");
+  }
   session.say(live ? "\n" + reduced_text(reduced)
-                   : lines.lines(follower->final_dwells()) + "\n" + StopLines::end(reduced));
+                   : lines.lines(follower->dwells(), follower->final_dwells().size()) + "\n" +
+                         StopLines::end(reduced));
   return reduced;
 }
 
@@ -289,6 +294,7 @@ Command make_follow_command() {
       "--steps heron-3-plan/steps.csv --sweep 1 --survey survey.toml --append\n"
       "  reads bare lines of an anemometer on a serial line while the rig makes the first sweep\n"
       "  of a plan, adds the sweep to the survey, and writes the next one as steps and program.\n"
+      "  Start it together with the rig: the list's time begins with the first row.\n"
       "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
       "  device is named like a file. Do not leave a rig alone on the strength of this program.",
       common_options(*options, "Folder for the results; else <source>-followed"),
@@ -301,7 +307,10 @@ Command make_follow_command() {
         "SOURCE",
         Need::required},
        {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
-       {"--setting", &options->setting, setting_words, "NAME"},
+       {"--setting",
+        &options->setting,
+        "Setting of a campaign, such as heron-3, that the sweep belongs to",
+        "NAME"},
        {"--distance", &options->log.distance, "Of this sweep", "LENGTH"},
        {"--height", &options->log.height, "Of this sweep", "LENGTH"},
        {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},

@@ -58,9 +58,11 @@ struct Level {
   double squares = 0.0;  ///< of the standard errors
   int visits = 0;
   bool warned = false;
+  bool final = true;
 };
 
 std::vector<std::string> profile_lines(const std::vector<Dwell>& dwells,
+                                       std::size_t final,
                                        const OpenDwell& open,
                                        Motion motion,
                                        ScreenSize size,
@@ -68,7 +70,8 @@ std::vector<std::string> profile_lines(const std::vector<Dwell>& dwells,
   std::map<long, Level> levels;  // by tenths of a degree, or millimetres
   const double fineness = motion == Motion::swivel ? 10.0 : 1000.0;
   double top = 0.0;
-  for (const Dwell& dwell : dwells) {
+  for (std::size_t i = 0; i < dwells.size(); ++i) {
+    const Dwell& dwell = dwells[i];
     if (dwell.reading.samples == 0) {
       continue;
     }
@@ -78,6 +81,7 @@ std::vector<std::string> profile_lines(const std::vector<Dwell>& dwells,
     level.squares += std::isfinite(error) ? error * error : 0.0;
     ++level.visits;
     level.warned = level.warned || !dwell.warnings.empty();
+    level.final = level.final && i < final;
     top = std::max(top, dwell.reading.mean);
   }
   const long now = open.resting ? std::lround(shown(open.position, motion) * fineness) : 0;
@@ -92,7 +96,7 @@ std::vector<std::string> profile_lines(const std::vector<Dwell>& dwells,
     const double mean = level.sum / level.visits;
     const double error = std::sqrt(level.squares) / level.visits;
     std::string line = aligned(static_cast<double>(place) / fineness, 8, 1) + aligned(mean, 8, 2) +
-                       (dwells.size() < fewest_pooled ? "        " : " +-" + aligned(error, 5, 2)) +
+                       (level.final ? " +-" + aligned(error, 5, 2) : "        ") +
                        (level.warned ? " ! " : "   ");
     line += bar(top > 0.0 ? mean / top : 0.0, size.columns - 28, size.utf8);
     if (open.resting && place == now) {
@@ -160,15 +164,15 @@ std::string follow_screen(const FollowView& view,
                   format_number(view.since_start_s / 60.0, 3) + " min   " +
                   std::to_string(view.rows) + " rows");
   lines.push_back("");
-  lines.push_back(motion == Motion::swivel ? "   angle   speed   +-(k=1)   m/s"
-                                           : "  across   speed   +-(k=1)   m/s");
+  lines.push_back(std::string(motion == Motion::swivel ? "   angle" : "  across") +
+                  "   speed   +-(k=1)   m/s" +
+                  (view.final_dwells < dwells.size() ? "   (+- is shown once it is final)" : ""));
   const int warnings = std::min<int>(4, static_cast<int>(view.warnings.size()));
   const int most = std::max(3, size.rows - 10 - warnings);
-  const std::vector<std::string> profile = profile_lines(dwells, view.open, motion, size, most);
+  const std::vector<std::string> profile =
+      profile_lines(dwells, view.final_dwells, view.open, motion, size, most);
   if (profile.empty()) {
-    lines.push_back(
-        "  no dwell reduced yet" +
-        std::string(view.usual_rest_s > 0.0 ? "" : ": settling is determined from the first few"));
+    lines.emplace_back("  no stop has ended yet");
   }
   lines.insert(lines.end(), profile.begin(), profile.end());
   lines.push_back("");
@@ -218,27 +222,44 @@ std::string scale_screen(const std::string& source,
   return text + "\n\nCtrl-C ends it and writes the thrust\n";
 }
 
-std::string StopLines::opening(const ReduceSettings& settings) {
-  const std::vector<RigStop>& stops = settings.dwells.stops;
-  const bool settling_known = settings.pattern || settings.dwells.settle_s ||
-                              (!stops.empty() && stops.front().settle_s > 0.0);
-  const bool begin_known = !settings.pattern || settings.dwells.begin_s;
-  return "each stop is shown once, when its numbers are final:\n  " +
-         (begin_known ? "stops 1 to " + std::to_string(fewest_pooled) +
-                            " together, since their +- is learnt from all of them"
-                      : "at the end, where the begin of the pattern is found (--begin states it)") +
-         (settling_known ? ""
-                         : ",\n  and not before the end of the sweep, from which the settling time is "
-                           "determined\n  (--settle states it)") +
-         "\n" + uncertainty_words + "\n";
+StopLines::StopLines(const ReduceSettings& settings)
+    : motion_(settings.format.motion),
+      settling_known_(
+          settings.pattern || settings.dwells.settle_s ||
+          (!settings.dwells.stops.empty() && settings.dwells.stops.front().settle_s > 0.0)),
+      begin_known_(!settings.pattern || settings.dwells.begin_s) {}
+
+std::string StopLines::opening() const {
+  if (!begin_known_) {
+    return std::string(
+               "stops are shown at the end, when the begin of the pattern is found "
+               "(--begin states it)\n") +
+           uncertainty_words + "\n";
+  }
+  const std::string first = std::to_string(fewest_pooled);
+  return "each stop is shown once with its +-, when its numbers are final, and before that its "
+         "speed "
+         "so far;\n  " +
+         (settling_known_ ? "stops 1 to " + first +
+                                " are final together, since their +- is learnt from all of "
+                                "them\n"
+                          : "they are final at the end of the sweep, from which the settling time "
+                            "is determined "
+                            "(--settle\n  states it)\n") +
+         uncertainty_words + "\n";
 }
 
-std::string StopLines::lines(std::span<const Dwell> final_dwells) {
+std::string StopLines::place(std::size_t index, const Dwell& dwell) const {
+  return right_aligned(std::to_string(index + 1), 3) +
+         aligned(shown(dwell.position, motion_), 8, 2) + " " + unit(motion_);
+}
+
+std::string StopLines::lines(std::span<const Dwell> dwells, std::size_t final) {
   std::string text;
-  for (; printed_ < final_dwells.size(); ++printed_) {
-    const Dwell& dwell = final_dwells[printed_];
-    text += right_aligned(std::to_string(printed_ + 1), 3) + aligned(shown(dwell.position, motion_), 8, 2) +
-            " " + unit(motion_);
+  for (; printed_ < final; ++printed_) {
+    const Dwell& dwell = dwells[printed_];
+    shown_until_s_ = std::max(shown_until_s_, dwell.start_s);
+    text += place(printed_, dwell);
     text += dwell.reading.samples == 0
                 ? "  no reading"
                 : aligned(dwell.reading.mean, 9, 3) + " m/s +-" +
@@ -248,6 +269,15 @@ std::string StopLines::lines(std::span<const Dwell> final_dwells) {
       text += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";
     }
     text += "\n";
+  }
+  for (std::size_t i = final; begin_known_ && i < dwells.size(); ++i) {
+    const Dwell& dwell = dwells[i];
+    if (dwell.start_s > shown_until_s_) {
+      shown_until_s_ = dwell.start_s;
+      text += place(i, dwell) + (dwell.reading.samples == 0
+                                     ? "  no reading so far\n"
+                                     : aligned(dwell.reading.mean, 8, 2) + "  m/s so far\n");
+    }
   }
   return text;
 }

@@ -34,21 +34,27 @@ struct ScreenSize {
                                        ScreenSize size);
 
 /// What is said where there is no terminal to draw on: a line a stop, once its numbers are final,
-/// and of warnings the first of each kind.
+/// and of warnings the first of each kind. Of a stop that ends before that: its speed so far.
 class StopLines {
  public:
-  explicit StopLines(Motion motion) : motion_(motion) {}
+  explicit StopLines(const ReduceSettings& settings);
 
-  /// Why no line comes with the first stops.
-  [[nodiscard]] static std::string opening(const ReduceSettings& settings);
-  /// @param final_dwells  all so far; lines of those that are new
-  [[nodiscard]] std::string lines(std::span<const Dwell> final_dwells);
+  /// What the lines mean, and when those come that are final.
+  [[nodiscard]] std::string opening() const;
+  /// @param dwells  all until now; lines of what is new
+  /// @param final   so many of them, the first, have numbers that stay
+  [[nodiscard]] std::string lines(std::span<const Dwell> dwells, std::size_t final);
   /// All remarks and warnings, one line a kind.
   [[nodiscard]] static std::string end(const ReducedLog& reduced);
 
  private:
+  [[nodiscard]] std::string place(std::size_t index, const Dwell& dwell) const;
+
   Motion motion_;
+  bool settling_known_;
+  bool begin_known_;  ///< else stops are not where they seem to be until the end
   std::size_t printed_ = 0;
+  double shown_until_s_ = -1e300;  ///< start of the last that was shown
   std::set<std::string> kinds_;
 };
 

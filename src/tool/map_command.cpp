@@ -119,7 +119,7 @@ void map_one(const MapArguments& options,
   if (options.json) {
     json += (json.empty() ? "" : ",\n") + summary_json(result);
   }
-  session.say(map_text(result));
+  session.say((survey.member.empty() ? "" : survey.member + "\n\n") + map_text(result));
   if (folder) {
     session.say_place("Results are", folder->target());
   }
@@ -138,8 +138,9 @@ void run(const MapArguments& options, Session& session) {
   std::size_t mapped = 0;
   for (const ReadInput& input : inputs) {
     const std::string& member = input.survey.member;
+    session.say(&input == &inputs.front() ? "" : "\n");
     if (!member.empty() && input.survey.sweeps.empty()) {
-      session.say(member + ": has no sweep yet, and is left out\n\n");
+      session.say(member + ": has no sweep yet, and is left out\n");
       continue;
     }
     try {

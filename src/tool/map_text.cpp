@@ -279,13 +279,7 @@ std::string map_text(const SurveyResult& result) {
     defaults += (defaults.empty() ? "\nnot stated, so taken: " : "; ") + value;
   }
   text += defaults.empty() ? "" : wrapped(defaults, 2);
-  std::vector<PlacedText> remarks;
-  for (const Finding& remark : result.survey.remarks) {
-    const std::string line =
-        remark.spot.line > 0 ? " line " + std::to_string(remark.spot.line) : std::string();
-    remarks.push_back({remark.spot.file.string() + line, remark.text});
-  }
-  for (const std::string& line : one_line_a_kind(remarks)) {
+  for (const std::string& line : remark_lines(result.survey.remarks)) {
     text += wrapped("remark: " + line, 2);
   }
   return text;

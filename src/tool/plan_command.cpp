@@ -145,6 +145,7 @@ void run(const PlanArguments& options, Session& session) {
   std::string json;
   bool to_the_rig = false;
   for (const ReadInput& input : inputs) {
+    session.say(&input == &inputs.front() ? "" : "\n");
     to_the_rig = plan_one(options, input.survey, session, json) || to_the_rig;
   }
   session.say(to_the_rig ? plan_cautions() : "");

@@ -23,11 +23,10 @@ std::string add_drive_files(const Survey& survey, const Schedule& schedule, Resu
     folder.add("motor-steps.csv", motor_steps_csv(rig, sweeps));
   }
   const bool swivel = rig.motion == Motion::swivel;
-  std::string text =
-      "Dry run: sweep " + std::to_string(sweeps[0].sweep.order) + " moves for " +
-      format_number(sweeps[0].run.seconds / 60.0, 3) + " min at " +
-      (swivel ? format_number(rig.drive.feed / degree_rad, 3) + " deg/s"
-              : format_number(rig.drive.feed * 1000.0, 3) + " mm/s");
+  std::string text = "Dry run: sweep " + std::to_string(sweeps[0].sweep.order) + " lasts " +
+                     format_number(sweeps[0].run.seconds / 60.0, 3) + " min, moves at " +
+                     (swivel ? format_number(rig.drive.feed / degree_rad, 3) + " deg/s"
+                             : format_number(rig.drive.feed * 1000.0, 3) + " mm/s");
   text += rig.drive.limits
               ? "; every sweep stays within the limits " +
                     place_text(rig.drive.limits->first, rig.motion) + " to " +

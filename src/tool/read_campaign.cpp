@@ -162,7 +162,8 @@ class Reader {
       read(find);
     } else if (!take_folder(place)) {
       throw InputError(path +
-                       ": holds no survey.toml, summary.json or session.toml, nor does any folder "
+                       ": holds no survey.toml, campaign.toml, summary.json or session.toml, nor "
+                       "does any folder "
                        "in it; point at surveys, at results of `map`, or at a folder of them");
     }
   }

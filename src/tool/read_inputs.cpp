@@ -36,7 +36,8 @@ std::vector<Survey> chosen(std::vector<Survey> surveys, const std::string& setti
 std::vector<ReadInput> read_inputs(const std::filesystem::path& file,
                                    const std::string& setting,
                                    const ReadOptions& options,
-                                   const Progress& progress) {
+                                   const Progress& progress,
+                                   Logs logs) {
   std::vector<Survey> surveys;
   if (is_campaign_file(file)) {
     surveys = chosen(read_campaign_file(file, options), setting);
@@ -46,12 +47,28 @@ std::vector<ReadInput> read_inputs(const std::filesystem::path& file,
     surveys.push_back(read_survey(file, options));
   }
   std::vector<ReadInput> inputs;
+  std::vector<Finding> faults;
+  std::string no_answer;
   for (Survey& survey : surveys) {
     ReadInput input;
     input.survey = std::move(survey);
-    input.logs = reduce_logs(input.survey, progress);
-    reduce_balance_log(input.survey);
+    try {
+      if (logs == Logs::all) {
+        input.logs = reduce_logs(input.survey, progress);
+      }
+      reduce_balance_log(input.survey);
+    } catch (const SurveyError& error) {
+      faults.insert(faults.end(), error.findings().begin(), error.findings().end());
+    } catch (const NumericalError& error) {
+      no_answer += (no_answer.empty() ? "" : "\n") + std::string(error.what());
+    }
     inputs.push_back(std::move(input));
+  }
+  if (!faults.empty()) {
+    throw SurveyError(std::move(faults));
+  }
+  if (!no_answer.empty()) {
+    throw NumericalError(no_answer);
   }
   return inputs;
 }

@@ -17,15 +17,19 @@ struct ReadInput {
   std::vector<ReducedLog> logs;
 };
 
+enum class Logs { all, of_balance };
+
 /// Reads a survey's file, or a campaign's, which gives a survey a setting.
 ///
 /// @param setting  of a campaign: only this one, "heron-3" or "heron 3"; empty: all
+/// @param logs     which of them are reduced; the others stay as the survey names them
 /// @throws InputError, NumericalError, Interrupted  as read_survey, read_campaign_file, reduce_logs
 ///                      and reduce_balance_log; or there is no such setting
 [[nodiscard]] std::vector<ReadInput> read_inputs(const std::filesystem::path& file,
                                                  const std::string& setting,
                                                  const ReadOptions& options,
-                                                 const Progress& progress);
+                                                 const Progress& progress,
+                                                 Logs logs = Logs::all);
 
 /// The one survey of a file, or the one setting of a campaign that is named.
 ///

@@ -109,8 +109,9 @@ auto named(const fs::path& log, Reduce reduce) {
   } catch (const SurveyError&) {
     throw;
   } catch (const InputError& error) {
-    const std::string what = error.what();
-    throw InputError(what.starts_with(log.string()) ? what : log.string() + ": " + what);
+    throw InputError(beginning_with(log.string(), error.what()));
+  } catch (const NumericalError& error) {
+    throw NumericalError(beginning_with(log.string(), error.what()));
   }
 }
 

@@ -64,6 +64,12 @@ std::size_t pump(FollowSource& source, double idle_limit_s, Data data, Anew anew
   return count;
 }
 
+/// A message that names its source.
+[[nodiscard]] inline std::string beginning_with(const std::string& source,
+                                                const std::string& what) {
+  return what.starts_with(source) ? what : source + ": " + what;
+}
+
 /// What the reducer makes of all it was fed. Where that is nothing, the reason may be that nothing
 /// came, or that the user stopped it.
 template <typename Reducer>
@@ -72,7 +78,7 @@ auto finished(Reducer& reducer, const std::string& source, std::size_t bytes, st
     return reducer.finish();
   } catch (const NumericalError& error) {
     if (stop_signal() == 0 && rows > 0) {
-      throw;
+      throw NumericalError(beginning_with(source, error.what()));
     }
     if (stop_signal() == 0) {
       throw InputError(source + (bytes == 0 ? ": nothing came from it"

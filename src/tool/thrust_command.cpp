@@ -65,7 +65,8 @@ BalanceSession read_balance_session(const std::string& file, const Progress& pro
     return read_session_and_logs(file);
   }
   std::vector<Survey> surveys;
-  for (ReadInput& input : read_inputs(file, {}, {.sweeps_required = false}, progress)) {
+  const ReadOptions options{.sweeps_required = false};
+  for (ReadInput& input : read_inputs(file, {}, options, progress, Logs::of_balance)) {
     surveys.push_back(std::move(input.survey));
   }
   return session_of(surveys);
@@ -91,7 +92,7 @@ void run(const ThrustArguments& options, Session& session) {
   if (options.json) {
     session.give(session_json(balance, thrust, comparison));
   }
-  session.say(session_text(thrust, comparison));
+  session.say(session_text(balance, thrust, comparison));
   if (folder) {
     session.say_place("Results are", folder->target());
   }

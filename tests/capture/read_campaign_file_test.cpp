@@ -7,6 +7,7 @@
 
 #include <fstream>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace sweepflux {
@@ -139,6 +140,83 @@ TEST(CampaignFile, PassesOnSoundSeatVariantAndGusts) {
   EXPECT_EQ(session.readings[0].variant, "filter out");
   EXPECT_DOUBLE_EQ(session.readings[0].sound->level_db.value, 43.0);
   EXPECT_DOUBLE_EQ(session.seat->height_m, 1.1);
+}
+
+/// With each text replaced by another, what is said of the file.
+std::string faults_with(const std::vector<std::pair<std::string, std::string>>& changes) {
+  std::string text = two_fans;
+  for (const auto& [from, to] : changes) {
+    text.replace(text.find(from), from.size(), to);
+  }
+  try {
+    (void)read_campaign_file(written(text));
+  } catch (const SurveyError& error) {
+    return error.what();
+  }
+  return "";
+}
+
+TEST(CampaignFile, SaysWhichSettingIsNotOnTheBalanceAndWhereTheLeverComesFrom) {
+  const BalanceSession session = session_of(read_campaign_file(written(two_fans)));
+  EXPECT_EQ(session.title, "loft");
+  EXPECT_TRUE(session.balance.from_arms);
+  ASSERT_EQ(session.remarks.size(), 2U);
+  EXPECT_EQ(session.remarks[0].text, "heron-3 has no balance readings, and is left out");
+  EXPECT_EQ(session.remarks[1].text, "teal-low has no balance readings, and is left out");
+}
+
+TEST(CampaignFile, GivesEachSettingTheDefaultsThatItUses) {
+  std::string text = two_fans;
+  const std::size_t balance = text.find("[balance]");
+  text.erase(balance, text.find("[[fan]]") - balance);
+  const std::vector<Survey> surveys = read_campaign_file(written(text));
+  const auto all = [&](std::size_t i) {
+    std::string words;
+    for (const std::string& word : surveys[i].defaults_used) {
+      words += word + "\n";
+    }
+    return words;
+  };
+  EXPECT_DOUBLE_EQ(surveys[0].balance->lever_ratio, 1.0);
+  EXPECT_NE(all(0).find("balance.lever_ratio = 1"), std::string::npos) << all(0);
+  EXPECT_NE(all(0).find("fan 1.setting 1.power_uncertainty = 2 %"), std::string::npos) << all(0);
+  EXPECT_EQ(all(0).find("fan 2"), std::string::npos) << all(0);
+  EXPECT_EQ(all(1).find("lever_ratio"), std::string::npos) << "it has no readings: " << all(1);
+  EXPECT_NE(all(2).find("fan 2.outlet.ahead_of_axis = 0 m"), std::string::npos) << all(2);
+  EXPECT_EQ(all(2).find("fan 1"), std::string::npos) << all(2);
+  for (std::size_t i = 0; i < surveys.size(); ++i) {
+    EXPECT_NE(all(i).find("probe.starting_speed"), std::string::npos) << "what all share";
+  }
+}
+
+TEST(CampaignFile, RefusesWhatIsNamedTwice) {
+  const std::string fan = faults_with({{"\"teal\"", "\"heron\""}});
+  EXPECT_NE(fan.find("fan 2.name is `heron`, and so is that of another"), std::string::npos) << fan;
+  const std::string sweep =
+      "[[fan.setting.sweep]]\nfile = \"heron.csv\"\ndistance = \"1.5 m\"\n"
+      "height = \"0.9 m\"\n";
+  const std::string twice = faults_with({{"setting = \"3\"\n", "setting = \"3\"\n" + sweep}});
+  EXPECT_NE(
+      twice.find("`heron.csv` was named before (line 33), its readings would count for another "
+                 "setting too"),
+      std::string::npos)
+      << twice;
+  const std::string log = "[fan.setting.balance]\nlog = \"scale.csv\"\nsequence = [\"off\", \"";
+  const std::string other = faults_with(
+      {{"[fan.setting.balance]\nzero_before = \"0 g\"\nreadings = [\"90 g\", \"91 g\"]\n"
+        "zero_after = \"0 g\"\n",
+        log + "2\", \"off\"]\n"},
+       {"setting = \"low\"\n", "setting = \"low\"\n" + log + "low\", \"off\"]\n"}});
+  EXPECT_NE(other.find("scale.csv` was named before (line 29) with another sequence"),
+            std::string::npos)
+      << other;
+}
+
+TEST(CampaignFile, NamesAListOfStopsThatIsNotThere) {
+  const std::string faults =
+      faults_with({{"file = \"heron.csv\"", "log = \"heron.csv\"\nsteps = \"plan/stepps.csv\""}});
+  EXPECT_NE(faults.find("steps of log `heron.csv`: "), std::string::npos) << faults;
+  EXPECT_NE(faults.find("plan/stepps.csv` is not there"), std::string::npos) << faults;
 }
 
 TEST(CampaignFile, TellsEveryFaultWithItsLine) {

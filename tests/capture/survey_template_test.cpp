@@ -71,7 +71,7 @@ TEST(SurveyTemplate, reads_without_a_fault_with_every_option_switched_on) {
   const Survey read = survey.read();
   ASSERT_TRUE(read.balance);
   EXPECT_EQ(read.balance->readings_n.size(), 3U);
-  EXPECT_DOUBLE_EQ(read.balance->readings_n[0], 0.096 * 9.81);
+  EXPECT_DOUBLE_EQ(read.balance->readings_n[0], 0.270 * 9.81);
   EXPECT_EQ(read.plan.distances_m.size(), 2U);
   EXPECT_EQ(read.probe.calibration.size(), 2U);
   EXPECT_EQ(read.room.width_m, 5.2);

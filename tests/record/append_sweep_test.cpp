@@ -117,6 +117,7 @@ TEST(AppendSweep, OfACampaignItGoesToItsSetting) {
   const std::vector<Survey> surveys = read_campaign_file(file);
   ASSERT_EQ(surveys.size(), 3U);
   EXPECT_EQ(surveys[0].sweeps.size(), 2U);
+  EXPECT_EQ(surveys[1].sweeps[0].file.filename(), "heron-2-1.5m-1.1m.csv");
   EXPECT_EQ(surveys[1].sweeps.size(), 1U);
   EXPECT_EQ(surveys[2].sweeps.size(), 1U);
   EXPECT_TRUE(surveys[0].balance);

@@ -3,6 +3,7 @@
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/rank/survey_summary.hpp"
 #include "tests/support/made_result.hpp"
+#include "tool/columns.hpp"
 
 #include <gtest/gtest.h>
 
@@ -25,6 +26,16 @@ std::string unwrapped(std::string text) {
     text.replace(at, text.find_first_not_of(' ', at + 1) - at, " ");
   }
   return text;
+}
+
+TEST(MapText, CutsNoLineBetweenANumberAndItsUnit) {
+  for (std::size_t filler = 60; filler < 110; ++filler) {
+    const std::string text =
+        wrapped(std::string(filler, 'x') + " within +-9.9 % (from 1.5 m, 3 rows)", 2);
+    EXPECT_EQ(text.find("9.9\n"), std::string::npos) << text;
+    EXPECT_EQ(text.find("1.5\n"), std::string::npos) << text;
+  }
+  EXPECT_EQ(wrapped("a 3 m", 0), "a 3 m\n");
 }
 
 TEST(MapText, SaysOnceWhichUncertaintyItQuotes) {

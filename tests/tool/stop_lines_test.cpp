@@ -10,11 +10,22 @@
 
 #include <algorithm>
 #include <fstream>
+#include <sstream>
 #include <string>
 #include <vector>
 
 namespace sweepflux::tool {
 namespace {
+
+/// Lines whose numbers are final, or not.
+std::string lines_that(bool are_final, const std::string& text) {
+  std::istringstream in(text);
+  std::string kept;
+  for (std::string line; std::getline(in, line);) {
+    kept += (line.find(" so far") == std::string::npos) == are_final ? line + "\n" : "";
+  }
+  return kept;
+}
 
 struct Followed {
   std::vector<std::size_t> lines_after_stop;  ///< printed by then
@@ -29,14 +40,14 @@ Followed follow(const std::vector<LogSample>& samples, const ReduceSettings& set
   const std::filesystem::path file = test::scratch_folder() / "log.csv";
   std::ofstream(file, std::ios::binary) << text;
   Followed done;
-  StopLines lines(Motion::swivel);
+  StopLines lines(settings);
   std::optional<LogFollower> follower;
   const auto look = [&] {
     const std::span<const Dwell> final_dwells = follower->final_dwells();
     for (std::size_t i = done.while_it_ran.size(); i < final_dwells.size(); ++i) {
       done.while_it_ran.push_back(reading_of(final_dwells[i]));
     }
-    done.lines += lines.lines(final_dwells);
+    done.lines += lines.lines(follower->dwells(), final_dwells.size());
   };
   follower.emplace(file.string(), settings, [&](std::span<const Dwell>, const FollowMark&) {
     look();
@@ -62,7 +73,7 @@ void expect_final_from_the_first(const Followed& done) {
     lines += (i < 9 ? "  " : " ") + std::to_string(i + 1) + aligned(now.position / degree_rad, 8, 2) + " deg" +
              aligned(now.speed_m_s, 9, 3) + " m/s +-" + aligned(now.standard_error_m_s, 6, 3) + "\n";
   }
-  EXPECT_EQ(done.lines, lines) << "one line a stop, as reduce says";
+  EXPECT_EQ(lines_that(true, done.lines), lines) << "one line a stop, as reduce says";
 }
 
 TEST(StopLines, ComeOnceAndAreWhatReduceSaysOfTheSameRows) {
@@ -88,6 +99,26 @@ TEST(StopLines, WaitForASettlingTimeThatIsNotStated) {
   expect_final_from_the_first(done);
   EXPECT_GT(done.whole.settle_s, 0.9);
   EXPECT_EQ(done.lines_after_stop.at(15), 0U);
+  const std::string before = lines_that(false, done.lines);
+  EXPECT_EQ(before, done.lines.substr(0, before.size())) << "then all that are final";
+  EXPECT_EQ(std::count(before.begin(), before.end(), '\n') + 1, std::ssize(done.whole.readings))
+      << "each stop shows its speed when it ends; the last one is final then";
+  EXPECT_EQ(before.find("+-"), std::string::npos) << "no uncertainty that would change";
+  EXPECT_TRUE(before.starts_with("  1  -20.00 deg")) << before;
+}
+
+TEST(StopLines, OfAPatternWhoseBeginIsToBeFoundSayNothingThatMayBeWrong) {
+  test::SimulatedRig rig;
+  ReduceSettings settings;
+  settings.pattern = StepPattern{};
+  settings.pattern->start = rig.start_deg * degree_rad;
+  settings.pattern->step = rig.step_deg * degree_rad;
+  settings.pattern->stops = static_cast<std::size_t>(rig.stops);
+  settings.pattern->dwell_s = 6.0;
+  StopLines lines(settings);
+  const std::vector<Dwell> dwells(3);
+  EXPECT_EQ(lines.lines(dwells, 0), "");
+  EXPECT_NE(lines.opening().find("--begin"), std::string::npos);
 }
 
 TEST(StopLines, OfARigThatIsParkedOrPausesReadTheUsualLength) {

@@ -16,6 +16,9 @@ struct Spot {
   std::size_t column = 0;
 };
 
+/// " line 23" for text behind a file's name; empty where no line is known.
+[[nodiscard]] std::string line_text(const Spot& spot);
+
 /// One fault or remark, as `file:line:column: text`. The text says what was found, what is
 /// allowed, and what to do.
 struct Finding {
@@ -24,6 +27,9 @@ struct Finding {
 
   [[nodiscard]] std::string message() const;
 };
+
+/// Remarks for a person, one line a kind, as one_line_a_kind joins them.
+[[nodiscard]] std::vector<std::string> remark_lines(const std::vector<Finding>& remarks);
 
 /// A survey that cannot be used: every fault that was found, in the order of the files.
 class SurveyError : public InputError {

@@ -1,10 +1,23 @@
 #include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
 #include <tuple>
 #include <utility>
 
 namespace sweepflux {
+
+std::string line_text(const Spot& spot) {
+  return spot.line > 0 ? " line " + std::to_string(spot.line) : std::string();
+}
+
+std::vector<std::string> remark_lines(const std::vector<Finding>& remarks) {
+  std::vector<PlacedText> placed;
+  for (const Finding& remark : remarks) {
+    placed.push_back({remark.spot.file.string() + line_text(remark.spot), remark.text});
+  }
+  return one_line_a_kind(placed);
+}
 
 void Findings::add(Spot spot, std::string text) {
   if (std::find(files_.begin(), files_.end(), spot.file) == files_.end()) {

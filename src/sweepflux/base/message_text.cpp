@@ -97,7 +97,11 @@ std::string metres_text(double length_m) {
   return format_number(std::round(1e3 * length_m) / 1e3, 15) + " m";
 }
 
-std::string seconds_text(double time_s) { return format_number(time_s, 3) + " s"; }
+std::string seconds_text(double time_s) {
+  return format_number(std::abs(time_s) < 1000.0 ? time_s : std::round(time_s),
+                       std::abs(time_s) < 1000.0 ? 3 : 15) +
+         " s";
+}
 
 std::vector<std::string> one_line_a_kind(std::span<const PlacedText> messages) {
   std::vector<Kind> kinds;

@@ -19,7 +19,7 @@ inline constexpr const char* uncertainty_words =
 /// A length as messages print it, to the millimetre and without zeros at its end: "1.5 m".
 [[nodiscard]] std::string metres_text(double length_m);
 
-/// A time as messages print it, three significant digits: "8.25 s".
+/// A time as messages print it: "8.25 s", three significant digits; from 1000 s on "36050 s".
 [[nodiscard]] std::string seconds_text(double time_s);
 
 /// A number with so many decimals: "-0.50", "0.00" (no minus before a zero), "-" for not-a-number.

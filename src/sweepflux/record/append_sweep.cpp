@@ -106,9 +106,14 @@ std::optional<fs::path> same_readings(const Survey& survey, const std::string& c
   return std::nullopt;
 }
 
-/// "sweeps/1.5m-0.92m.csv", with a number where that is taken.
-fs::path free_name(const fs::path& folder, double distance_m, double height_m) {
-  const std::string stem = format_number(distance_m, 4) + "m-" + format_number(height_m, 4) + "m";
+/// "sweeps/1.5m-0.92m.csv", of a campaign "sweeps/heron-3-1.5m-0.92m.csv", with a number where that
+/// is taken.
+fs::path free_name(const fs::path& folder,
+                   const std::string& member,
+                   double distance_m,
+                   double height_m) {
+  const std::string stem = (member.empty() ? "" : member + "-") + format_number(distance_m, 4) +
+                           "m-" + format_number(height_m, 4) + "m";
   fs::path name = fs::path("sweeps") / (stem + ".csv");
   for (int i = 2; fs::exists(folder / name); ++i) {
     name = fs::path("sweeps") / (stem + "-" + std::to_string(i) + ".csv");
@@ -191,7 +196,7 @@ AppendedSweep append_sweep(const fs::path& survey_file,
     throw SystemError(survey_file.string() + ": " + failed.message());
   }
   const fs::path folder = place.parent_path();
-  const fs::path name = free_name(folder, distance_m, height_m);
+  const fs::path name = free_name(folder, member, distance_m, height_m);
   fs::create_directories((folder / name).parent_path(), failed);
   if (failed) {
     throw SystemError((folder / name).parent_path().string() + ": " + failed.message());

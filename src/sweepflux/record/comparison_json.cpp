@@ -233,6 +233,7 @@ std::string session_json(const BalanceSession& session,
       {"lever", {{"ratio", to_json(thrust.lever.ratio)}, {"words", thrust.lever.words}}},
       {"air", {{"density_kg_m3", to_json(thrust.density_kg_m3)}}},
       {"settings", std::move(settings)},
+      {"remarks", list_of(session.remarks, [](const Finding& r) { return to_json(r); })},
       {"comparison", to_json(comparison)}};
   return written(json);
 }

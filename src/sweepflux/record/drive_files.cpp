@@ -84,7 +84,7 @@ std::string drive_program(const Survey& survey, const DrivenSweep& driven) {
   out += remark("sweep " + std::to_string(sweep.order) +
                 (survey.title.empty() ? "" : " of " + survey.title));
   out += remark("before: probe at " + format_number(sweep.distance_m, 4) + " m, height " +
-                format_number(sweep.height_m, 4) + " m; start the logger, then the program");
+                format_number(sweep.height_m, 4) + " m; start logger and program together");
   out += remark("guard on; hands, hair and cables clear of fan and rig while they can move");
   out += remark("have an end stop and a switch-off that depend on no computer; first run: fan off");
   out += remark("local codes and the maker's instructions come before this program");

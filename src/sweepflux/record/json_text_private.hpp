@@ -1,5 +1,6 @@
 #pragma once
 
+#include "sweepflux/base/finding.hpp"
 #include "sweepflux/base/measured.hpp"
 
 #include <nlohmann/json.hpp>
@@ -18,6 +19,13 @@ using Json = nlohmann::ordered_json;  // the keys stay in the order in which a p
 
 [[nodiscard]] inline Json to_json(const Measured& m) {
   return {{"value", number(m.value)}, {"standard_uncertainty", number(m.standard_uncertainty)}};
+}
+
+[[nodiscard]] inline Json to_json(const Finding& remark) {
+  return {{"file", remark.spot.file.filename().string()},
+          {"line", remark.spot.line},
+          {"column", remark.spot.column},
+          {"text", remark.text}};
 }
 
 [[nodiscard]] inline Json to_json(const Estimate& e) {

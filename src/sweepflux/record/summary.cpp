@@ -170,10 +170,7 @@ Json left_out_to_json(const std::vector<Sweep>& sweeps) {
 Json remarks_to_json(const std::vector<Finding>& remarks) {
   Json list = Json::array();
   for (const Finding& remark : remarks) {
-    list.push_back({{"file", remark.spot.file.filename().string()},
-                    {"line", remark.spot.line},
-                    {"column", remark.spot.column},
-                    {"text", remark.text}});
+    list.push_back(to_json(remark));
   }
   return list;
 }

@@ -13,7 +13,7 @@ constexpr std::size_t longest_line = 1U << 16;
 
 LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
     : decoder_(std::move(file), format),
-      columns_(format.columns.size()),
+      columns_(format.columns),
       separator_(stated_separator(format)) {}
 
 /// One line at a time, so that the place of each is known to the byte.
@@ -25,7 +25,7 @@ void LineFeed::decode(const std::string& line, const Take& take) {
     options.separator = separator_;
     CsvRows rows = CsvRows::over_text(line, options);
     while (const CsvRow* row = rows.next()) {
-      if (std::exchange(in_line_, false) && looks_like_data(*row)) {
+      if (std::exchange(in_line_, false) && looks_like_data(*row, columns_)) {
         continue;
       }
       CsvRow placed = *row;
@@ -42,7 +42,7 @@ void LineFeed::decode(const std::string& line, const Take& take) {
 
 void LineFeed::feed(std::string_view bytes, const Take& take) {
   half_ += bytes;
-  if (separator_ == '\0' && columns_ > 0) {
+  if (separator_ == '\0' && !columns_.empty()) {
     separator_ = columns_separator(half_, columns_, half_.size() >= opening_bytes);
     if (separator_ == '\0' && half_.size() < opening_bytes) {
       return;

@@ -7,6 +7,7 @@
 #include <functional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace sweepflux {
 
@@ -58,7 +59,7 @@ class LineFeed {
   void decode(const std::string& line, const Take& take);
 
   LogDecoder decoder_;
-  std::size_t columns_ = 0;  ///< stated
+  std::vector<std::string> columns_;  ///< stated
   bool in_line_ = false;
   std::string half_;
   std::string batch_;

@@ -4,6 +4,7 @@
 #include "sweepflux/capture/log/measured_cell_private.hpp"
 #include "sweepflux/capture/log/usual_headings_private.hpp"
 
+#include <algorithm>
 #include <span>
 #include <utility>
 
@@ -202,17 +203,27 @@ bool is_number(std::string_view text) {
 
 }  // namespace
 
-bool looks_like_data(const CsvRow& row) {
+bool looks_like_data(const CsvRow& row, const std::vector<std::string>& columns) {
+  const auto has_unit = [](const std::string& column) {
+    return !split_heading(column).unit.empty();
+  };
+  const bool with_units = std::any_of(columns.begin(), columns.end(), has_unit);
+  std::size_t cells = 0;
   std::size_t known = 0;
   std::size_t numbers = 0;
-  for (const CsvCell& cell : row.cells) {
+  for (std::size_t i = 0; i < row.cells.size(); ++i) {
+    if (with_units && (i >= columns.size() || !has_unit(columns[i]))) {
+      continue;
+    }
+    const CsvCell& cell = row.cells[i];
+    ++cells;
     const MeasuredCell parts = split_measured_cell(cell.text);
     const bool number = is_number(cell.text) || parse_clock(cell.text).has_value() ||
                         (is_number(parts.number) && find_unit(parts.unit).has_value());
     numbers += number ? 1U : 0U;
     known += (number || read_cell_word(cell.text) != CellWord::other) ? 1U : 0U;
   }
-  return numbers > 0 && 2 * known >= row.cells.size();
+  return numbers > 0 && 2 * known >= cells;
 }
 
 std::size_t line_end(std::string_view text, std::size_t from) {
@@ -226,7 +237,9 @@ std::size_t line_end(std::string_view text, std::size_t from) {
   return mark + (text[mark + 1] == '\n' ? 2 : 1);
 }
 
-char columns_separator(std::string_view opening, std::size_t columns, bool whole) {
+char columns_separator(std::string_view opening,
+                       const std::vector<std::string>& columns,
+                       bool whole) {
   constexpr std::size_t enough = 3;
   std::size_t most = whole ? 0 : enough - 1;
   char best = '\0';
@@ -239,9 +252,9 @@ char columns_separator(std::string_view opening, std::size_t columns, bool whole
          end = line_end(opening, begin)) {
       CsvRows rows = CsvRows::over_text(std::string(opening.substr(begin, end - begin)), options);
       const CsvRow* row = rows.next();
-      const bool fits = row != nullptr && (row->cells.size() == columns ||
-                                           (more_cells && row->cells.size() > columns));
-      fitting += fits && looks_like_data(*row) ? 1U : 0U;
+      const bool fits = row != nullptr && (row->cells.size() == columns.size() ||
+                                           (more_cells && row->cells.size() > columns.size()));
+      fitting += fits && looks_like_data(*row, columns) ? 1U : 0U;
       begin = end;
     }
     if (fitting > most) {
@@ -274,7 +287,7 @@ LogColumns find_log_columns(const std::filesystem::path& file,
                                          format.value,
                                          usual_forces,
                                          true,
-                                         "--value-column",
+                                         "--value-column (value_column)",
                                          Dimension::force}
                                 : Wanted{"speed",
                                          format.value,
@@ -288,7 +301,8 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (is_force) {
-    columns.label = finder.find({"label", format.label, usual_labels, false, "--label-column"});
+    columns.label =
+        finder.find({"label", format.label, usual_labels, false, "--label-column (label_column)"});
     columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
   }
   if (!format.rate_hz) {
@@ -296,16 +310,21 @@ LogColumns find_log_columns(const std::filesystem::path& file,
                                 format.time,
                                 usual_times,
                                 !format.arrival && !columns.label,
-                                is_force ? "--time-column or --rate; a table of readings needs "
-                                           "their settings instead, with --label-column"
+                                is_force ? "--time-column (time_column), or --rate; a table of "
+                                           "readings needs their settings instead, with "
+                                           "--label-column (label_column)"
                                          : "--time-column (time_column), or --rate"});
   }
   if (!is_force) {
     columns.position =
         is_angle
-            ? finder.find({"angle", format.position, usual_angles, false, "--angle-column"})
-            : finder.find(
-                  {"position across", format.position, usual_acrosses, false, "--angle-column"});
+            ? finder.find(
+                  {"angle", format.position, usual_angles, false, "--angle-column (angle_column)"})
+            : finder.find({"position across",
+                           format.position,
+                           usual_acrosses,
+                           false,
+                           "--angle-column (across_column)"});
   }
   if (found_value) {
     columns.value = *found_value;

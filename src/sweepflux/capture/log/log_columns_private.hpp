@@ -27,19 +27,25 @@ struct LogColumns {
 };
 
 /// True when half of the cells or more are numbers, times, or words for "no value".
-[[nodiscard]] bool looks_like_data(const CsvRow& row);
+///
+/// @param columns  headings that are stated; then of the cells under a heading with a unit, if any
+///                 has one: a scale may send "ST,GS,+ 96.4 g"
+[[nodiscard]] bool looks_like_data(const CsvRow& row, const std::vector<std::string>& columns = {});
 
 inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separator from
 
 /// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
 [[nodiscard]] std::size_t line_end(std::string_view text, std::size_t from);
 
-/// The separator that parts most of the lines into as many cells as are stated; with blanks a row
-/// may have more, such as a unit and a status. What comes before such lines may be anything.
+/// The separator that parts most of the lines into as many cells as headings are stated; with
+/// blanks a row may have more, such as a unit and a status. What comes before such lines may be
+/// anything.
 ///
 /// @param whole  no more will come; else three lines must be at one
 /// @return '\0': none does
-[[nodiscard]] char columns_separator(std::string_view opening, std::size_t columns, bool whole);
+[[nodiscard]] char columns_separator(std::string_view opening,
+                                     const std::vector<std::string>& columns,
+                                     bool whole);
 
 /// Finds the heading among the rows above the data, and the columns in it.
 ///

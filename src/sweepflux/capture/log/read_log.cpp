@@ -6,11 +6,9 @@
 #include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
 #include "sweepflux/capture/log/measured_cell_private.hpp"
+#include "sweepflux/capture/log/plain_decimal_private.hpp"
 
-#include <array>
-#include <charconv>
 #include <cmath>
-#include <cstdint>
 #include <limits>
 #include <utility>
 
@@ -59,40 +57,6 @@ struct LogDecoder::State {
 
 namespace {
 
-/// A plain decimal such as -12.375 with at most 15 digits: whole number over a power of ten, both
-/// exact, so the quotient is the nearest double [Clinger 1990]. NaN: it is something else.
-double plain_decimal(std::string_view text) {
-  static constexpr std::array<double, 16> powers = {
-      1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
-  const char* at = text.data();
-  const char* const end = at + text.size();
-  const bool negative = at != end && *at == '-';
-  at += negative ? 1 : 0;
-  if (end - at > 16 || at == end) {
-    return none;
-  }
-  std::int64_t whole = 0;
-  const char* point = nullptr;
-  const char* const first = at;
-  for (; at != end; ++at) {
-    const unsigned digit = static_cast<unsigned>(static_cast<unsigned char>(*at)) - '0';
-    if (digit <= 9) {
-      whole = 10 * whole + static_cast<std::int64_t>(digit);
-    } else if (*at == '.' && point == nullptr) {
-      point = at;
-    } else {
-      return none;
-    }
-  }
-  const std::ptrdiff_t digits = end - first - (point != nullptr ? 1 : 0);
-  if (digits < 1 || digits > 15) {
-    return none;
-  }
-  const std::size_t decimals = point != nullptr ? static_cast<std::size_t>(end - point - 1) : 0;
-  const double value = static_cast<double>(whole) / powers[decimals];
-  return negative ? -value : value;
-}
-
 std::string_view cell_text(const CsvRow& row, std::optional<std::size_t> column) {
   return column && *column < row.cells.size() ? row.cells[*column].text : std::string_view{};
 }
@@ -116,11 +80,6 @@ double LogDecoder::State::read_number(std::string_view text,
                                       const UnitScale& scale) {
   double number = plain_decimal(text);
   if (!std::isnan(number)) {
-    return number;
-  }
-  const char* const end = text.data() + text.size();
-  const auto [stop, error] = std::from_chars(text.data(), end, number);
-  if (error == std::errc{} && stop == end && std::isfinite(number)) {
     return number;
   }
   number = slow.read(text, line);
@@ -308,7 +267,7 @@ bool LogDecoder::State::has_stated_columns(const CsvRow& row) {
 /// True when the row belongs to what stands before the data.
 bool LogDecoder::State::try_heading(const CsvRow& row) {
   if (!format.columns.empty()) {
-    return !looks_like_data(row) || !has_stated_columns(row);
+    return !looks_like_data(row, format.columns) || !has_stated_columns(row);
   }
   if (!looks_like_data(row)) {
     std::vector<HeadingCell> cells;
@@ -389,7 +348,7 @@ CsvOptions csv_options(const LogFormat& format) {
   CsvOptions options;
   options.separator = stated_separator(format);
   if (!format.columns.empty()) {
-    options.separator_in = [columns = format.columns.size()](std::string_view opening) {
+    options.separator_in = [columns = format.columns](std::string_view opening) {
       return columns_separator(opening.substr(0, opening_bytes), columns, true);
     };
   }

@@ -105,6 +105,23 @@ std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
   return recipe;
 }
 
+void refuse_other_sequence(const ScaleLogRecipe& recipe,
+                           std::vector<ScaleLogRecipe>& before,
+                           Findings& findings) {
+  for (const ScaleLogRecipe& other : before) {
+    if (other.file.lexically_normal() == recipe.file.lexically_normal() &&
+        other.sequence != recipe.sequence) {
+      findings.add(recipe.spot,
+                   in_backticks(recipe.file.string()) + " was named before (line " +
+                       std::to_string(other.spot.line) +
+                       ") with another sequence; one log holds one: name another log, or state the "
+                       "whole sequence in both places");
+      break;
+    }
+  }
+  before.push_back(recipe);
+}
+
 void read_balance_rig(TomlView& view, Balance& balance) {
   balance.gravity_m_s2 = view.quantity("gravity", Dimension::acceleration, gravity_on_earth)
                              .value_or(standard_gravity_m_s2);
@@ -114,6 +131,7 @@ void read_balance_rig(TomlView& view, Balance& balance) {
   const StatedLever lever = read_lever(view, false);
   balance.lever_ratio = lever.ratio.value_or(1.0);
   balance.lever_ratio_uncertainty = lever.relative_uncertainty;
+  balance.from_arms = lever.from_arms;
   balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
   if (!view.has("resolution")) {
     view.note_default("resolution", "0 N");

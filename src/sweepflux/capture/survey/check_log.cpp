@@ -16,24 +16,27 @@ void add_all(const SurveyError& error, Findings& findings) {
 }
 
 /// The file's name is the survey's fault.
-bool is_readable(const SweepRequest& request, Findings& findings) {
+///
+/// @param text  the name as the survey has it, and what it is of
+bool is_readable(const std::filesystem::path& file,
+                 const std::string& text,
+                 const Spot& spot,
+                 Findings& findings) {
   std::error_code failed;
-  if (std::filesystem::is_regular_file(request.file, failed)) {
+  if (std::filesystem::is_regular_file(file, failed)) {
     return true;
   }
   std::vector<std::string> names;
   constexpr std::size_t enough = 1000;
-  for (std::filesystem::directory_iterator entry(request.file.parent_path(), failed), end;
+  for (std::filesystem::directory_iterator entry(file.parent_path(), failed), end;
        !failed && entry != end && names.size() < enough;
        entry.increment(failed)) {
     names.push_back(entry->path().filename().string());
   }
-  const bool is_there = std::filesystem::exists(request.file, failed);
-  findings.add(
-      request.file_spot,
-      in_backticks(request.file_text) +
-          (is_there ? " is no file"
-                    : " is not there" + did_you_mean(request.file.filename().string(), names)));
+  const bool is_there = std::filesystem::exists(file, failed);
+  findings.add(spot,
+               text + (is_there ? " is no file"
+                                : " is not there" + did_you_mean(file.filename().string(), names)));
   return false;
 }
 
@@ -56,7 +59,11 @@ void check_log(const SweepRequest& request, const Rig& rig, Findings& findings) 
   const Motion motion = rig.motion;
   check_place(request, findings);
   check_log_recipe(recipe, request.spot, findings);
-  if (!recipe.steps_file.empty()) {
+  if (!recipe.steps_file.empty() && is_readable(recipe.steps_file,
+                                                "steps of log " + in_backticks(request.file_text) +
+                                                    ": " + in_backticks(recipe.steps_file.string()),
+                                                request.spot,
+                                                findings)) {
     try {
       (void)chosen_steps(read_steps(recipe.steps_file, motion),
                          {recipe.steps_sweep, request.distance_m, request.height_m},
@@ -67,7 +74,7 @@ void check_log(const SweepRequest& request, const Rig& rig, Findings& findings) 
       findings.add(request.spot, error.what());
     }
   }
-  if (!is_readable(request, findings)) {
+  if (!is_readable(request.file, in_backticks(request.file_text), request.file_spot, findings)) {
     return;
   }
   try {

@@ -36,12 +36,31 @@ struct CampaignReader {
   std::filesystem::path folder;
   StepSizes steps;
   SweepDefaults sweeps;
+  TomlView balance_view;
   std::optional<Balance> balance;
   std::optional<double> sound_distance_m;
-  bool sound_default_noted = false;
   std::set<std::string> members;
+  std::vector<SweepRequest> requests;      ///< of the settings so far
+  std::vector<ScaleLogRecipe> scale_logs;  ///< likewise
+
+  /// Gives a survey the defaults that were noted from one on.
+  void add_noted(std::size_t first, Survey& survey) const {
+    const auto begin = report.defaults.begin() + static_cast<std::ptrdiff_t>(first);
+    survey.defaults_used.insert(survey.defaults_used.end(), begin, report.defaults.end());
+  }
+
+  /// The [balance] that all share; without one its defaults, noted where they are used.
+  Balance usual_balance() {
+    Balance usual;
+    if (balance) {
+      return *balance;
+    }
+    read_balance_rig(balance_view, usual);
+    return usual;
+  }
 
   void read_setting(TomlView& view, Survey survey, std::vector<Survey>& surveys) {
+    const std::size_t noted = report.defaults.size();
     view.require("setting");
     survey.setting = view.text("setting").value_or("");
     survey.variant = view.text("variant").value_or("");
@@ -57,13 +76,15 @@ struct CampaignReader {
     }
     const auto power = view.quantity("power", Dimension::power, zero_or_more);
     const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
+    if (power && !view.has("power_uncertainty")) {
+      view.note_default("power_uncertainty", "2 % of the power");
+    }
     if (power) {
       // Of plug-in power meters; common practice, no published source.
       survey.outlet.power_w = Measured{*power, uncertainty.value_or(0.02 * *power)};
     }
-    if (auto sound = read_sound(view, sound_distance_m, !sound_default_noted)) {
+    if (auto sound = read_sound(view, sound_distance_m)) {
       survey.outlet.sound = sound;
-      sound_default_noted = true;
     }
     if (view.has("air")) {
       survey.air = read_air(view, options, survey.probe);
@@ -80,14 +101,19 @@ struct CampaignReader {
     survey.gusts = read_gust_log(view, options, folder);
     TomlView readings = view.section("balance");
     if (readings.is_there()) {
-      survey.balance = balance.value_or(Balance{});
+      survey.balance = usual_balance();
       read_balance_readings(readings, folder, *survey.balance);
+      if (survey.balance->log) {
+        refuse_other_sequence(*survey.balance->log, scale_logs, report.findings);
+      }
       readings.finish(options.unknown_keys_are_errors);
     }
-    const std::vector<SweepRequest> requests =
+    const std::vector<SweepRequest> own =
         read_sweep_requests(view, options, folder, survey.rig.motion, sweeps);
     view.finish(options.unknown_keys_are_errors);
-    add_sweeps(requests, steps, report.findings, survey);
+    add_sweeps(own, requests, steps, report.findings, survey);
+    requests.insert(requests.end(), own.begin(), own.end());
+    add_noted(noted, survey);
     surveys.push_back(std::move(survey));
   }
 };
@@ -120,10 +146,19 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   }
   TomlReport report{document, findings, shared.defaults_used};
   TomlView root(report);
-  CampaignReader reader{report, {options.unknown_keys_are_errors, !options.sweeps_required},
-                        file.parent_path(), {}, {}, {}, {}, false, {}};
+  CampaignReader reader{report,
+                        {options.unknown_keys_are_errors, !options.sweeps_required},
+                        file.parent_path(),
+                        {},
+                        {},
+                        root.section("balance"),
+                        {},
+                        {},
+                        {},
+                        {},
+                        {}};
   TomlView head = root.section("campaign");
-  shared.title = head.text("title").value_or("");
+  shared.campaign = shared.title = head.text("title").value_or("");
   reader.sound_distance_m = head.quantity("sound_distance", Dimension::length, above_zero);
   head.finish(options.unknown_keys_are_errors);
   shared.probe = read_probe(root, reader.options);
@@ -133,19 +168,27 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   shared.plan = read_plan(root, reader.options);
   shared.seat = read_seat(root, reader.options);
   reader.sweeps = read_sweep_defaults(root, reader.options, reader.folder, shared.rig.motion);
-  TomlView balance = root.section("balance");
-  if (balance.is_there()) {
-    reader.balance.emplace();
-    read_balance_rig(balance, *reader.balance);
-    balance.finish(options.unknown_keys_are_errors);
+  if (reader.balance_view.is_there()) {
+    reader.balance = reader.usual_balance();
+    reader.balance_view.finish(options.unknown_keys_are_errors);
   }
   std::vector<Survey> surveys;
   std::vector<TomlView> fans = root.sections("fan");
+  std::set<std::string> names;
+  const std::vector<std::string> for_all = shared.defaults_used;
   for (TomlView& fan : fans) {
     Survey survey = shared;
     fan.require("name");
     survey.fan = fan.text("name").value_or("");
+    if (!names.insert(survey.fan).second) {
+      fan.fault("name",
+                fan.name() + ".name is " + in_backticks(survey.fan) +
+                    ", and so is that of another; put all its settings under one [[fan]]");
+    }
+    survey.defaults_used = for_all;
+    const std::size_t noted = report.defaults.size();
     survey.outlet = read_outlet(fan, reader.options, survey.rig.motion);
+    reader.add_noted(noted, survey);
     std::vector<TomlView> settings = fan.sections("setting");
     if (settings.empty()) {
       fan.fault("setting", fan.name() + " has no [[fan.setting]]; add one for each setting");
@@ -160,9 +203,6 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   }
   root.finish(options.unknown_keys_are_errors);
   findings.throw_if_any();
-  for (Survey& survey : surveys) {
-    survey.defaults_used = shared.defaults_used;
-  }
   return surveys;
 }
 
@@ -170,17 +210,20 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
   BalanceSession session;
   for (const Survey& survey : campaign) {
     if (!survey.balance) {
+      session.remarks.push_back(
+          {{survey.file, 0, 0}, survey.member + " has no balance readings, and is left out"});
       continue;
     }
     const Balance& balance = *survey.balance;
     if (session.readings.empty()) {
       session.file = survey.file;
-      session.title = survey.file.stem().string();
+      session.title = survey.campaign.empty() ? survey.file.stem().string() : survey.campaign;
       session.air = survey.air;
       session.room = survey.room;
       session.seat = survey.seat;
       session.balance.lever_ratio = balance.lever_ratio;
       session.balance.lever_ratio_uncertainty = balance.lever_ratio_uncertainty;
+      session.balance.from_arms = balance.from_arms;
       session.balance.resolution_n = balance.resolution_n;
       session.balance.gravity_m_s2 = balance.gravity_m_s2;
     }
@@ -190,6 +233,11 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
         });
     if (!known) {
       session.fans.push_back({survey.fan, survey.outlet});
+    }
+    for (const Finding& remark : survey.remarks) {
+      if (balance.log && remark.spot.file == balance.log->file) {
+        session.remarks.push_back(remark);
+      }
     }
     SessionReading block;
     block.fan = survey.fan;

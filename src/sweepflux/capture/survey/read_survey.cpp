@@ -18,25 +18,32 @@
 namespace sweepflux {
 namespace {
 
+bool same_readings(const SweepRequest& a, const SweepRequest& b) {
+  return a.file.lexically_normal() == b.file.lexically_normal() && a.label == b.label &&
+         a.columns == b.columns && a.log == b.log;
+}
+
 /// The same readings under two blocks: mostly a copied block whose file was not changed.
-void refuse_twins(const std::vector<SweepRequest>& requests, Findings& findings) {
+void refuse_twins(const std::vector<SweepRequest>& requests,
+                  const std::vector<SweepRequest>& elsewhere,
+                  Findings& findings) {
   for (std::size_t i = 0; i < requests.size(); ++i) {
-    for (std::size_t j = 0; j < i; ++j) {
-      const bool same =
-          requests[i].file.lexically_normal() == requests[j].file.lexically_normal() &&
-          requests[i].label == requests[j].label && requests[i].columns == requests[j].columns &&
-          requests[i].log == requests[j].log;
-      if (same) {
-        findings.add(requests[i].file_spot,
-                     in_backticks(requests[i].file_text) + " was named before (line " +
-                         std::to_string(requests[j].file_spot.line) +
-                         "), its readings would count twice; name another file, or set the two "
-                         "apart by " +
-                         (requests[i].log ? "begin or other keys of the log"
-                                          : "sweep = or [sweep.columns]"));
-        break;
-      }
+    const SweepRequest& request = requests[i];
+    const auto is_same = [&](const SweepRequest& other) { return same_readings(request, other); };
+    const auto here = requests.begin() + static_cast<std::ptrdiff_t>(i);
+    const auto twin = std::find_if(requests.begin(), here, is_same);
+    const auto other = std::find_if(elsewhere.begin(), elsewhere.end(), is_same);
+    if (twin == here && other == elsewhere.end()) {
+      continue;
     }
+    findings.add(
+        request.file_spot,
+        in_backticks(request.file_text) + " was named before (line " +
+            std::to_string((twin != here ? *twin : *other).file_spot.line) +
+            (twin != here ? "), its readings would count twice"
+                          : "), its readings would count for another setting too") +
+            "; name another file, or set the two apart by " +
+            (request.log ? "begin or other keys of the log" : "sweep = or [sweep.columns]"));
   }
 }
 
@@ -134,10 +141,11 @@ void check(const ReadOptions& options) {
 }  // namespace
 
 void add_sweeps(const std::vector<SweepRequest>& requests,
+                const std::vector<SweepRequest>& elsewhere,
                 const StepSizes& steps,
                 Findings& findings,
                 Survey& survey) {
-  refuse_twins(requests, findings);
+  refuse_twins(requests, elsewhere, findings);
   read_sweeps(requests, steps, findings, survey);
 }
 
@@ -178,7 +186,7 @@ Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& 
                  "no [[sweep]]; add one for each pass, with file (or log), distance and height");
   }
   root.finish(options.unknown_keys_are_errors);
-  add_sweeps(requests, steps, findings, survey);
+  add_sweeps(requests, {}, steps, findings, survey);
   findings.throw_if_any();
   return survey;
 }

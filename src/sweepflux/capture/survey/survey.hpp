@@ -148,6 +148,7 @@ struct Probe {
 struct Balance {
   double lever_ratio = 1.0;              ///< scale force / thrust
   double lever_ratio_uncertainty = 0.0;  ///< relative
+  bool from_arms = false;                ///< worked out from the lengths of two arms
   double resolution_n = 0.0;
   double gravity_m_s2 = 9.80665;
   double zero_before_n = 0.0;
@@ -178,6 +179,7 @@ struct PlanWishes {
 struct Survey {
   std::filesystem::path file;
   std::string member;  ///< of a campaign's file, fit for a folder's name, "heron-3"; else empty
+  std::string campaign;  ///< its title
   std::string title;
   std::string fan;
   std::string setting;

@@ -78,6 +78,10 @@ void read_balance_readings(TomlView& view,
 /// `log` or `file` and the keys beside it, where there is one; then no readings by hand.
 [[nodiscard]] std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
                                                            const std::filesystem::path& folder);
+/// Reports a log that two blocks name with unlike `sequence`s. Remembers the recipe.
+void refuse_other_sequence(const ScaleLogRecipe& recipe,
+                           std::vector<ScaleLogRecipe>& before,
+                           Findings& findings);
 [[nodiscard]] std::optional<Seat> read_seat(TomlView& root, const SectionOptions& options);
 [[nodiscard]] std::optional<GustLog> read_gust_log(TomlView& root,
                                                    const SectionOptions& options,
@@ -109,7 +113,10 @@ struct SweepDefaults {
                                                             Motion motion,
                                                             const SweepDefaults& common);
 /// Reads the files of the requests, and looks at their logs; the survey's rig is known.
+///
+/// @param elsewhere  the requests of a campaign's other settings
 void add_sweeps(const std::vector<SweepRequest>& requests,
+                const std::vector<SweepRequest>& elsewhere,
                 const StepSizes& steps,
                 Findings& findings,
                 Survey& survey);

@@ -1,8 +1,8 @@
 #include "sweepflux/derive/log/clock_mender.hpp"
 
 #include "sweepflux/base/count_text.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/statistics.hpp"
-#include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
 #include <limits>
@@ -174,14 +174,14 @@ void ClockMender::resolve(bool at_end) {
     double time_s = last_out_s_ + usual_step_s_;
     if (step_s < 0.0) {
       ++jumps_back_;
-      tell("the clock jumps back by " + format_number(-step_s) + " s at line " + line +
+      tell("the clock jumps back by " + seconds_text(-step_s) + " at line " + line +
            "; rows keep the order of the file");
     } else {
       ++gaps_;
       event = Event::gap;
       const bool stays = keep_ && keep_(last_out_s_, step_s);
       time_s = stays ? last_out_s_ + step_s : time_s;
-      tell("a gap of " + format_number(step_s) + " s before line " + line +
+      tell("a gap of " + seconds_text(step_s) + " before line " + line +
            (stays ? "" : " (no rows, or the clock was set forward) was closed up"));
     }
     last_raw_s_ = first.time_s;

@@ -73,6 +73,8 @@ class DwellFinder {
   [[nodiscard]] std::vector<Dwell> preview();
   /// Rests that are closed, handed out or not; a change says that `preview` has news.
   [[nodiscard]] std::size_t closed() const { return closed_; }
+  /// [RestFinder::better_begin_s]
+  [[nodiscard]] std::optional<double> better_begin_s() const { return rests_.better_begin_s(); }
   /// All stops of the list are over.
   [[nodiscard]] bool list_done() const {
     return rests_.by_list() && rests_.stops_over() == rests_.options().stops.size();

@@ -139,7 +139,8 @@ void LogFollower::take(const LogSample& sample) {
   if (sample.new_segment) {
     warn("line " + std::to_string(sample.line) + ": the logger was started anew", "logger anew");
   }
-  if (settings_.pattern && !settings_.dwells.begin_s) {
+  if (!settings_.dwells.stops.empty() && !settings_.dwells.begin_s &&
+      (settings_.pattern || !feed_.has_position())) {
     kept_.push_back(sample);
     kept_.back().label = {};
   }
@@ -196,6 +197,7 @@ FollowView LogFollower::view() const {
   view.last_value = last_value_;
   view.recent = recent_;
   view.open = finder_->open();
+  view.final_dwells = judged_;
   view.usual_rest_s = finder_->learnt().usual_rest_s;
   view.settle_s = finder_->learnt().settle_s;
   view.stops_wanted = settings_.dwells.stops.size();
@@ -215,14 +217,32 @@ FollowView LogFollower::view() const {
   return view;
 }
 
+/// Of a pattern, and of a list that the signal puts at another time than the first row does. The
+/// rig is running while the log is followed, so that it is this list's sweep, only not its begin.
+std::optional<double> LogFollower::found_begin() {
+  if (kept_.empty() || resumed_) {
+    return std::nullopt;
+  }
+  if (!settings_.pattern) {
+    return finder_->better_begin_s();
+  }
+  BeginSearch search(*settings_.pattern);
+  std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { search.add(row); });
+  return search.begin_s();
+}
+
 ReducedLog LogFollower::finish() {
   ReducedLog reduced;
   reduced.file = source_;
   reduced.counts = feed_.counts();
-  if (!kept_.empty() && !resumed_) {
-    BeginSearch search(*settings_.pattern);
-    std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { search.add(row); });
-    note_begin(search.begin_s(), settings_.dwells, reduced);
+  if (const std::optional<double> begin_s = found_begin()) {
+    note_begin(*begin_s, settings_.dwells, reduced);
+    if (!settings_.pattern) {
+      reduced.warnings.emplace_back(
+          "the signal does not take its steps when the list of stops says, counted from the first "
+          "row: the list was taken to begin when it fits best; start the log together with the "
+          "rig");
+    }
     dwells_.clear();
     pool_ = {};
     final_ = 0;

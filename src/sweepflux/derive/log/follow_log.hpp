@@ -31,6 +31,7 @@ struct FollowView {
   double last_value = 0.0;
   std::vector<double> recent;  ///< means over a second each, oldest first; NaN: none
   OpenDwell open;
+  std::size_t final_dwells = 0;  ///< of the dwells so far, the first
   double usual_rest_s = 0.0;  ///< 0: not known yet
   double settle_s = 0.0;
   std::size_t stops_wanted = 0;  ///< 0: not known
@@ -38,9 +39,10 @@ struct FollowView {
   std::vector<std::string> warnings;  ///< one a kind, with its count; the newest last, at most 8
 };
 
-/// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but for a
-/// regular sweep whose begin is to be found at the end. Give it the bytes as they come, cut
-/// anywhere. The end gives what reduce_log gives of the same rows.
+/// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but where the
+/// begin of a sweep may have to be found at the end: of a pattern, and of a list beside a log
+/// without positions. Give it the bytes as they come, cut anywhere. The end gives what reduce_log
+/// gives of the same rows, with the begin that was found.
 class LogFollower {
  public:
   /// Called with dwells when they end, as they look then, and of the mark from which a run over a
@@ -87,6 +89,7 @@ class LogFollower {
   void start_finder();
   void look();  ///< at the dwells, and tell of those that are new
   void judge(bool at_end);
+  [[nodiscard]] std::optional<double> found_begin();
   void warn_of(const Dwell& dwell);
   /// @param kind  of which one is shown, with a count; empty: the text itself
   void warn(const std::string& text, std::string kind = {});
@@ -110,7 +113,7 @@ class LogFollower {
   double reported_until_s_ = -1e300;
   bool resumed_ = false;
   std::size_t moving_rows_before_ = 0;
-  std::vector<LogSample> kept_;  ///< rows, where the begin of the sweep is to be found from them
+  std::vector<LogSample> kept_;  ///< rows, where the begin of the sweep may have to be found
   std::size_t rows_ = 0;
   double first_time_s_ = 0.0;
   double last_time_s_ = 0.0;

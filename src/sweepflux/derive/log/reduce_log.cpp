@@ -167,6 +167,17 @@ ReducedLog reduce_log(const std::filesystem::path& file,
       finder.add(sample);
     });
     reduced.counts = reader.counts();
+    if (const std::optional<double> begin_s =
+            settings.pattern ? std::nullopt : finder.better_begin_s()) {
+      throw NumericalError(
+          "the signal does not take its steps when the list of stops says: the list fits best when "
+          "it "
+          "begins at " +
+          format_number(*begin_s, 6) +
+          " s on the log's clock; state so (--begin, begin) if that is when the rig started, else "
+          "the "
+          "sweep that was made");
+    }
     finder.finish();
     finish_sweep(finder, std::move(dwells), settings, reduced);
   }

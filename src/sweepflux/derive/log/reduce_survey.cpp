@@ -27,10 +27,7 @@ void add_remarks(const ReducedLog& reduced, std::vector<Finding>& remarks) {
   }
   for (const ReducedReading& r : reduced.readings) {
     for (const std::string& warning : r.warnings) {
-      remarks.push_back({{reduced.file, r.first_line, 0},
-                         "warning: at " + place_text(r.position, reduced.motion) + ", lines " +
-                             std::to_string(r.first_line) + " to " + std::to_string(r.last_line) +
-                             ": " + warning});
+      remarks.push_back({{reduced.file, r.first_line, 0}, "warning: " + warning});
     }
   }
 }

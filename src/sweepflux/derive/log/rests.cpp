@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -133,6 +134,9 @@ RestFinder::RestFinder(DwellOptions options,
     options_.position_tolerance = default_tolerance(options_.motion);
   }
   begin_s_ = options_.begin_s;
+  if (by_list() && !begin_s_) {
+    fit_.emplace(options_.stops);
+  }
 }
 
 void RestFinder::close(std::optional<Rest>& rest) {
@@ -207,6 +211,12 @@ void RestFinder::add_by_list(const LogSample& sample) {
     begin_s_ = sample.time_s;
   }
   const double time_s = sample.time_s - *begin_s_ + rounding_s;
+  last_s_ = time_s;
+  if (!std::isnan(sample.position)) {
+    fit_.reset();
+  } else if (fit_ && sample.fault == SampleFault::none) {
+    fit_->add(time_s, sample.value);
+  }
   while (stop_ < options_.stops.size() && time_s >= options_.stops[stop_].end_s()) {
     if (rest_) {
       if (!std::isnan(shown_position_)) {
@@ -251,6 +261,11 @@ void RestFinder::compare_positions() const {
   }
 }
 
+std::optional<double> RestFinder::better_begin_s() const {
+  const std::optional<double> shift_s = fit_ ? fit_->better_shift_s() : std::nullopt;
+  return shift_s ? std::optional<double>(*begin_s_ + *shift_s) : std::nullopt;
+}
+
 void RestFinder::finish() {
   clock_.flush();
   for (const LogSample& row : unplaced_) {
@@ -272,6 +287,15 @@ std::vector<std::string> RestFinder::warnings() const {
     words.push_back("the log ends before the last " +
                     std::to_string(options_.stops.size() - stop_ - 1) + " of " +
                     std::to_string(options_.stops.size()) + " stops");
+  }
+  if (by_list() && !options_.begin_s) {
+    const double spare_s = last_s_ - options_.stops.back().end_s();
+    const RigStop& last = options_.stops.back();
+    if (spare_s > last.settle_s + last.dwell_s) {
+      words.push_back("the log goes on for " + seconds_text(spare_s) +
+                      " after the last stop of the list; if it holds more of the sweep, state the "
+                      "list that was made");
+    }
   }
   return words;
 }

@@ -4,6 +4,7 @@
 #include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/derive/log/block_series.hpp"
 #include "sweepflux/derive/log/clock_mender.hpp"
+#include "sweepflux/derive/log/list_fit.hpp"
 
 #include <cstddef>
 #include <functional>
@@ -107,6 +108,9 @@ class RestFinder {
   ///
   /// @throws InputError  the positions of the log are not those of the list
   void finish();
+  /// Log's time at which a list that no position bears out, and whose begin is not stated, fits the
+  /// signal clearly better than from the first row [ListFit].
+  [[nodiscard]] std::optional<double> better_begin_s() const;
 
   /// With the usual tolerance where none was stated.
   [[nodiscard]] const DwellOptions& options() const { return options_; }
@@ -135,7 +139,9 @@ class RestFinder {
   std::optional<Rest> rest_;
   std::optional<Rest> left_;         ///< the rest before, while the move may be a wrong position
   std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
+  std::optional<ListFit> fit_;       ///< where the list has to be taken at its word
   std::size_t stop_ = 0;
+  double last_s_ = 0.0;  ///< of the last row, since the begin of the list
   std::optional<double> begin_s_;
   double shown_position_ = std::numeric_limits<double>::quiet_NaN();  ///< by the last row, if any
   std::vector<double> shown_beside_listed_;  ///< at the end of each stop of the list

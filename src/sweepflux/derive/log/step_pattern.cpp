@@ -160,7 +160,7 @@ double PatternFinder::begin_s() const {
   const double usual = sum / static_cast<double>(cells_a_period);
   if (!(least < 0.9 * usual)) {
     throw NumericalError(
-        "the signal does not show the steps of the pattern; state when the sweep began");
+        "the signal does not show the steps of the pattern; state when the sweep began (--begin)");
   }
   // Phases that are all but as good form a plateau as wide as the unneeded end of settling; the
   // step is at its late end, since settling was taken off at its start.
@@ -190,9 +190,10 @@ double PatternFinder::begin_s() const {
           ? static_cast<std::size_t>(std::floor(spare_s / pattern_.period_s() + 0.5))
           : 0;
   if (more > 0 && !pattern_.there_and_back) {
-    throw NumericalError("the log is " + format_number(spare_s, 3) +
-                         " s longer than the sweep, so the first stop cannot be distinguished from the "
-                         "signal; state when the sweep began");
+    throw NumericalError(
+        "the log is " + format_number(spare_s, 3) +
+        " s longer than the sweep, so the first stop cannot be distinguished from the "
+        "signal; state when the sweep began (--begin)");
   }
   if (more > 0) {
     double least_mirror = 1e300;
@@ -218,7 +219,7 @@ double PatternFinder::begin_s() const {
         "changes by " +
         format_number(std::sqrt(ratio), 2) +
         " times what it does within a stop; state the sweep that was made, or when "
-        "it began");
+        "it began (--begin)");
   }
   return first_s_ + begin_s;
 }

@@ -117,6 +117,8 @@ void PlaneLikelihood::departures(const PlaneStream& stream,
   columns_at(stream, places, columns);
   const std::size_t stride = in_lanes(places.size());
   const auto gain = residual_columns + static_cast<std::size_t>(sweep);
+  const double height = r.height_sd * static_cast<double>(coefficients[gain + r.sweeps]) / r.above;
+  const std::size_t above = 2 * (r.rows.size() + r.censored.size());
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const PlaneReadings::Row& row = r.rows[rows[i]];
     double g = 1.0 + r.gain_sd * static_cast<double>(coefficients[gain]);
@@ -124,7 +126,10 @@ void PlaneLikelihood::departures(const PlaneStream& stream,
       g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
     }
     const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
-    departure.push_back(row.value - seen * std::max(g, 0.0) - survey.drift - survey.offset);
+    const double rise = static_cast<double>(speeds_.u[above + rows[i]]) -
+                        seen_speed(speeds_, stream, places[i], 0.0);
+    departure.push_back(row.value - seen * std::max(g, 0.0) - height * rise - survey.drift -
+                        survey.offset);
     noise.push_back(std::sqrt(
         survey.noise_factor * survey.noise_factor * row.noise_2 +
         (survey.noise_share * survey.noise_share * seen * seen + least_noise_2) / row.count));

@@ -1,3 +1,4 @@
+#include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/field/stream/population_sampler.hpp"
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
 
@@ -6,8 +7,6 @@
 
 namespace sweepflux {
 namespace {
-
-constexpr std::size_t most_draws = 160;
 
 /// Weights that take a sweep out, from its log probability given the rest under each draw; summing
 /// to 1, none above 1 / sqrt(n) before that.
@@ -53,11 +52,10 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
   // One stream of numbers a sweep, whatever else was asked before.
   Dice dice(7919 * (plane + 1) + sweep);
   const auto normal = [&] { return dice.normal(); };
-  const std::size_t step = std::max<std::size_t>(1, p.draws.size() / most_draws);
   std::vector<double> log_probability;
   std::vector<std::vector<double>> departure, noise;
-  for (std::size_t d = 0; d < p.draws.size(); d += step) {
-    const SurveyStream& s = p.draws[d].stream;
+  for (const Parts::Draw& drawn : p.draws) {
+    const SurveyStream& s = drawn.stream;
     const PlaneStream& stream = s.planes[plane];
     const double with = likelihood.log_likelihood(stream, s);
     const double without = likelihood.log_likelihood(stream, s, shares);
@@ -96,13 +94,22 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
   }
   out.rms_error_m_s = p.scales.speed_m_s * std::sqrt(error_2);
   out.z_score = score([&](std::size_t i) { return mean[i]; });
-  out.chance = 0.0;
+  double counted = 0.0, first = 0.0, second = 0.0;
   for (std::size_t d = 0; d < w.size(); ++d) {
     const double made = score([&](std::size_t i) {
       return departure[d][i] - mean[i] + noise[d][i] * dice.normal();
     });
-    out.chance += made >= out.z_score ? w[d] : 0.0;
+    counted += made >= out.z_score ? w[d] : 0.0;
+    first += w[d] * made * made;
+    second += w[d] * std::pow(made, 4);
   }
+  // So few draws cannot count what is rare: then by the multiple of chi square that has the mean
+  // and the variance of their squares [Satterthwaite 1946], whose tail is smooth.
+  const double scale = (second - first * first) / (2.0 * first);
+  const double tail =
+      scale > 0.0 ? 1.0 - chi_square_probability(out.z_score * out.z_score / scale, first / scale)
+                  : 0.0;
+  out.chance = std::clamp(std::max(counted, tail), 0.0, 1.0);
   out.effective_draws = 1.0 / squares;
   return out;
 }
