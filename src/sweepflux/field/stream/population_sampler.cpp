@@ -17,6 +17,7 @@ using Vector = std::vector<double>;
 
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
 constexpr int rounds_a_state = 8;
+constexpr std::size_t fewest_states = 5;  // a population that still widens seems to forget
 
 /// Mean correlation of the active coordinates between two states of some particles.
 double mean_correlation(const std::vector<Vector>& from,
@@ -77,7 +78,8 @@ class PopulationSampler::Population {
       if (r % rounds_a_state == 0) {
         states.push_back(z_);
         fit(states);
-        if (mean_correlation(states[states.size() / 2], z_, t_.active) < o_.left) {
+        if (states.size() >= fewest_states &&
+            mean_correlation(states[states.size() / 2], z_, t_.active) < o_.left) {
           break;
         }
       }
