@@ -7,7 +7,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <numbers>
 #include <optional>
@@ -97,9 +96,9 @@ void add_ring_rating(Page& page, const SurveyResult& result) {
   table.add_words({"How"});
   table.add_measured("Flow", "m\xC2\xB3/s");
   table.add_measured("Per watt", "(m\xC2\xB3/min)/W");
-  const double none = std::numeric_limits<double>::quiet_NaN();
-  table.rows.push_back(
-      {"by " + std::to_string(v->rings.rings) + " rings", v->rings.flow_m3_s, none});
+  table.rows.push_back({"by " + std::to_string(v->rings.rings) + " rings",
+                        v->rings.flow_m3_s,
+                        v->ring_uncertainty_m3_s});
   add_cells(table.rows.back(), v->ring_value_m3_min_w);
   table.rows.push_back({"by the map"});
   add_cells(table.rows.back(), std::optional<Estimate>(v->map_flow_m3_s));

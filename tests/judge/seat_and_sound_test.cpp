@@ -74,6 +74,20 @@ TEST(seat, one_that_the_files_share_is_asked_of_settings_that_were_only_weighed)
   }
 }
 
+TEST(seat, a_stream_that_may_have_no_width_yet_still_has_a_speed_there) {
+  FanAtSetting e = on_balance("heron", "3", 0.5, 0.01);
+  e.air_temperature_k = Measured{295.15, 0.5};
+  e.outlet->diameter_m = 0.51;
+  e.outlet->centre_height_m = 1.0;
+  CompareOptions options;
+  options.seat = Seat{2.5, 0.0, 1.1, std::nullopt};
+  const SeatSpeed speed = compare({e}, options).seats.at(0);
+  EXPECT_GT(speed.speed_m_s.value, 0.5);
+  EXPECT_EQ(speed.speed_m_s.low_95, 0.0);
+  EXPECT_GT(speed.speed_m_s.high_95, speed.speed_m_s.value);
+  ASSERT_TRUE(speed.draught_rating_percent);
+}
+
 TEST(seat, a_map_there_is_read_off_and_elsewhere_the_prediction_falls_with_distance_off_axis) {
   FanAtSetting e = on_balance("heron", "3", 1.0, 0.01);
   e.air_temperature_k = Measured{295.15, 0.5};

@@ -85,8 +85,10 @@ Estimate predicted_speed(const StreamPrediction& p, double off_axis_m, double ce
   const double place = steep / std::max(off_axis_m, 1e-6) * centre_u_m;
   const double wide = std::log(p.half_width_m.high_95 / p.half_width_m.value);
   const double narrow = std::log(p.half_width_m.value / p.half_width_m.low_95);
-  const double up = std::hypot(std::log(u.high_95 / u.value), steep * wide, normal_95 * place);
-  const double down = std::hypot(std::log(u.value / u.low_95), steep * narrow, normal_95 * place);
+  // In pairs: of three numbers, one infinite, the library's hypot may be not a number.
+  const double aside = normal_95 * place;
+  const double up = std::hypot(std::log(u.high_95 / u.value), std::hypot(steep * wide, aside));
+  const double down = std::hypot(std::log(u.value / u.low_95), std::hypot(steep * narrow, aside));
   Estimate e;
   e.value = u.value * shape;
   e.low_95 = e.value * std::exp(-down);
