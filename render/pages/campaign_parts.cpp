@@ -39,7 +39,7 @@ std::string setting_of(const FanAtSetting& e) {
   return e.variant.empty() ? e.setting : e.setting + ", " + e.variant;
 }
 
-const double none = std::numeric_limits<double>::quiet_NaN();
+const double no_number = std::numeric_limits<double>::quiet_NaN();
 
 void add_interval(std::vector<PageTable::Cell>& row, const Estimate& e) {
   row.insert(row.end(), {e.value, e.low_95, e.high_95});
@@ -113,7 +113,7 @@ PageTable thrust_table(const Comparison& c) {
     row.insert(row.end(), {e.fan, setting_of(e)});
     add_cells(row, e.thrust_n);
     add_cells(row, e.thrust_n, false, grams_force(1.0));
-    row.emplace_back(e.power_w ? e.power_w->value : none);
+    row.emplace_back(e.power_w ? e.power_w->value : no_number);
     std::optional<Measured> per_watt, flow;
     if (e.power_w && e.power_w->value > 0.0 && e.thrust_n->value != 0.0) {
       const double value = e.thrust_n->value / e.power_w->value;
@@ -235,7 +235,8 @@ PageTable throw_table(const Comparison& c) {
     for (const Throw& r : f.throws) {
       std::vector<PageTable::Cell>& row = table.rows.emplace_back();
       row.insert(row.end(), {e.fan, setting_of(e), r.wished_speed_m_s});
-      add_interval(row, r.downstream_m.value_or(Estimate{none, none, none, none}));
+      add_interval(
+          row, r.downstream_m.value_or(Estimate{no_number, no_number, no_number, no_number}));
       row.emplace_back(r.words);
     }
   }
