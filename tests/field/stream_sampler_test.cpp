@@ -65,7 +65,7 @@ TEST(PopulationSampler, KnowsEvidenceAndMomentsOfANormalTarget) {
       squares += std::pow(z[j] - sum, 2) / static_cast<double>(p.z.size());
     }
     EXPECT_NEAR(sum, mean, 0.2 * sd) << j;
-    EXPECT_NEAR(squares / variance, 1.0, 0.3) << j;
+    EXPECT_NEAR(squares / variance, 1.0, 0.2) << j;
   }
   double wide = 0.0;
   for (const auto& z : p.z) {
@@ -190,7 +190,7 @@ TEST(PopulationSampler, FindsBothOfTwoPeaks) {
   for (const auto& z : p.z) {
     left += z[1] < 0.0 ? 1.0 / static_cast<double>(p.z.size()) : 0.0;
   }
-  EXPECT_NEAR(left, 2.0 / 3.0, 0.15);
+  EXPECT_NEAR(left, 2.0 / 3.0, 0.1);
 }
 
 TEST(PopulationSampler, GivesTheSameBitsForTheSameSeed) {

@@ -11,8 +11,8 @@ namespace {
 
 constexpr std::size_t most_cells = 200000;
 constexpr double cells_a_stop = 40.0;  // of the shortest
-constexpr std::size_t joined =
-    10;  // cells whose means are all but independent of their neighbours'
+/// Cells whose means are all but independent of their neighbours'.
+constexpr std::size_t joined = 10;
 constexpr double standard_deviations = 4.0;
 
 /// Running sums over the cells: squares about the mean of any stretch at once.

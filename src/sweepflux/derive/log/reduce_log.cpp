@@ -171,12 +171,10 @@ ReducedLog reduce_log(const std::filesystem::path& file,
             settings.pattern ? std::nullopt : finder.better_begin_s()) {
       throw NumericalError(
           "the signal does not take its steps when the list of stops says: the list fits best when "
-          "it "
-          "begins at " +
+          "it begins at " +
           format_number(*begin_s, 6) +
           " s on the log's clock; state so (--begin, begin) if that is when the rig started, else "
-          "the "
-          "sweep that was made");
+          "the sweep that was made");
     }
     finder.finish();
     finish_sweep(finder, std::move(dwells), settings, reduced);

@@ -115,8 +115,8 @@ struct KindSampler {
               const std::function<bool()>& stop,
               const SamplerOptions& options)
       : likelihood(kind.prior, readings),
-        target(likelihood.target(stop)),
-        sampler((target.start = kind.start, target), options) {}
+        target(likelihood.target(stop, kind.start)),
+        sampler(target, options) {}
   KindSampler(const KindSampler&) = delete;
   KindSampler& operator=(const KindSampler&) = delete;
 };

@@ -31,10 +31,12 @@ double SurveyLikelihood::log_likelihood(std::span<const double> z, double least)
   return sum;
 }
 
-SamplerTarget SurveyLikelihood::target(std::function<bool()> stop) {
+SamplerTarget SurveyLikelihood::target(std::function<bool()> stop,
+                                       std::vector<StartingNormal> start) {
   SamplerTarget t;
   t.dimension = prior_.dimension();
   t.active = prior_.entries();
+  t.start = std::move(start);
   t.stop = std::move(stop);
   t.log_likelihood = [this](std::span<const double> z, double least) {
     return log_likelihood(z, least);

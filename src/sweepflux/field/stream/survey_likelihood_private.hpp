@@ -20,7 +20,8 @@ class SurveyLikelihood {
   [[nodiscard]] double log_likelihood(std::span<const double> z, double least);
 
   /// What the sampler and the search for modes ask. They hold this.
-  [[nodiscard]] SamplerTarget target(std::function<bool()> stop);
+  [[nodiscard]] SamplerTarget target(std::function<bool()> stop,
+                                     std::vector<StartingNormal> start = {});
   [[nodiscard]] ModeSearch search();
 
   /// A draw of each plane's coefficients under a stream.
