@@ -231,21 +231,17 @@ StopLines::StopLines(const ReduceSettings& settings)
 
 std::string StopLines::opening() const {
   if (!begin_known_) {
-    return std::string(
-               "stops are shown at the end, when the begin of the pattern is found "
-               "(--begin states it)\n") +
-           uncertainty_words + "\n";
+    return std::string("stops are shown at the end, when the start of the pattern is found ") +
+           "(--begin states it)\n" + uncertainty_words + "\n";
   }
   const std::string first = std::to_string(fewest_pooled);
   return "each stop is shown once with its +-, when its numbers are final, and before that its "
-         "speed "
-         "so far;\n  " +
-         (settling_known_ ? "stops 1 to " + first +
-                                " are final together, since their +- is learnt from all of "
-                                "them\n"
-                          : "they are final at the end of the sweep, from which the settling time "
-                            "is determined "
-                            "(--settle\n  states it)\n") +
+         "speed so far;\n  " +
+         (settling_known_
+              ? "stops 1 to " + first +
+                    " are final together, since their +- is determined from all of them\n"
+              : "they are final at the end of the sweep, from which the settling time is determined "
+                "(--settle\n  states it)\n") +
          uncertainty_words + "\n";
 }
 

@@ -218,7 +218,7 @@ FollowView LogFollower::view() const {
 }
 
 /// Of a pattern, and of a list that the signal puts at another time than the first row does. The
-/// rig is running while the log is followed, so that it is this list's sweep, only not its begin.
+/// rig is running while the log is followed, so that it is this list's sweep, only not its start.
 std::optional<double> LogFollower::found_begin() {
   if (kept_.empty() || resumed_) {
     return std::nullopt;

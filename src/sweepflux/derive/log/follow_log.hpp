@@ -40,7 +40,7 @@ struct FollowView {
 };
 
 /// Reduces a log while it grows. Memory grows with its dwells and not with its rows, but where the
-/// begin of a sweep may have to be found at the end: of a pattern, and of a list beside a log
+/// start of a sweep may have to be found at the end: of a pattern, and of a list beside a log
 /// without positions. Give it the bytes as they come, cut anywhere. The end gives what reduce_log
 /// gives of the same rows, with the begin that was found.
 class LogFollower {
@@ -113,7 +113,7 @@ class LogFollower {
   double reported_until_s_ = -1e300;
   bool resumed_ = false;
   std::size_t moving_rows_before_ = 0;
-  std::vector<LogSample> kept_;  ///< rows, where the begin of the sweep may have to be found
+  std::vector<LogSample> kept_;  ///< rows, where the start of the sweep may have to be found
   std::size_t rows_ = 0;
   double first_time_s_ = 0.0;
   double last_time_s_ = 0.0;

@@ -18,7 +18,7 @@ class ListFit {
   /// @param stops  one or more; rising in time
   explicit ListFit(const std::vector<RigStop>& stops);
 
-  /// @param time_s  since the begin of the list as it was taken, >= 0
+  /// @param time_s  since the start of the list as it was taken, >= 0
   void add(double time_s, double value);
 
   /// By how much later the list fits better than as it was taken, s, the sensor's lag in it;
@@ -32,7 +32,7 @@ class ListFit {
     double count = 0.0;
   };
 
-  std::vector<double> edges_s_;  ///< begin of each stop, and the end of the last
+  std::vector<double> edges_s_;  ///< start of each stop, and the end of the last
   double settle_s_ = 0.0;
   double cell_s_ = 0.0;
   std::vector<Cell> cells_;

@@ -15,7 +15,7 @@
 
 namespace sweepflux {
 
-/// One stop of the rig on a list, times since the begin of the list.
+/// One stop of the rig on a list, times since the start of the list.
 struct RigStop {
   double position = 0.0;  ///< [rad] or [m]
   double start_s = 0.0;   ///< when the rig is commanded there
@@ -35,7 +35,7 @@ struct DwellOptions {
   double position_tolerance = 0.0;  ///< [rad] or [m], 0: a quarter of a degree, 2 mm
   double shortest_s = 0.0;          ///< 0: by the other rests [judge_rest_lengths]
   std::vector<RigStop> stops;       ///< empty: from the position column
-  std::optional<double> begin_s;    ///< log's time at the begin of the list; empty: first row
+  std::optional<double> begin_s;    ///< log's time at the start of the list; empty: first row
   std::size_t most_held = 256;      ///< rests after which settling is decided at the latest
   Motion motion = Motion::swivel;
 };
@@ -108,7 +108,7 @@ class RestFinder {
   ///
   /// @throws InputError  the positions of the log are not those of the list
   void finish();
-  /// Log's time at which a list that no position bears out, and whose begin is not stated, fits the
+  /// Log's time at which a list that no position bears out, and whose start is not stated, fits the
   /// signal clearly better than from the first row [ListFit].
   [[nodiscard]] std::optional<double> better_begin_s() const;
 
@@ -141,7 +141,7 @@ class RestFinder {
   std::vector<LogSample> unplaced_;  ///< the last rows without a position, not yet in a rest
   std::optional<ListFit> fit_;       ///< where the list has to be taken at its word
   std::size_t stop_ = 0;
-  double last_s_ = 0.0;  ///< of the last row, since the begin of the list
+  double last_s_ = 0.0;  ///< of the last row, since the start of the list
   std::optional<double> begin_s_;
   double shown_position_ = std::numeric_limits<double>::quiet_NaN();  ///< by the last row, if any
   std::vector<double> shown_beside_listed_;  ///< at the end of each stop of the list
