@@ -6,6 +6,7 @@
 #include "tests/support/make_survey.hpp"
 
 #include <iostream>
+#include <string>
 
 namespace sweepflux::bench {
 namespace {
@@ -25,7 +26,7 @@ int work(int argc, const char* const* argv) {
   plan.distances_m = options.numbers("distances");
   plan.count = options.count("heights", 1);
   plan.angles = options.count("angles", 2);
-  plan.seed = static_cast<std::uint64_t>(options.count("seed"));
+  plan.seed = std::stoull(options.text("seed"));  // as long as those of the scoreboard
   plan.common_errors = false;
   test::write_survey(test::make_survey(field, plan), options.text("out"));
   for (const double distance_m : plan.distances_m) {

@@ -39,7 +39,7 @@ StreamPosterior one_core(double n, double xi, std::optional<double> floor_m = st
   c.sine = s.sine = floor_m ? 0.0 : std::sin(0.4);
   SurveyStream survey;
   survey.planes = {s};
-  parts->draws.push_back({survey, {std::vector<float>(residual_columns, 0.0f)}});
+  parts->draws.push_back({survey, {PlaneDraw{0.0, std::vector<float>(residual_columns, 0.0f)}}});
   return StreamPosterior(std::move(parts));
 }
 

@@ -117,7 +117,7 @@ PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t see
     for (float& v : residual) {
       v = static_cast<float>(dice.normal(1.0));
     }
-    parts->draws.push_back({stream, {residual}});
+    parts->draws.push_back({stream, {PlaneDraw{0.0, residual}}});
     truth.stream = StreamPosterior(std::move(parts));
     if (measure(truth.readings, truth.stream, stream, dice) >= least_live) {
       truth.exact = integrate_draws(truth.stream, 0, Window{}, Probe{}, 1).whole.front();
@@ -129,7 +129,7 @@ PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t see
 void measure_again(PriorTruth& truth, std::uint64_t seed) {
   Dice dice(seed);
   auto parts = std::make_unique<StreamPosterior::Parts>(truth.stream.parts());
-  for (float& v : parts->draws.front().coefficients.front()) {
+  for (float& v : parts->draws.front().planes.front().coefficients) {
     v = static_cast<float>(dice.normal(1.0));
   }
   const SurveyStream stream = parts->draws.front().stream;

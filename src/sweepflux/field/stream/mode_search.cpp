@@ -12,10 +12,10 @@ namespace {
 
 using Vector = std::vector<double>;
 
-constexpr int prior_draws = 240;  // of them the best are climbed from
-constexpr std::size_t fresh_starts = 10;
-constexpr int births = 240;  // draws of the prior tried on a mode of the simpler model
-constexpr std::size_t parents = 2, births_kept = 8;
+constexpr int prior_draws = 160;  // of them the best are climbed from
+constexpr std::size_t fresh_starts = 6;
+constexpr int births = 160;  // draws of the prior tried on a mode of the simpler model
+constexpr std::size_t parents = 2, births_kept = 5;
 constexpr int first_steps = 8, more_steps = 24;  // the first ones twice: loose, then tight
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior

@@ -18,6 +18,8 @@ using Vector = std::vector<double>;
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
 constexpr int rounds_a_state = 8;
 constexpr std::size_t fewest_states = 5;  // a population that still widens seems to forget
+constexpr int steps_aside = 8;           // of the fitted normal's chain, for one evaluation
+constexpr double aside_power = 0.8;      // of its likelihood there: tails fatter than its own
 
 /// Mean correlation of the active coordinates between two states of some particles.
 double mean_correlation(const std::vector<Vector>& from,
@@ -86,15 +88,24 @@ class PopulationSampler::Population {
     }
     // Where the particles are too few, from earlier states of the latter half too.
     const std::size_t taken = (count + n - 1) / n, last = states.size() - 1;
+    const auto state = [&](std::size_t k) -> const std::vector<Vector>& {
+      return states[last - (taken > 1 ? k * (last / 2) / (taken - 1) : 0)];
+    };
     std::vector<Vector> out;
     for (std::size_t i = 0; i < count; ++i) {
-      const std::size_t back = taken > 1 ? i % taken * (last / 2) / (taken - 1) : 0;
-      out.push_back(states[last - back][i * n / count]);
+      out.push_back(state(i % taken)[i * n / count]);
     }
+    double repeated = 0.0;
+    for (std::size_t k = 1; k < taken; ++k) {
+      const double share = 1.0 - static_cast<double>(k) / static_cast<double>(taken);
+      repeated += 2.0 * share * std::max(0.0, mean_correlation(state(k), z_, t_.active));
+    }
+    effective_draws_ = static_cast<double>(count) / (1.0 + repeated);
     return out;
   }
 
   [[nodiscard]] double log_evidence() const { return log_evidence_; }
+  [[nodiscard]] double effective_draws() const { return effective_draws_; }
   [[nodiscard]] std::size_t evaluations() const { return evaluations_; }
 
  private:
@@ -203,7 +214,8 @@ class PopulationSampler::Population {
       taken_[k] *= 0.7;
       tried_[k] *= 0.7;
     }
-    double moved = 0.0, tries = 0.0, successes = 0.0;
+    stride_tries_ = stride_successes_ = 0.0;
+    double moved = 0.0;
     for (std::size_t i = begin; i < end; ++i) {
       Vector& now = z_[i];
       Vector next = now;
@@ -211,7 +223,7 @@ class PopulationSampler::Population {
       std::size_t keep = keeps.size();
       bool difference = false, jump = false;
       const double choice = dice_.uniform();
-      if (choice < 0.08 && !t_.start.empty()) {
+      if (choice < (fitted_[0] ? 0.01 : 0.08) && !t_.start.empty()) {
         jump = true;
         next = from_start();
       } else if (choice < 0.6 && normal) {
@@ -220,6 +232,11 @@ class PopulationSampler::Population {
         log_ratio = half_norm(now, t_.active) - half_norm(next, t_.active) +
                     normal->half_square(next) - normal->half_square(now);
         tried_[keep] += 1.0;
+      } else if (fitted_[0]) {
+        log_ratio = step_aside(*normal, others, next);
+        if (next == now) {
+          continue;
+        }
       } else if (choice < 0.8 && others.size() > 2) {
         difference = true;
         add_difference(others, next);
@@ -234,8 +251,7 @@ class PopulationSampler::Population {
       const double l = evaluate(next, least);
       const bool accepted = l > least;
       if (difference) {
-        tries += 1.0;
-        successes += accepted ? 1.0 : 0.0;
+        count_stride(accepted);
       }
       if (accepted) {
         if (keep < keeps.size()) {
@@ -247,10 +263,50 @@ class PopulationSampler::Population {
         moved += 1.0;
       }
     }
-    if (tries > 0.0) {
-      stride_ = std::clamp(stride_ * std::exp(0.5 * (successes / tries - 0.25)), 0.15, 2.0);
+    if (stride_tries_ > 0.0) {
+      const double off = stride_successes_ / stride_tries_ - 0.25;
+      stride_ = std::clamp(stride_ * std::exp(0.5 * off), 0.15, 2.0);
     }
     return moved;
+  }
+
+  void count_stride(bool accepted) {
+    stride_tries_ += 1.0;
+    stride_successes_ += accepted ? 1.0 : 0.0;
+  }
+
+  /// A short chain that leaves the fitted normal as it is; its end is a proposal that evens out
+  /// where the two differ [Liu 2001, 9.4.3; Christen 2005].
+  ///
+  /// @param z  from where, then to where
+  /// @return logarithm of the normal's likelihood there over that here
+  double step_aside(const ActiveNormal& normal, const std::vector<const Vector*>& others, Vector& z) {
+    const auto likelihood = [&](const Vector& at) {
+      return aside_power * (half_norm(at, t_.active) - normal.half_square(at));
+    };
+    const double first = likelihood(z);
+    double here = first;
+    for (int k = 0; k < steps_aside; ++k) {
+      Vector next = z;
+      double log_ratio = 0.0;
+      const bool difference = dice_.uniform() < 0.5;
+      if (difference) {
+        add_difference(others, next);
+        log_ratio = half_norm(z, t_.active) - half_norm(next, t_.active);
+      } else {
+        refresh(next);
+      }
+      const double there = likelihood(next);
+      const bool accepted = std::log(dice_.uniform()) < log_ratio + there - here;
+      if (difference) {
+        count_stride(accepted);
+      }
+      if (accepted) {
+        z = std::move(next);
+        here = there;
+      }
+    }
+    return first - here;
   }
 
   Vector from_start() {
@@ -342,9 +398,10 @@ class PopulationSampler::Population {
   std::vector<Vector> z_;
   std::array<std::optional<ActiveNormal>, 2> fitted_;  ///< to each half, of its last states
   std::vector<double> log_likelihood_, weight_, start_;
-  double log_evidence_ = 0.0;
+  double log_evidence_ = 0.0, effective_draws_ = 0.0;
   std::size_t evaluations_ = 0;
   double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
+  double stride_tries_ = 0.0, stride_successes_ = 0.0;  ///< of this half
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
 };
 
@@ -370,6 +427,7 @@ double PopulationSampler::log_evidence() const { return population_->log_evidenc
 std::vector<std::vector<double>> PopulationSampler::draws(std::size_t count) {
   return population_->draws(count);
 }
+double PopulationSampler::effective_draws() const { return population_->effective_draws(); }
 std::size_t PopulationSampler::evaluations() const { return population_->evaluations(); }
 
 }  // namespace sweepflux

@@ -58,7 +58,8 @@ struct SamplerTarget {
 /// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the
 /// posterior, then Markov chains there. Moves leave the tempered posterior as it is: draws from the
 /// start, some coordinates towards the prior [Neal 1999], autoregressive towards the normal that
-/// fits the other half of the particles, and differences of two of the other half [ter Braak 2006].
+/// fits the other half of the particles, and differences of two of the other half [ter Braak 2006];
+/// at the full power the normal says first which of the latter are worth an evaluation.
 class PopulationSampler {
  public:
   /// @param target  must outlive this
@@ -73,6 +74,9 @@ class PopulationSampler {
 
   /// Equally weighted draws, by chains that forget where the rise left them.
   [[nodiscard]] std::vector<std::vector<double>> draws(std::size_t count);
+  /// How many independent draws tell as much as these, by the correlation between the states that
+  /// they come from [Geyer 1992]; after draws().
+  [[nodiscard]] double effective_draws() const;
   [[nodiscard]] std::size_t evaluations() const;
 
  private:

@@ -299,19 +299,13 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
       log_sum += log_normal_cdf(clear);
       continue;
     }
-    s.reduced = s.column;
-    for (std::size_t j = 0; j < columns_; ++j) {
-      const float* __restrict g = &gram_[j * stride_];
-      float* __restrict to = s.reduced.data();
-      if (to[j] == 0.0f) {
-        continue;
-      }
-      const float f = to[j] / g[j];
-      for (std::size_t k = j / lanes * lanes; k < stride_; ++k) {
-        to[k] -= f * g[k];
-      }
-      to[j] = f;
-    }
+    std::swap(sites_[kept++], s);
+  }
+  site_count_ = kept;
+  reduce_sites();
+  kept = 0;
+  for (std::size_t i = 0; i < site_count_; ++i) {
+    Site& s = sites_[i];
     const double variance = s.noise_2 + dot(s.reduced.data(), s.reduced.data(), stride_);
     const double clear_too = (s.limit - s.mean) / std::sqrt(variance);
     if (clear_too > clear_of_limit) {
@@ -322,6 +316,39 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
   }
   site_count_ = kept;
   return log_sum;
+}
+
+void PlaneLikelihood::reduce_sites() {
+  const std::size_t wide = in_lanes(site_count_);
+  block_.assign(columns_ * wide, 0.0f);
+  for (std::size_t j = 0; j < columns_; ++j) {
+    for (std::size_t i = 0; i < site_count_; ++i) {
+      block_[j * wide + i] = sites_[i].column[j];
+    }
+  }
+  for (std::size_t j = 0; j < columns_; ++j) {
+    const float* g = &gram_[j * stride_];
+    float* __restrict from = &block_[j * wide];
+    const float inverse = 1.0f / g[j];
+    for (std::size_t i = 0; i < wide; ++i) {
+      from[i] *= inverse;
+    }
+    for (std::size_t k = j + 1; k < columns_; ++k) {
+      if (g[k] == 0.0f) {  // sweeps do not touch each other
+        continue;
+      }
+      float* __restrict to = &block_[k * wide];
+      for (std::size_t i = 0; i < wide; ++i) {
+        to[i] -= g[k] * from[i];
+      }
+    }
+  }
+  for (std::size_t i = 0; i < site_count_; ++i) {
+    sites_[i].reduced.assign(stride_, 0.0f);
+    for (std::size_t j = 0; j < columns_; ++j) {
+      sites_[i].reduced[j] = block_[j * wide + i];
+    }
+  }
 }
 
 double PlaneLikelihood::take_sites(double least) {

@@ -89,11 +89,13 @@ void PlaneLikelihood::solve_transposed(std::vector<double>& v) const {
 }
 
 void PlaneLikelihood::solve(std::vector<double>& v) const {
+  std::vector<float> solved(stride_, 0.0f);  // zero where still to come: whole registers serve
   for (std::size_t i = columns_; i-- > 0;) {
-    for (std::size_t k = i + 1; k < columns_; ++k) {
-      v[i] -= static_cast<double>(gram_[i * stride_ + k]) * v[k];
-    }
-    v[i] /= static_cast<double>(gram_[i * stride_ + i]);
+    const float* g = &gram_[i * stride_];
+    const std::size_t from = i / lanes * lanes;
+    v[i] -= dot(g + from, solved.data() + from, stride_ - from);
+    v[i] /= static_cast<double>(g[i]);
+    solved[i] = static_cast<float>(v[i]);
   }
 }
 

@@ -103,6 +103,8 @@ class PlaneLikelihood {
   void solve(std::vector<double>& v) const;
   double find_sites(const PlaneStream& stream, const SurveyStream& survey,
                     const std::vector<double>& shares);
+  /// Their columns over the factor, all at once.
+  void reduce_sites();
   double take_sites(double least);
 
   const PlaneReadings* readings_;

@@ -8,8 +8,6 @@
 #include <functional>
 #include <iterator>
 #include <memory>
-#include <numeric>
-#include <set>
 #include <utility>
 
 namespace sweepflux {
@@ -20,6 +18,9 @@ constexpr std::size_t islands = 2;
 /// less likely (natural logarithm): in the five truths where the sampler was asked they were wrong
 /// by 10 at most.
 constexpr double least_log_evidence = -15.0;
+/// A further core is not tried where the last one left the stream this much less likely.
+constexpr double least_to_go_on = -5.0;
+constexpr std::size_t particles_of_unlikely = 64;  // of a number of cores that its modes speak against
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
 constexpr double finest_spread = 0.094;
@@ -97,106 +98,148 @@ StreamScales scales_of(const std::vector<PlaneSamples>& planes,
   return s;
 }
 
-/// Streams of one number of cores.
-struct Kind {
-  StreamPrior prior;
-  double log_probability = 0.0;  ///< of the prior
-  std::vector<StartingNormal> start;
-};
-
 /// One kind on one island; the sampler holds the target, and that the likelihood.
 struct KindSampler {
   SurveyLikelihood likelihood;
   SamplerTarget target;
   PopulationSampler sampler;
 
-  KindSampler(const Kind& kind,
+  KindSampler(const StreamPrior& prior,
               const std::vector<PlaneReadings>& readings,
+              std::vector<StartingNormal> start,
               const std::function<bool()>& stop,
               const SamplerOptions& options)
-      : likelihood(kind.prior, readings),
-        target(likelihood.target(stop, kind.start)),
-        sampler(target, options) {}
+      : likelihood(prior, readings),
+        target(likelihood.target(stop, std::move(start))),
+        sampler(target, options) {
+    sampler.rise();
+  }
   KindSampler(const KindSampler&) = delete;
   KindSampler& operator=(const KindSampler&) = delete;
 };
 
-/// The numbers of cores that the readings leave possible, with where to start from.
-std::vector<Kind> kinds_of(const StreamPosterior::Parts& p,
-                           bool anything_read,
-                           const PosteriorOptions& options,
-                           const Progress& progress) {
-  std::vector<Kind> kinds;
-  for (const double probability : StreamPrior::probabilities(p.scales.shape)) {
-    kinds.push_back({StreamPrior(p.scales, static_cast<int>(kinds.size()) + 1),
-                     std::log(probability),
-                     {}});
+/// Streams of one number of cores.
+struct Kind {
+  StreamPrior prior;
+  double log_probability = 0.0;  ///< of the prior
+  std::array<std::vector<Mode>, islands> modes = {};
+  std::vector<StartingNormal> start = {};
+  std::array<std::unique_ptr<KindSampler>, islands> samplers = {};
+  std::size_t draws = 0;  ///< of an island
+
+  /// With the prior's log probability.
+  [[nodiscard]] double log_evidence(std::size_t island) const {
+    return log_probability + samplers[island]->sampler.log_evidence();
   }
-  if (!anything_read) {
-    return kinds;
-  }
-  std::array<std::vector<std::vector<Mode>>, islands> found;
-  parallel_for(islands, options.threads, [&](std::size_t island) {
-    Dice dice(500009 + options.seed * islands + island);
-    std::vector<std::size_t> simpler_active;
-    for (const Kind& kind : kinds) {
-      SurveyLikelihood likelihood(kind.prior, p.readings);
-      const SamplerTarget target = likelihood.target(progress.stop_wanted);
-      const std::vector<Mode> simpler =
-          found[island].empty() ? std::vector<Mode>{} : found[island].back();
-      found[island].push_back(
-          find_modes(target, likelihood.search(), simpler, simpler_active, dice));
-      simpler_active = target.active;
-    }
-  });
-  std::vector<double> evidence;
-  for (std::size_t k = 0; k < kinds.size(); ++k) {
-    std::vector<Mode> modes;
-    evidence.push_back(-1e300);
-    for (const auto& of_island : found) {
-      for (const Mode& m : of_island[k]) {
-        modes.push_back(m);
-        evidence[k] = std::max(evidence[k], m.log_evidence + kinds[k].log_probability);
+};
+
+/// Starts and samples streams of one core, then of ever more, as long as the readings leave them
+/// likely.
+class KindSearch {
+ public:
+  KindSearch(const StreamPosterior::Parts& parts,
+             const PosteriorOptions& options,
+             const Progress& progress)
+      : p_(parts), o_(options), progress_(progress) {}
+
+  std::vector<std::unique_ptr<Kind>> run(bool anything_read) {
+    std::vector<std::unique_ptr<Kind>> kinds;
+    double best_mode = -1e300, best = -1e300;
+    for (const double probability : StreamPrior::probabilities(p_.scales.shape)) {
+      const Kind* simpler = kinds.empty() ? nullptr : kinds.back().get();
+      auto kind = std::make_unique<Kind>(
+          StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1), std::log(probability));
+      SamplerOptions sampling;
+      if (anything_read) {
+        const double mode = search(*kind, simpler, kinds.size());
+        if (mode < best_mode + least_log_evidence) {
+          break;
+        }
+        sampling.particles = mode < best_mode ? particles_of_unlikely : sampling.particles;
+        best_mode = std::max(best_mode, mode);
+      }
+      const double evidence = rise(*kind, kinds.size(), sampling);
+      best = std::max(best, evidence);
+      kinds.push_back(std::move(kind));
+      if (evidence < best + least_to_go_on) {
+        break;
       }
     }
-    kinds[k].start = start_from(modes, k > 0 ? kinds[k - 1].start : std::vector<StartingNormal>{});
+    return kinds;
   }
-  const double best = *std::max_element(evidence.begin(), evidence.end());
-  std::vector<Kind> likely;
-  for (std::size_t k = 0; k < kinds.size(); ++k) {
-    if (evidence[k] >= best + least_log_evidence) {
-      likely.push_back(std::move(kinds[k]));
+
+ private:
+  /// Log evidence of the likeliest mode, with the prior's log probability.
+  double search(Kind& kind, const Kind* simpler, std::size_t k) const {
+    parallel_for(islands, o_.threads, [&](std::size_t island) {
+      Dice dice(seed(500009, island, k));
+      SurveyLikelihood likelihood(kind.prior, p_.readings);
+      kind.modes[island] =
+          find_modes(likelihood.target(progress_.stop_wanted),
+                     likelihood.search(),
+                     simpler != nullptr ? simpler->modes[island] : std::vector<Mode>{},
+                     simpler != nullptr ? simpler->prior.entries() : std::vector<std::size_t>{},
+                     dice);
+    });
+    std::vector<Mode> modes;
+    double best = -1e300;
+    for (const auto& of_island : kind.modes) {
+      for (const Mode& m : of_island) {
+        modes.push_back(m);
+        best = std::max(best, m.log_evidence);
+      }
+    }
+    kind.start =
+        start_from(modes, simpler != nullptr ? simpler->start : std::vector<StartingNormal>{});
+    return best + kind.log_probability;
+  }
+
+  double rise(Kind& kind, std::size_t k, const SamplerOptions& options) const {
+    parallel_for(islands, o_.threads, [&](std::size_t island) {
+      SamplerOptions own = options;
+      own.seed = seed(0, island, k);
+      kind.samplers[island] = std::make_unique<KindSampler>(
+          kind.prior, p_.readings, kind.start, progress_.stop_wanted, own);
+    });
+    double best = -1e300;
+    for (std::size_t island = 0; island < islands; ++island) {
+      best = std::max(best, kind.log_evidence(island));
+    }
+    return best;
+  }
+
+  [[nodiscard]] std::uint64_t seed(std::uint64_t base, std::size_t island, std::size_t k) const {
+    return (base + o_.seed * islands + island) * most_cores + k;
+  }
+
+  const StreamPosterior::Parts& p_;
+  const PosteriorOptions& o_;
+  const Progress& progress_;
+};
+
+/// Shares out the draws of an island.
+void share_draws(const std::vector<std::unique_ptr<Kind>>& kinds, std::size_t draws) {
+  double best = -1e300, sum = 0.0;
+  std::vector<double> weight;
+  for (const auto& kind : kinds) {
+    for (std::size_t island = 0; island < islands; ++island) {
+      best = std::max(best, kind->log_evidence(island));
     }
   }
-  return likely;
-}
-
-/// How many of `draws` each kind gets.
-///
-/// @param log_evidence  of each in every island, with the prior's log probability
-std::vector<std::size_t> draws_of_each(
-    const std::vector<std::array<double, islands>>& log_evidence, std::size_t draws) {
-  double best = -1e300, sum = 0.0;
-  for (const auto& of_islands : log_evidence) {
-    best = std::max(best, *std::max_element(of_islands.begin(), of_islands.end()));
-  }
-  std::vector<double> weight;
-  for (const auto& of_islands : log_evidence) {
+  for (const auto& kind : kinds) {
     weight.push_back(0.0);
-    for (const double e : of_islands) {
-      weight.back() += std::exp(e - best);
+    for (std::size_t island = 0; island < islands; ++island) {
+      weight.back() += std::exp(kind->log_evidence(island) - best);
     }
     sum += weight.back();
   }
-  std::vector<std::size_t> counts;
   double reached = 0.0;
   std::size_t given = 0;
-  for (const double w : weight) {
-    reached += w / sum * static_cast<double>(draws);
-    counts.push_back(static_cast<std::size_t>(std::lround(reached)) - given);
-    given += counts.back();
+  for (std::size_t k = 0; k < kinds.size(); ++k) {
+    reached += weight[k] / sum * static_cast<double>(draws);
+    kinds[k]->draws = static_cast<std::size_t>(std::lround(reached)) - given;
+    given += kinds[k]->draws;
   }
-  return counts;
 }
 
 }  // namespace
@@ -222,43 +265,30 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
                                          p.mirrored}));
     p.readings.back().downstream = p.scales.downstream[p.readings.size() - 1];
   }
-  const std::vector<Kind> kinds = kinds_of(p, anything_read, options, progress);
-  const std::size_t draws = options.draws / islands;  // of an island
-  std::vector<std::array<std::unique_ptr<KindSampler>, islands>> samplers(kinds.size());
-  std::vector<std::array<double, islands>> log_evidence(kinds.size());
-  parallel_for(kinds.size() * islands, options.threads, [&](std::size_t task) {
-    const std::size_t k = task / islands, island = task % islands;
-    SamplerOptions own;
-    own.seed = (options.seed * islands + island) * most_cores + k;
-    samplers[k][island] =
-        std::make_unique<KindSampler>(kinds[k], p.readings, progress.stop_wanted, own);
-    PopulationSampler& sampler = samplers[k][island]->sampler;
-    sampler.rise();
-    log_evidence[k][island] = kinds[k].log_probability + sampler.log_evidence();
-  });
-  const std::vector<std::size_t> counts = draws_of_each(log_evidence, draws);
-  std::vector<std::array<std::vector<Parts::Draw>, islands>> drawn(kinds.size());
-  std::vector<double> different(kinds.size() * islands);
-  parallel_for(kinds.size() * islands, options.threads, [&](std::size_t task) {
-    const std::size_t k = task / islands, island = task % islands;
-    KindSampler& of_kind = *samplers[k][island];
+  const std::vector<std::unique_ptr<Kind>> kinds =
+      KindSearch(p, options, progress).run(anything_read);
+  share_draws(kinds, options.draws / islands);
+  std::vector<std::vector<Parts::Draw>> drawn(islands * kinds.size());
+  parallel_for(drawn.size(), options.threads, [&](std::size_t task) {
+    const std::size_t island = task / kinds.size(), k = task % kinds.size();
+    const Kind& kind = *kinds[k];
+    KindSampler& of_kind = *kind.samplers[island];
     Dice dice((1000003 + options.seed * islands + island) * most_cores + k);
     const auto normal = [&] { return dice.normal(); };
-    std::set<double> sums;
-    for (const std::vector<double>& z : of_kind.sampler.draws(counts[k])) {
-      sums.insert(std::accumulate(z.begin(), z.end(), 0.0));
+    for (const std::vector<double>& z : of_kind.sampler.draws(kind.draws)) {
       Parts::Draw draw;
-      draw.stream = kinds[k].prior.stream(z);
-      draw.coefficients = of_kind.likelihood.draw(draw.stream, normal);
-      drawn[k][island].push_back(std::move(draw));
+      draw.stream = kind.prior.stream(z);
+      draw.planes = of_kind.likelihood.draw(draw.stream, normal);
+      drawn[task].push_back(std::move(draw));
     }
-    different[task] = static_cast<double>(sums.size());
   });
-  p.report.effective_draws = std::accumulate(different.begin(), different.end(), 0.0);
-  for (std::size_t island = 0; island < islands; ++island) {
-    for (std::size_t k = 0; k < kinds.size(); ++k) {
-      p.report.evaluations += samplers[k][island]->sampler.evaluations();
-      std::move(drawn[k][island].begin(), drawn[k][island].end(), std::back_inserter(p.draws));
+  for (std::vector<Parts::Draw>& of_task : drawn) {
+    std::move(of_task.begin(), of_task.end(), std::back_inserter(p.draws));
+  }
+  for (const auto& kind : kinds) {
+    for (const auto& of_island : kind->samplers) {
+      p.report.evaluations += of_island->sampler.evaluations();
+      p.report.effective_draws += of_island->sampler.effective_draws();
     }
   }
   p.report.draws = p.draws.size();
@@ -279,7 +309,7 @@ void StreamPosterior::speeds(std::size_t draw,
   const Parts& p = *parts_;
   const Parts::Draw& d = p.draws[draw];
   const PlaneStream& s = d.stream.planes[plane];
-  const std::vector<float>& c = d.coefficients[plane];
+  const std::vector<float>& c = d.planes[plane].coefficients;
   const PlanePoint o = p.origin[plane];
   const double side = p.mirrored ? -1.0 : 1.0;
   std::vector<float> y(at.size()), z(at.size());

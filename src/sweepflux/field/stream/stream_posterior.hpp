@@ -18,7 +18,7 @@ struct SurveyStream;
 /// How well the sampler did.
 struct SamplerReport {
   std::size_t draws = 0;
-  double effective_draws = 0.0;   ///< different ones among them
+  double effective_draws = 0.0;   ///< independent ones that tell as much
   double apart = 0.0;             ///< means of the two halves: of ln flow or ln momentum flux of any
                                   ///< plane, the largest, in standard deviations
   bool converged = false;         ///< apart <= 0.4: twice what 50 independent draws a half would show

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/field/stream/stream_likelihood_private.hpp"
+#include "sweepflux/field/stream/survey_likelihood_private.hpp"
 #include "sweepflux/field/stream/stream_posterior.hpp"
 
 #include <optional>
@@ -16,7 +16,7 @@ struct StreamPosterior::Parts {
   bool mirrored = false;
   struct Draw {
     SurveyStream stream;
-    std::vector<std::vector<float>> coefficients;  ///< a plane
+    std::vector<PlaneDraw> planes;
   };
   std::vector<Draw> draws;
   SamplerReport report;

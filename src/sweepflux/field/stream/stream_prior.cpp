@@ -52,14 +52,14 @@ enum Place : std::size_t {
 };
 
 /// Most streams are nearly round, some are not: both parts of the stretch are normal, with a
-/// standard deviation of 0.05 three times in four and of 0.45 else. Their common length as a rising
+/// standard deviation of 0.08 three times in five and of 0.45 else. Their common length as a rising
 /// function of that of two standard normal variables.
 double oval_length(double normal_length) {
   constexpr double step = 0.05;
   static const std::array<double, 161> table = [] {
     const auto beyond = [](double e) {
-      return 0.75 * std::exp(-0.5 * e * e / (0.05 * 0.05)) +
-             0.25 * std::exp(-0.5 * e * e / (0.45 * 0.45));
+      return 0.6 * std::exp(-0.5 * e * e / (0.08 * 0.08)) +
+             0.4 * std::exp(-0.5 * e * e / (0.45 * 0.45));
     };
     std::array<double, 161> out{};
     for (std::size_t i = 1; i < out.size(); ++i) {
@@ -165,9 +165,9 @@ StreamPrior::StreamPrior(const StreamScales& scales, int cores) : scales_(scales
   tail_ = {0.4, {0.0, 0.12}, {-0.03, 0.4}, -0.6, 0.65};
   dip_ = {0.5, {0.0, 0.05}, {0.45, 0.3}, -0.4, 0.98};
   roundness_ = {0.85, {std::log(2.0), 0.05}, {std::log(3.5), 0.5}, std::log(1.3), std::log(14.0)};
-  bumps_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
+  bumps_ = {0.6, {std::log(0.03), 0.6}, {std::log(0.12), 0.8}};
   rings_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
-  lobes_ = {0.8, {std::log(0.04), 0.7}, {std::log(0.10), 0.8}};
+  lobes_ = {0.6, {std::log(0.04), 0.7}, {std::log(0.20), 0.8}};
   growth_ = {0.8, {0.0, 0.05}, {0.0, 0.4}};
   momentum_ = {0.8, {0.0, 0.02}, {0.0, 0.3}};
   flattening_ = {0.8, {0.0, 0.05}, {0.0, 0.5}};

@@ -91,12 +91,12 @@ void SurveyLikelihood::add_normal_equations(std::span<const double> z,
   }
 }
 
-std::vector<std::vector<float>> SurveyLikelihood::draw(const SurveyStream& stream,
-                                                       const std::function<double()>& normal) {
-  std::vector<std::vector<float>> out;
+std::vector<PlaneDraw> SurveyLikelihood::draw(const SurveyStream& stream,
+                                              const std::function<double()>& normal) {
+  std::vector<PlaneDraw> out;
   for (std::size_t p = 0; p < planes_.size(); ++p) {
-    (void)planes_[p].log_likelihood(stream.planes[p], stream);
-    out.push_back(planes_[p].draw(normal));
+    const double log_likelihood = planes_[p].log_likelihood(stream.planes[p], stream);
+    out.push_back({log_likelihood, planes_[p].draw(normal)});
   }
   return out;
 }

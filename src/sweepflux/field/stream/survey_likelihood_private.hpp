@@ -9,6 +9,12 @@
 
 namespace sweepflux {
 
+/// What the readings of a plane say under a stream.
+struct PlaneDraw {
+  double log_likelihood = 0.0;
+  std::vector<float> coefficients;  ///< a draw
+};
+
 /// Likelihood of the readings of all planes, as a function of the prior's vector. Keeps scratch
 /// memory: one object a thread.
 class SurveyLikelihood {
@@ -25,8 +31,8 @@ class SurveyLikelihood {
   [[nodiscard]] ModeSearch search();
 
   /// A draw of each plane's coefficients under a stream.
-  [[nodiscard]] std::vector<std::vector<float>> draw(const SurveyStream& stream,
-                                                     const std::function<double()>& normal);
+  [[nodiscard]] std::vector<PlaneDraw> draw(const SurveyStream& stream,
+                                            const std::function<double()>& normal);
 
  private:
   void add_normal_equations(std::span<const double> z, const std::vector<std::size_t>& entries,

@@ -57,9 +57,8 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
   for (const Parts::Draw& drawn : p.draws) {
     const SurveyStream& s = drawn.stream;
     const PlaneStream& stream = s.planes[plane];
-    const double with = likelihood.log_likelihood(stream, s);
     const double without = likelihood.log_likelihood(stream, s, shares);
-    log_probability.push_back(with - without);
+    log_probability.push_back(drawn.planes[plane].log_likelihood - without);
     departure.emplace_back();
     noise.emplace_back();
     likelihood.departures(stream, s, static_cast<int>(sweep), likelihood.draw(normal),
