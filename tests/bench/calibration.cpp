@@ -21,6 +21,8 @@ namespace {
 
 struct Outcome {
   std::array<double, 3> rank{};  ///< of flow, momentum flux, kinetic power
+  int cores = 0;        ///< of the truth
+  double share = 0.0;   ///< of draws with as many
   double seconds = 0.0;
 };
 
@@ -34,6 +36,12 @@ Outcome outcome_of(const Outlet& outlet, int heights, std::uint64_t seed, int dr
   const StreamPosterior posterior = StreamPosterior::sample({truth.readings}, outlet, options);
   const PlaneDraws drawn = integrate_draws(posterior, 0, Window{}, Probe{}, 1);
   Outcome out;
+  out.cores = truth.stream.extras(0).cores;
+  for (std::size_t d = 0; d < posterior.draws(); ++d) {
+    out.share += posterior.extras(d).cores == out.cores
+                     ? 1.0 / static_cast<double>(posterior.draws())
+                     : 0.0;
+  }
   out.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   for (std::size_t k = 0; k < out.rank.size(); ++k) {
     std::vector<double> values;
@@ -65,7 +73,7 @@ int work(int argc, const char* const* argv) {
                          {"threads", "2"},
                          {"csv", ""}});  // a row a truth
   TextTable table({"outlet", "heights", "of", "chi-square", "50 %", "80 %", "95 %", "s each"}, 3);
-  std::string csv = "outlet,heights,seed,flow_rank,momentum_rank,power_rank,seconds\n";
+  std::string csv = "outlet,heights,seed,cores,share_of_cores,flow_rank,momentum_rank,power_rank,seconds\n";
   const int bins = options.count("bins", 2);
   for (const std::string& name : options.texts("outlet")) {
     if (name != "round" && name != "slot") {
@@ -84,6 +92,7 @@ int work(int argc, const char* const* argv) {
         const Outcome& o = outcomes[i];
         seconds += o.seconds / static_cast<double>(outcomes.size());
         csv += csv_row({name, std::to_string(heights), std::to_string(first + i),
+                        std::to_string(o.cores), fixed(o.share, 3),
                         exactly(o.rank[0]), exactly(o.rank[1]), exactly(o.rank[2]),
                         fixed(o.seconds, 3)});
       }

@@ -226,6 +226,10 @@ class PopulationSampler::Population {
       if (choice < (fitted_[0] ? 0.01 : 0.08) && !t_.start.empty()) {
         jump = true;
         next = from_start();
+      } else if (choice < (fitted_[0] ? 0.06 : 0.13) && !t_.blocks.empty()) {
+        for (const std::size_t j : t_.blocks[dice_.below(t_.blocks.size())]) {
+          next[j] = dice_.normal();
+        }
       } else if (choice < 0.6 && normal) {
         keep = choose_keep();
         normal->towards(next, keeps[keep], dice_);

@@ -51,6 +51,8 @@ struct SamplerTarget {
   /// What is not more than `least` may be any value as small.
   std::function<double(std::span<const double> z, double least)> log_likelihood;
   std::vector<std::size_t> active;    ///< coordinates that it depends on, rising
+  /// Coordinates that are drawn anew together, as those of a core that no sweep shows.
+  std::vector<std::vector<std::size_t>> blocks = {};
   std::vector<StartingNormal> start;  ///< none: the prior alone
   std::function<bool()> stop;         ///< asked once a round; true: give up
 };

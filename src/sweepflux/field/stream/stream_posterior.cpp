@@ -20,7 +20,9 @@ constexpr std::size_t islands = 2;
 constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely.
 constexpr double least_to_go_on = -5.0;
-constexpr std::size_t particles_of_unlikely = 64;  // of a number of cores that its modes speak against
+/// Few sweeps leave much open, which takes twice the particles; a number of cores that its modes
+/// speak against is not worth more than half of them.
+constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
 constexpr double finest_spread = 0.094;
@@ -133,6 +135,14 @@ struct Kind {
   }
 };
 
+std::size_t sweeps_of(const StreamPosterior::Parts& parts) {
+  std::size_t all = 0;
+  for (const PlaneReadings& r : parts.readings) {
+    all += r.sweeps;
+  }
+  return all;
+}
+
 /// Starts and samples streams of one core, then of ever more, as long as the readings leave them
 /// likely.
 class KindSearch {
@@ -150,12 +160,13 @@ class KindSearch {
       auto kind = std::make_unique<Kind>(
           StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1), std::log(probability));
       SamplerOptions sampling;
+      sampling.particles *= sweeps_of(p_) <= few_sweeps ? 2U : 1U;
       if (anything_read) {
         const double mode = search(*kind, simpler, kinds.size());
         if (mode < best_mode + least_log_evidence) {
           break;
         }
-        sampling.particles = mode < best_mode ? particles_of_unlikely : sampling.particles;
+        sampling.particles /= mode < best_mode ? 2U : 1U;
         best_mode = std::max(best_mode, mode);
       }
       const double evidence = rise(*kind, kinds.size(), sampling);

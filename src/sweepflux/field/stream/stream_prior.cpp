@@ -205,6 +205,17 @@ std::vector<std::size_t> StreamPrior::entries() const {
   return out;
 }
 
+std::vector<std::vector<std::size_t>> StreamPrior::blocks() const {
+  std::vector<std::vector<std::size_t>> out = {{at_stretch, at_turn}};
+  for (int i = 1; i < cores_; ++i) {
+    out.emplace_back();
+    for (std::size_t j = 0; j < values_a_core; ++j) {
+      out.back().push_back(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1) + j);
+    }
+  }
+  return out;
+}
+
 std::vector<std::size_t> StreamPrior::spreads() {
   return {at_bumps, at_rings, at_lobes, at_noise, at_noise_share};
 }

@@ -80,6 +80,8 @@ class StreamPrior {
   [[nodiscard]] std::size_t dimension() const;
   /// The entries that the stream is made of, rising.
   [[nodiscard]] std::vector<std::size_t> entries() const;
+  /// Entries that make up something that few sweeps may miss: the ovality, a further core.
+  [[nodiscard]] std::vector<std::vector<std::size_t>> blocks() const;
   /// Entries that change how far readings scatter, but no mean.
   [[nodiscard]] static std::vector<std::size_t> spreads();
   /// Whether the stream in this plane depends on the entry.

@@ -36,6 +36,7 @@ SamplerTarget SurveyLikelihood::target(std::function<bool()> stop,
   SamplerTarget t;
   t.dimension = prior_.dimension();
   t.active = prior_.entries();
+  t.blocks = prior_.blocks();
   t.start = std::move(start);
   t.stop = std::move(stop);
   t.log_likelihood = [this](std::span<const double> z, double least) {
