@@ -6,7 +6,6 @@
 #include "tests/support/make_survey.hpp"
 
 #include <iostream>
-#include <string>
 
 namespace sweepflux::bench {
 namespace {
@@ -26,7 +25,7 @@ int work(int argc, const char* const* argv) {
   plan.distances_m = options.numbers("distances");
   plan.count = options.count("heights", 1);
   plan.angles = options.count("angles", 2);
-  plan.seed = std::stoull(options.text("seed"));  // as long as those of the scoreboard
+  plan.seed = options.seed("seed");
   plan.common_errors = false;
   test::write_survey(test::make_survey(field, plan), options.text("out"));
   for (const double distance_m : plan.distances_m) {

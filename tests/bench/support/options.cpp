@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 #include <iostream>
+#include <system_error>
 #include <utility>
 
 namespace sweepflux::bench {
@@ -72,6 +73,16 @@ std::vector<double> Options::numbers(std::string_view name) const {
 
 int Options::count(std::string_view name, int least) const {
   return count_of(text(name), name, least);
+}
+
+std::uint64_t Options::seed(std::string_view name) const {
+  const std::string value = text(name);
+  std::uint64_t out = 0;
+  const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), out);
+  if (error != std::errc{} || end != value.data() + value.size()) {
+    throw InputError("--" + std::string(name) + ": \"" + value + "\" is no whole number");
+  }
+  return out;
 }
 
 std::vector<int> Options::counts(std::string_view name, int least) const {

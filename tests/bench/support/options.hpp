@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <map>
 #include <string>
 #include <string_view>
@@ -21,6 +22,8 @@ class Options {
   [[nodiscard]] std::vector<double> numbers(std::string_view name) const;
   /// @throws InputError  not a whole number of at least `least`
   [[nodiscard]] int count(std::string_view name, int least = 0) const;
+  /// As long as those that the scoreboard prints.
+  [[nodiscard]] std::uint64_t seed(std::string_view name) const;
   [[nodiscard]] std::vector<int> counts(std::string_view name, int least = 0) const;
   /// "yes" or "no".
   [[nodiscard]] bool yes(std::string_view name) const;

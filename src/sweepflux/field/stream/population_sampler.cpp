@@ -2,12 +2,12 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/sampler_start_private.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <optional>
 
 namespace sweepflux {
@@ -53,9 +53,9 @@ class PopulationSampler::Population {
   void rise() {
     const std::size_t n = o_.particles;
     for (std::size_t i = 0; i < n; ++i) {
-      z_.push_back(from_start());
+      z_.push_back(draw_start(t_, dice_));
       log_likelihood_.push_back(evaluate(z_[i], -std::numeric_limits<double>::infinity()));
-      start_.push_back(start_ratio(z_[i]));
+      start_.push_back(log_start_ratio(t_, z_[i]));
     }
     for (double power = 0.0; power < 1.0;) {
       power = step_power(power);
@@ -225,7 +225,7 @@ class PopulationSampler::Population {
       const double choice = dice_.uniform();
       if (choice < (fitted_[0] ? 0.01 : 0.08) && !t_.start.empty()) {
         jump = true;
-        next = from_start();
+        next = draw_start(t_, dice_);
       } else if (choice < (fitted_[0] ? 0.06 : 0.13) && !t_.blocks.empty()) {
         for (const std::size_t j : t_.blocks[dice_.below(t_.blocks.size())]) {
           next[j] = dice_.normal();
@@ -248,7 +248,7 @@ class PopulationSampler::Population {
       } else {
         refresh(next);
       }
-      const double start = start_ratio(next), started = start - start_[i];
+      const double start = log_start_ratio(t_, next), started = start - start_[i];
       log_ratio += jump ? -power * started : (1.0 - power) * started;
       const double least =
           log_likelihood_[i] + (std::log(dice_.uniform()) - log_ratio) / power;
@@ -313,39 +313,6 @@ class PopulationSampler::Population {
     return first - here;
   }
 
-  Vector from_start() {
-    Vector z(t_.dimension);
-    for (double& v : z) {
-      v = dice_.normal();
-    }
-    double u = dice_.uniform();
-    const StartingNormal* from = nullptr;
-    for (const StartingNormal& s : t_.start) {
-      from = u >= 0.0 && u < s.weight ? &s : from;
-      u -= s.weight;
-    }
-    if (from != nullptr) {
-      from->normal->towards(z, 0.0, dice_);
-    }
-    return z;
-  }
-
-  /// Logarithm of the start's density over the prior's.
-  [[nodiscard]] double start_ratio(const Vector& z) const {
-    double left = 1.0, top = 0.0;
-    std::vector<double> parts;
-    for (const StartingNormal& s : t_.start) {
-      left -= s.weight;
-      parts.push_back(std::log(s.weight) + s.normal->log_ratio(z));
-      top = std::max(top, parts.back());
-    }
-    double sum = left * std::exp(-top);
-    for (const double p : parts) {
-      sum += std::exp(p - top);
-    }
-    return top + std::log(sum);
-  }
-
   /// By how often each was taken, times how far it goes.
   std::size_t choose_keep() {
     std::array<double, keeps.size()> worth{};
@@ -408,17 +375,6 @@ class PopulationSampler::Population {
   double stride_tries_ = 0.0, stride_successes_ = 0.0;  ///< of this half
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
 };
-
-double Dice::normal() {
-  if (spare_ready_) {
-    spare_ready_ = false;
-    return spare_;
-  }
-  const double r = std::sqrt(-2.0 * std::log(uniform())), turn = 2.0 * std::numbers::pi * uniform();
-  spare_ = r * std::sin(turn);
-  spare_ready_ = true;
-  return r * std::cos(turn);
-}
 
 PopulationSampler::PopulationSampler(const SamplerTarget& target, const SamplerOptions& options)
     : population_(std::make_unique<Population>(target, options)) {}

@@ -30,6 +30,18 @@ inline double dot(const float* __restrict a, const float* __restrict b, std::siz
   return static_cast<double>(sum);
 }
 
+inline constexpr double log_2_pi = 1.8378770664093453;
+
+/// Weight of a sweep's readings; none: all in.
+inline double share_of(const std::vector<double>& shares, int sweep) {
+  return shares.empty() ? 1.0 : shares[static_cast<std::size_t>(sweep)];
+}
+
+/// Each place of readings stands for two, as neighbours may be one row.
+inline double mean_of_two(const std::vector<float>& values, std::size_t place) {
+  return 0.5 * static_cast<double>(values[place] + values[place + 1]);
+}
+
 /// Likelihood of a plane's readings under a stream, the coefficients of the residual, of the sweeps'
 /// gains and of their heights' errors integrated out in closed form: reading = u (1 + g) (1 + gain)
 /// + height error du/dz + sideways share + drift + offset + noise, whose variance has a least part.
