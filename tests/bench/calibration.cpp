@@ -1,5 +1,6 @@
-// Simulation-based calibration [Talts 2018]: streams drawn from the model's own prior, measured, and
-// sampled. Where the truth stands among its draws is even from 0 to 1 when the sampler is right.
+// Simulation-based calibration [Talts 2018]: streams drawn from the model's own prior, measured,
+// and sampled. Where the truth stands among its draws is even from 0 to 1 when the sampler is
+// right.
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/parallel.hpp"
@@ -21,8 +22,8 @@ namespace {
 
 struct Outcome {
   std::array<double, 3> rank{};  ///< of flow, momentum flux, kinetic power
-  int cores = 0;        ///< of the truth
-  double share = 0.0;   ///< of draws with as many
+  int cores = 0;                 ///< of the truth
+  double share = 0.0;            ///< of draws with as many
   double seconds = 0.0;
 };
 
@@ -38,9 +39,8 @@ Outcome outcome_of(const Outlet& outlet, int heights, std::uint64_t seed, int dr
   Outcome out;
   out.cores = truth.stream.extras(0).cores;
   for (std::size_t d = 0; d < posterior.draws(); ++d) {
-    out.share += posterior.extras(d).cores == out.cores
-                     ? 1.0 / static_cast<double>(posterior.draws())
-                     : 0.0;
+    out.share +=
+        posterior.extras(d).cores == out.cores ? 1.0 / static_cast<double>(posterior.draws()) : 0.0;
   }
   out.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   for (std::size_t k = 0; k < out.rank.size(); ++k) {
@@ -73,7 +73,8 @@ int work(int argc, const char* const* argv) {
                          {"threads", "2"},
                          {"csv", ""}});  // a row a truth
   TextTable table({"outlet", "heights", "of", "chi-square", "50 %", "80 %", "95 %", "s each"}, 3);
-  std::string csv = "outlet,heights,seed,cores,share_of_cores,flow_rank,momentum_rank,power_rank,seconds\n";
+  std::string csv =
+      "outlet,heights,seed,cores,share_of_cores,flow_rank,momentum_rank,power_rank,seconds\n";
   const int bins = options.count("bins", 2);
   for (const std::string& name : options.texts("outlet")) {
     if (name != "round" && name != "slot") {
@@ -91,9 +92,14 @@ int work(int argc, const char* const* argv) {
       for (std::size_t i = 0; i < outcomes.size(); ++i) {
         const Outcome& o = outcomes[i];
         seconds += o.seconds / static_cast<double>(outcomes.size());
-        csv += csv_row({name, std::to_string(heights), std::to_string(first + i),
-                        std::to_string(o.cores), fixed(o.share, 3),
-                        exactly(o.rank[0]), exactly(o.rank[1]), exactly(o.rank[2]),
+        csv += csv_row({name,
+                        std::to_string(heights),
+                        std::to_string(first + i),
+                        std::to_string(o.cores),
+                        fixed(o.share, 3),
+                        exactly(o.rank[0]),
+                        exactly(o.rank[1]),
+                        exactly(o.rank[2]),
                         fixed(o.seconds, 3)});
       }
       constexpr std::array<const char*, 3> names = {"Q", "M", "P"};
@@ -102,9 +108,14 @@ int work(int argc, const char* const* argv) {
         for (const Outcome& o : outcomes) {
           ranks.push_back(o.rank[k]);
         }
-        table.add({name, std::to_string(heights), names[k], fixed(test::chi_square(ranks, bins), 1),
-                   fixed(coverage(ranks, 0.5), 3), fixed(coverage(ranks, 0.8), 3),
-                   fixed(coverage(ranks, 0.95), 3), fixed(seconds, 2)});
+        table.add({name,
+                   std::to_string(heights),
+                   names[k],
+                   fixed(test::chi_square(ranks, bins), 1),
+                   fixed(coverage(ranks, 0.5), 3),
+                   fixed(coverage(ranks, 0.8), 3),
+                   fixed(coverage(ranks, 0.95), 3),
+                   fixed(seconds, 2)});
       }
     }
   }

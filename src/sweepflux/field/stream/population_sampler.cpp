@@ -18,8 +18,8 @@ using Vector = std::vector<double>;
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
 constexpr int rounds_a_state = 8;
 constexpr std::size_t fewest_states = 5;  // a population that still widens seems to forget
-constexpr int steps_aside = 8;           // of the fitted normal's chain, for one evaluation
-constexpr double aside_power = 0.8;      // of its likelihood there: tails fatter than its own
+constexpr int steps_aside = 8;            // of the fitted normal's chain, for one evaluation
+constexpr double aside_power = 0.8;       // of its likelihood there: tails fatter than its own
 
 /// Mean correlation of the active coordinates between two states of some particles.
 double mean_correlation(const std::vector<Vector>& from,
@@ -250,8 +250,7 @@ class PopulationSampler::Population {
       }
       const double start = log_start_ratio(t_, next), started = start - start_[i];
       log_ratio += jump ? -power * started : (1.0 - power) * started;
-      const double least =
-          log_likelihood_[i] + (std::log(dice_.uniform()) - log_ratio) / power;
+      const double least = log_likelihood_[i] + (std::log(dice_.uniform()) - log_ratio) / power;
       const double l = evaluate(next, least);
       const bool accepted = l > least;
       if (difference) {
@@ -284,7 +283,9 @@ class PopulationSampler::Population {
   ///
   /// @param z  from where, then to where
   /// @return logarithm of the normal's likelihood there over that here
-  double step_aside(const ActiveNormal& normal, const std::vector<const Vector*>& others, Vector& z) {
+  double step_aside(const ActiveNormal& normal,
+                    const std::vector<const Vector*>& others,
+                    Vector& z) {
     const auto likelihood = [&](const Vector& at) {
       return aside_power * (half_norm(at, t_.active) - normal.half_square(at));
     };

@@ -1,6 +1,5 @@
-#include "sweepflux/field/stream/sampler_start_private.hpp"
-
 #include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/sampler_start_private.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -157,8 +157,8 @@ class KindSearch {
     double best_mode = -1e300, best = -1e300;
     for (const double probability : StreamPrior::probabilities(p_.scales.shape)) {
       const Kind* simpler = kinds.empty() ? nullptr : kinds.back().get();
-      auto kind = std::make_unique<Kind>(
-          StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1), std::log(probability));
+      auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
+                                         std::log(probability));
       SamplerOptions sampling;
       sampling.particles *= sweeps_of(p_) <= few_sweeps ? 2U : 1U;
       if (anything_read) {
