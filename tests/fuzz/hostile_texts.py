@@ -94,6 +94,7 @@ def labels(program, dice, top):
     with open(log, "w", encoding="utf-8", newline="") as file:
         csv.writer(file).writerows(rows)
     wanted = label[1:] if re.match(r"^'+[=+\-@\t\r\n]", label) else label
+    wanted = wanted.strip(" \t\r\n")  # blanks at its ends are no part of a label
     code, out, err = run(program, ["reduce", "log.csv", "--scale", "--json", "--out", "reduced"], top)
     if code != 0:
         return
