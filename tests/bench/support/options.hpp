@@ -22,7 +22,8 @@ class Options {
   [[nodiscard]] std::vector<double> numbers(std::string_view name) const;
   /// @throws InputError  not a whole number of at least `least`
   [[nodiscard]] int count(std::string_view name, int least = 0) const;
-  /// As long as those that the scoreboard prints.
+  /// A whole number of up to 64 bits, as the seeds that the scoreboard prints.
+  /// @throws InputError  anything else
   [[nodiscard]] std::uint64_t seed(std::string_view name) const;
   [[nodiscard]] std::vector<int> counts(std::string_view name, int least = 0) const;
   /// "yes" or "no".

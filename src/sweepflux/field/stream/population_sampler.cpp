@@ -222,11 +222,11 @@ class PopulationSampler::Population {
       double log_ratio = 0.0;
       std::size_t keep = keeps.size();
       bool difference = false, jump = false;
-      const double choice = dice_.uniform();
-      if (choice < (fitted_[0] ? 0.01 : 0.08) && !t_.start.empty()) {
+      const double choice = dice_.uniform(), jumps = fitted_[0] ? 0.01 : 0.08;
+      if (choice < jumps && !t_.start.empty()) {
         jump = true;
         next = draw_start(t_, dice_);
-      } else if (choice < (fitted_[0] ? 0.06 : 0.13) && !t_.blocks.empty()) {
+      } else if (choice < jumps + 0.05 && !t_.blocks.empty()) {
         for (const std::size_t j : t_.blocks[dice_.below(t_.blocks.size())]) {
           next[j] = dice_.normal();
         }
@@ -281,8 +281,8 @@ class PopulationSampler::Population {
   /// A short chain that leaves the fitted normal as it is; its end is a proposal that evens out
   /// where the two differ [Liu 2001, 9.4.3; Christen 2005].
   ///
-  /// @param z  from where, then to where
-  /// @return logarithm of the normal's likelihood there over that here
+  /// @param z  where it starts, then where it ends
+  /// @return logarithm of the normal's likelihood (to its power) at the start over that at the end
   double step_aside(const ActiveNormal& normal,
                     const std::vector<const Vector*>& others,
                     Vector& z) {

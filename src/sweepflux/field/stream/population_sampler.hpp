@@ -61,7 +61,8 @@ struct SamplerTarget {
 /// posterior, then Markov chains there. Moves leave the tempered posterior as it is: draws from the
 /// start, some coordinates towards the prior [Neal 1999], autoregressive towards the normal that
 /// fits the other half of the particles, and differences of two of the other half [ter Braak 2006];
-/// at the full power the normal says first which of the latter are worth an evaluation.
+/// at the full power the normal decides first which of the second and the last are worth an
+/// evaluation. Now and then a block is drawn anew.
 class PopulationSampler {
  public:
   /// @param target  must outlive this

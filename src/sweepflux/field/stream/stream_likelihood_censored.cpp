@@ -74,7 +74,6 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
   }
   columns_at(stream, places_, block_);
   const std::size_t first = 2 * r.sweeps, stride = in_lanes(site_count_);
-  std::size_t kept = 0;
   for (std::size_t i = 0; i < site_count_; ++i) {
     Site& s = sites_[i];
     const double u = s.mean;
@@ -92,10 +91,20 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
       s.column[first + j] = block_[j * stride + i] * scale;
       s.mean += static_cast<double>(s.column[first + j]) * mean_[first + j];
     }
-    // Readings tell more than the prior, so its variance bounds the site's own; where even that
-    // leaves little chance of a reading, the site says too little to move the coefficients.
-    const double bound = s.noise_2 + dot(s.column.data(), s.column.data(), stride_);
-    const double clear = (s.limit - s.mean) / std::sqrt(bound);
+  }
+  // Readings tell more than the prior, so its variance bounds the site's own.
+  drop_clear_sites(&Site::column, log_sum);
+  reduce_sites();
+  drop_clear_sites(&Site::reduced, log_sum);
+  return log_sum;
+}
+
+void PlaneLikelihood::drop_clear_sites(std::vector<float> Site::*columns, double& log_sum) {
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < site_count_; ++i) {
+    Site& s = sites_[i];
+    const float* c = (s.*columns).data();
+    const double clear = (s.limit - s.mean) / std::sqrt(s.noise_2 + dot(c, c, stride_));
     if (clear > clear_of_limit) {
       log_sum += log_normal_cdf(clear);
       continue;
@@ -103,20 +112,6 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     std::swap(sites_[kept++], s);
   }
   site_count_ = kept;
-  reduce_sites();
-  kept = 0;
-  for (std::size_t i = 0; i < site_count_; ++i) {
-    Site& s = sites_[i];
-    const double variance = s.noise_2 + dot(s.reduced.data(), s.reduced.data(), stride_);
-    const double clear_too = (s.limit - s.mean) / std::sqrt(variance);
-    if (clear_too > clear_of_limit) {
-      log_sum += log_normal_cdf(clear_too);
-      continue;
-    }
-    std::swap(sites_[kept++], s);
-  }
-  site_count_ = kept;
-  return log_sum;
 }
 
 void PlaneLikelihood::reduce_sites() {

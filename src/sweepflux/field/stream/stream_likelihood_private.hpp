@@ -115,7 +115,10 @@ class PlaneLikelihood {
   void solve(std::vector<double>& v) const;
   double find_sites(const PlaneStream& stream, const SurveyStream& survey,
                     const std::vector<double>& shares);
-  /// Their columns over the factor, all at once.
+  /// Drops the sites whose variance by these columns leaves so little chance of a reading above the
+  /// limit that they say too little to move the coefficients; adds their log probability.
+  void drop_clear_sites(std::vector<float> Site::*columns, double& log_sum);
+  /// Columns of all sites over the factor.
   void reduce_sites();
   double take_sites(double least);
 
