@@ -43,9 +43,11 @@ PageTable shape_table(const SurveyResult& result) {
   table.caption = "The stream's shape";
   table.add_number("Distance", "m");
   table.add_number("Peak speed", "m/s");
+  // Equal decimals: a centre on the axis has no more of them than the half-widths.
+  const auto group = static_cast<int>(table.columns.size());
   for (const char* name :
        {"Centre to the right", "Centre above floor", "Half-width across", "Half-width up"}) {
-    table.add_number(name, "m");
+    table.columns.push_back({name, "m", true, 3, group});
   }
   for (const PlaneResult& p : result.planes) {
     table.rows.push_back({p.distance_m,
