@@ -21,8 +21,8 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// Few sweeps leave much open, which takes twice the particles; a number of cores that its modes
-/// speak against is not worth more than half of them.
+/// Few sweeps leave much open, in places far apart: that takes twice the particles, and a slower
+/// rise. A number of cores that its modes speak against is not worth more than half of the particles.
 constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
@@ -124,11 +124,14 @@ struct KindSampler {
 /// Streams of one number of cores.
 struct Kind {
   StreamPrior prior;
-  double log_probability = 0.0;  ///< of the prior
+  double log_probability;  ///< of the prior
   std::array<std::vector<Mode>, islands> modes = {};
   std::vector<StartingNormal> start = {};
   std::array<std::unique_ptr<KindSampler>, islands> samplers = {};
   std::size_t draws = 0;  ///< of an island
+
+  Kind(StreamPrior of_kind, double log_of_prior)
+      : prior(std::move(of_kind)), log_probability(log_of_prior) {}
 
   /// With the prior's log probability.
   [[nodiscard]] double log_evidence(std::size_t island) const {
@@ -169,7 +172,12 @@ class KindSearch {
       auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
                                          std::log(probability));
       SamplerOptions sampling;
-      sampling.particles *= sweeps_of(p_) <= few_sweeps ? 2U : 1U;
+      if (sweeps_of(p_) <= few_sweeps) {
+        sampling.particles *= 2U;
+        sampling.keep = 0.7;
+        sampling.moves = 4.0;
+        sampling.most_rounds = 50;
+      }
       if (anything_read) {
         const double mode = search(*kind, simpler, kinds.size());
         if (mode < best_mode + least_log_evidence) {
