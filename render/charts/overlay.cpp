@@ -31,15 +31,16 @@ double half_span_of_streams(const std::vector<OverlayCurve>& curves) {
 ProfileLine within(ProfileLine line, double reach) {
   ProfileLine cut = line;
   for (std::vector<double>* list :
-       {&cut.at_m, &cut.speed_m_s, &cut.half_interval_m_s, &cut.support}) {
+       {&cut.at_m, &cut.speed_m_s, &cut.low_m_s, &cut.high_m_s, &cut.support}) {
     list->clear();
   }
   for (std::size_t i = 0; i < line.at_m.size(); ++i) {
     if (std::abs(line.at_m[i]) <= reach) {
       cut.at_m.push_back(line.at_m[i]);
       cut.speed_m_s.push_back(line.speed_m_s[i]);
-      if (!line.half_interval_m_s.empty()) {
-        cut.half_interval_m_s.push_back(line.half_interval_m_s[i]);
+      if (!line.low_m_s.empty()) {
+        cut.low_m_s.push_back(line.low_m_s[i]);
+        cut.high_m_s.push_back(line.high_m_s[i]);
       }
       if (!line.support.empty()) {
         cut.support.push_back(line.support[i]);

@@ -31,12 +31,11 @@ void draw_peak_bars(Canvas& canvas, const Panel& panel, const std::vector<Profil
   std::vector<std::vector<Range>> taken;
   for (const ProfileLine& line : lines) {
     const Peak peak = peak_of(panel, line);
-    if (line.half_interval_m_s.empty() || peak.at.y > 1e299) {
+    if (line.low_m_s.empty() || peak.at.y > 1e299) {
       continue;
     }
-    const double half = line.half_interval_m_s[peak.place];
-    const double speed = line.speed_m_s[peak.place];
-    const Range bar{panel.py(speed + half) - 2.0, panel.py(std::max(speed - half, 0.0)) + 2.0};
+    const Range bar{panel.py(line.high_m_s[peak.place]) - 2.0,
+                    panel.py(std::max(line.low_m_s[peak.place], 0.0)) + 2.0};
     std::size_t slot = 0;
     const auto free = [&](const std::vector<Range>& bars) {
       return std::none_of(bars.begin(), bars.end(), [&](const Range& other) {

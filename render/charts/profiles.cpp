@@ -28,7 +28,8 @@ void check_line(const ProfileLine& line) {
   const auto fits = [n](const std::vector<double>& list, bool may_be_empty) {
     return list.size() == n || (may_be_empty && list.empty());
   };
-  if (n == 0 || !fits(line.speed_m_s, false) || !fits(line.half_interval_m_s, true) ||
+  if (n == 0 || !fits(line.speed_m_s, false) || !fits(line.low_m_s, true) ||
+      line.high_m_s.size() != line.low_m_s.size() ||
       !fits(line.support, true)) {
     throw InputError("profile \"" + line.name +
                      "\": lists of places, speeds, intervals and "
@@ -39,17 +40,26 @@ void check_line(const ProfileLine& line) {
 /// The same line at enough places to look smooth; a line without a band is raw readings and stays.
 ProfileLine smooth(const ProfileLine& line) {
   const std::size_t n = line.at_m.size();
-  const auto finite = [](double v) { return std::isfinite(v); };
-  if (line.half_interval_m_s.empty() || n < 4 || n >= 200 ||
-      !std::all_of(line.speed_m_s.begin(), line.speed_m_s.end(), finite) ||
-      !std::all_of(line.half_interval_m_s.begin(), line.half_interval_m_s.end(), finite)) {
+  const auto all_finite = [](const std::vector<double>& list) {
+    return std::all_of(list.begin(), list.end(), [](double v) { return std::isfinite(v); });
+  };
+  if (line.low_m_s.empty() || n < 4 || n >= 200 || !all_finite(line.speed_m_s) ||
+      !all_finite(line.low_m_s) || !all_finite(line.high_m_s)) {
     return line;
   }
+  // Each edge by its distance from the line, which keeps both on their sides of it.
+  const auto distances = [&](const std::vector<double>& edge) {
+    std::vector<double> out;
+    for (std::size_t i = 0; i < n; ++i) {
+      out.push_back(edge[i] - line.speed_m_s[i]);
+    }
+    return Cubic(line.at_m, out, Cubic::Slopes::monotone);
+  };
   const Cubic speed(line.at_m, line.speed_m_s, Cubic::Slopes::smooth);
-  const Cubic half(line.at_m, line.half_interval_m_s, Cubic::Slopes::monotone);
+  const Cubic below = distances(line.low_m_s), above = distances(line.high_m_s);
   ProfileLine fine = line;
   for (std::vector<double>* list :
-       {&fine.at_m, &fine.speed_m_s, &fine.half_interval_m_s, &fine.support}) {
+       {&fine.at_m, &fine.speed_m_s, &fine.low_m_s, &fine.high_m_s, &fine.support}) {
     list->clear();
   }
   for (std::size_t i = 0, nearest = 0; i < smooth_places; ++i) {
@@ -61,7 +71,8 @@ ProfileLine smooth(const ProfileLine& line) {
     }
     fine.at_m.push_back(at);
     fine.speed_m_s.push_back(speed.at(at));
-    fine.half_interval_m_s.push_back(half.at(at));
+    fine.low_m_s.push_back(fine.speed_m_s.back() + below.at(at));
+    fine.high_m_s.push_back(fine.speed_m_s.back() + above.at(at));
     if (!line.support.empty()) {
       fine.support.push_back(line.support[nearest]);
     }
@@ -74,11 +85,11 @@ Range speed_range(const ProfilesInput& input) {
   for (const std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
     for (const ProfileLine& line : *lines) {
       for (std::size_t i = 0; i < line.at_m.size(); ++i) {
-        const double half = line.half_interval_m_s.empty() ? 0.0 : line.half_interval_m_s[i];
         const double speed = line.speed_m_s[i];
-        if (std::isfinite(speed + half)) {
+        const double high = line.high_m_s.empty() ? speed : line.high_m_s[i];
+        if (std::isfinite(speed) && std::isfinite(high)) {
           // A band may dip below zero; speed scales start at zero unless a speed itself is lower.
-          range = join(range, {speed, speed + half});
+          range = join(range, {speed, high});
         }
       }
       for (const ProfileLine::Dot& dot : line.readings) {
@@ -102,7 +113,7 @@ Point place(const Panel& panel, Cut cut, double at, double speed) {
 }
 
 void draw_line_band(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine& line) {
-  if (line.half_interval_m_s.empty()) {
+  if (line.low_m_s.empty()) {
     return;
   }
   std::vector<Point> low;
@@ -113,13 +124,12 @@ void draw_line_band(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLi
     high.clear();
   };
   for (std::size_t i = 0; i < line.at_m.size(); ++i) {
-    const double half = line.half_interval_m_s[i];
-    if (!std::isfinite(line.speed_m_s[i] + half)) {
+    if (!std::isfinite(line.low_m_s[i]) || !std::isfinite(line.high_m_s[i])) {
       flush();
       continue;
     }
-    low.push_back(place(panel, cut, line.at_m[i], line.speed_m_s[i] - half));
-    high.push_back(place(panel, cut, line.at_m[i], line.speed_m_s[i] + half));
+    low.push_back(place(panel, cut, line.at_m[i], line.low_m_s[i]));
+    high.push_back(place(panel, cut, line.at_m[i], line.high_m_s[i]));
   }
   flush();
 }
@@ -229,7 +239,7 @@ Content content_of(const ProfilesInput& input) {
   Content content;
   for (const std::vector<ProfileLine>* lines : {&input.across, &input.upright}) {
     for (const ProfileLine& line : *lines) {
-      (bands_fit(*lines) ? content.bands : content.bars) |= !line.half_interval_m_s.empty();
+      (bands_fit(*lines) ? content.bands : content.bars) |= !line.low_m_s.empty();
       for (const double support : line.support) {
         content.faint = content.faint || support < least_support;
       }
@@ -299,7 +309,8 @@ Canvas draw_profiles(const ProfilesInput& given) {
       check_line(line);
       line = smooth(line);
       if (!bands_fit(*lines) && !input.names_at_peaks) {
-        line.half_interval_m_s.clear();
+        line.low_m_s.clear();
+        line.high_m_s.clear();
       }
     }
   }

@@ -16,7 +16,7 @@ struct ProfileLine {
   double weight = 2.0;                    ///< width of the line [px]
   std::vector<double> at_m;               ///< rising
   std::vector<double> speed_m_s;          ///< as many
-  std::vector<double> half_interval_m_s;  ///< of the band, as many; empty: no band
+  std::vector<double> low_m_s, high_m_s;  ///< edges of the band, as many; both empty: no band
   std::vector<double> support;  ///< 0 to 1, as many; empty: 1. Below 1/2 the line is faint
   struct Dot {
     double at_m = 0.0;

@@ -109,7 +109,6 @@ std::string warnings_of(const PlaneResult& plane) {
 ProfileLine cut(const PlaneResult& plane, bool level) {
   const PlaneMap& map = plane.map;
   const GridField speed = field_of(map, map.speed_m_s);
-  const GridField uncertainty = field_of(map, map.uncertainty_m_s);
   ProfileLine line;
   line.name = distance_words(plane);
   const std::size_t count = level ? map.ny : map.nz;
@@ -121,7 +120,11 @@ ProfileLine cut(const PlaneResult& plane, bool level) {
     line.at_m.push_back(level ? at.y_m : at.z_m);
     line.speed_m_s.push_back(found.value);
     line.support.push_back(found.support);
-    line.half_interval_m_s.push_back(2.0 * look_up(uncertainty, at.y_m, at.z_m).value);
+    for (auto [edge, to] : {std::pair{&map.low_m_s, &line.low_m_s}, {&map.high_m_s, &line.high_m_s}}) {
+      if (!edge->empty()) {
+        to->push_back(look_up(field_of(map, *edge), at.y_m, at.z_m).value);
+      }
+    }
   }
   const double near = near_share * (level ? plane.half_width_z_m : plane.half_width_y_m);
   for (const Sample& sample : plane.samples.samples) {
@@ -207,7 +210,6 @@ ProfilesInput profiles_of(const SurveyResult& result) {
   ProfilesInput input;
   input.title = title_of(result);
   input.subtitle = "speed along level and upright cuts through the centre of each plane";
-  input.band_words = "95 % interval (± 2 standard uncertainties)";
   input.remark = "Distances are from " + from_where(result) + ".";
   if (result.survey.probe.starting_speed_m_s > 0.0) {
     input.starting_speed_m_s = result.survey.probe.starting_speed_m_s;

@@ -41,7 +41,7 @@ struct SurveyPicture {
 [[nodiscard]] StreamViewInput view_of(const SurveyResult& result, bool from_above);
 
 /// A cut through the centre of a plane, with the readings that lie within a fifth of the half
-/// width from it; the band is twice the standard uncertainty each way.
+/// width from it; the band is the map's 95 % interval.
 [[nodiscard]] ProfileLine level_cut(const PlaneResult& plane);
 [[nodiscard]] ProfileLine upright_cut(const PlaneResult& plane);
 

@@ -213,13 +213,11 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
 }
 
 render::ProfileLine line_of(const Profile& profile) {
-  constexpr double k95 = 1.959963984540054;
   render::ProfileLine line;
   line.at_m = profile.across_m;
   line.speed_m_s = profile.speed_m_s;
-  for (const double u : profile.uncertainty_m_s) {
-    line.half_interval_m_s.push_back(k95 * u);
-  }
+  line.low_m_s = profile.low_m_s;
+  line.high_m_s = profile.high_m_s;
   return line;
 }
 

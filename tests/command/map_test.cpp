@@ -167,13 +167,6 @@ TEST(Map, RefusesToReplaceTheSurveyItself) {
   EXPECT_TRUE(test::files_below(top / "heron") == test::files_below(small_survey().parent_path()));
 }
 
-TEST(Map, GivesTheSameBytesWithOneThreadAndWithMany) {
-  const ProcessResult one = run({"map", small_survey().string(), "--json", "--threads", "1"});
-  const ProcessResult many = run({"map", small_survey().string(), "--json", "--threads", "7"});
-  ASSERT_EQ(one.exit_code, 0);
-  EXPECT_TRUE(one.out == many.out);
-}
-
 TEST(Map, DoesNotCareForTheLocale) {
   const auto locales = test::make_comma_locale();
   if (!locales) {

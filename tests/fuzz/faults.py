@@ -190,6 +190,8 @@ def kill_new(program, top, dice, count):
         process.send_signal(signal.SIGKILL)
         finish(process)
         if (folder / "out").exists():
+            # The list of results goes last, and a kill may come before.
+            (folder / "out/.sweepflux").unlink(missing_ok=True)
             promise(files_below(folder / "out") == whole[i % 3], "new: half of it is there")
             shutil.rmtree(folder / "out")
             stood += 1

@@ -1,4 +1,5 @@
 #include "sweepflux/judge/budget_private.hpp"
+#include "sweepflux/base/statistics.hpp"
 
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
 #include "tests/support/dice.hpp"

@@ -21,7 +21,8 @@ TEST(Overlay, KeepsALineForAFanAndAWeightForASetting) {
       ProfileLine line = test::sample_profile({}, 2.0, 0.2, 0.0, -1.0, 1.0);
       line.support.clear();
       line.readings.clear();
-      line.half_interval_m_s.clear();
+      line.low_m_s.clear();
+      line.high_m_s.clear();
       input.curves.push_back({fan, setting, line, {}});
     }
   }
@@ -48,8 +49,9 @@ OverlayInput many_fans(int count) {
     ProfileLine line = test::sample_profile({}, 2.0, 0.2, 0.0, -1.0, 1.0);
     line.support.clear();
     line.readings.clear();
-    for (double& half : line.half_interval_m_s) {
-      half = 0.01 * (i + 1);
+    for (std::size_t k = 0; k < line.at_m.size(); ++k) {
+      line.low_m_s[k] = line.speed_m_s[k] - 0.01 * (i + 1);
+      line.high_m_s[k] = line.speed_m_s[k] + 0.01 * (i + 1);
     }
     input.curves.push_back({"fan " + std::to_string(i), "1", line, {}});
   }

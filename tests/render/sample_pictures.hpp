@@ -91,7 +91,8 @@ inline render::ProfileLine sample_profile(
     const double speed = peak * std::exp2(-q * q);
     line.at_m.push_back(at);
     line.speed_m_s.push_back(speed);
-    line.half_interval_m_s.push_back(0.02 * peak + 0.06 * speed);
+    line.low_m_s.push_back(0.94 * speed - 0.02 * peak);
+    line.high_m_s.push_back(1.06 * speed + 0.02 * peak);
     line.support.push_back(i < 8 || i > 72 ? 0.1 : 1.0);
     if (i % 5 == 0) {
       line.readings.push_back({at, speed * (1.0 + 0.02 * ((i / 5) % 3 - 1)), speed < 0.1 * peak});

@@ -38,6 +38,8 @@ PlaneResult plane_at(double distance) {
                field.support};
   for (const double speed : field.values) {
     plane.map.uncertainty_m_s.push_back(0.03 + 0.05 * speed);
+    plane.map.low_m_s.push_back(0.8 * speed);
+    plane.map.high_m_s.push_back(0.05 + 1.1 * speed);
   }
   plane.samples.outlet_centre = {0.0, 0.92};
   plane.samples.outlet_half_y_m = 0.2;
@@ -151,7 +153,8 @@ TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
   const ProfileLine upright = upright_cut(plane);
   EXPECT_EQ(upright.at_m.size(), plane.map.nz);
   EXPECT_LT(upright.readings.size(), 5U);
-  EXPECT_NEAR(level.half_interval_m_s[5], 2.0 * (0.03 + 0.05 * level.speed_m_s[5]), 1e-6);
+  EXPECT_NEAR(level.low_m_s[5], 0.8 * level.speed_m_s[5], 1e-6);
+  EXPECT_NEAR(level.high_m_s[5], 0.05 + 1.1 * level.speed_m_s[5], 1e-6);
 }
 
 TEST(SurveyPictures, SayWhatTheResultSays) {

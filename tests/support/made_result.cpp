@@ -13,6 +13,8 @@ PlaneMap made_map(std::size_t ny, std::size_t nz, double step_m, double peak_m_s
       const double z_m = map.z_min_m + static_cast<double>(iz) * step_m - 0.9;
       map.speed_m_s.push_back(peak_m_s * std::exp(-(y_m * y_m + z_m * z_m) / 0.04));
       map.uncertainty_m_s.push_back(0.05 + 0.01 * static_cast<double>(iz));
+      map.low_m_s.push_back(map.speed_m_s.back() - 2.0 * map.uncertainty_m_s.back());
+      map.high_m_s.push_back(map.speed_m_s.back() + 2.0 * map.uncertainty_m_s.back());
       map.support.push_back(iy == 0 ? 0.0 : 1.0);
     }
   }

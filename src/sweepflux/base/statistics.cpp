@@ -99,4 +99,23 @@ double robust_scale(std::span<const double> values) {
   return 1.482602218505602 * median(distances);  // 1 / normal_quantile(3/4)
 }
 
+Estimate estimate_of(std::vector<double> draws) {
+  const double middle = mean(draws);
+  double squares = 0.0;
+  for (const double v : draws) {
+    squares += (v - middle) * (v - middle);
+  }
+  std::sort(draws.begin(), draws.end());
+  const auto quantile = [&](double share) {
+    const double at = share * static_cast<double>(draws.size() - 1);
+    const auto i = static_cast<std::size_t>(at);
+    const std::size_t j = std::min(i + 1, draws.size() - 1);
+    return draws[i] + (at - static_cast<double>(i)) * (draws[j] - draws[i]);
+  };
+  return {quantile(0.5),
+          std::sqrt(squares / static_cast<double>(draws.size())),
+          quantile(0.025),
+          quantile(0.975)};
+}
+
 }  // namespace sweepflux

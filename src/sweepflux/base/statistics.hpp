@@ -1,8 +1,11 @@
 #pragma once
 
+#include "sweepflux/base/measured.hpp"
+
 #include <cmath>
 #include <cstddef>
 #include <span>
+#include <vector>
 
 namespace sweepflux {
 
@@ -64,5 +67,11 @@ class RunningMoments {
 /// 1.4826 times the median distance from the median: the standard deviation for normal values,
 /// unmoved by less than half of foul ones. @throws InputError  empty
 [[nodiscard]] double robust_scale(std::span<const double> values);
+
+/// Median, standard deviation and the interval between the 2.5 and 97.5 % quantiles of draws
+/// [JCGM 101, 7.7].
+///
+/// @param draws  any number but none
+[[nodiscard]] Estimate estimate_of(std::vector<double> draws);
 
 }  // namespace sweepflux

@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -76,8 +77,9 @@ PlaneMap draw_map(const StreamPosterior& posterior,
     step_m = std::clamp(std::min(a, b) / 8.0, window.width_m() / 400.0, window.width_m() / 60.0);
   }
   PlaneMap map = empty_map(window, step_m);
-  map.speed_m_s.resize(map.ny * map.nz);
-  map.uncertainty_m_s.resize(map.ny * map.nz);
+  for (auto* values : {&map.speed_m_s, &map.uncertainty_m_s, &map.low_m_s, &map.high_m_s}) {
+    values->resize(map.ny * map.nz);
+  }
   const std::size_t every = std::max<std::size_t>(1, posterior.draws() / most_draws);
   const std::size_t count = (posterior.draws() + every - 1) / every;
   parallel_for(map.nz, threads, [&](std::size_t k) {
@@ -85,24 +87,21 @@ PlaneMap draw_map(const StreamPosterior& posterior,
     for (std::size_t i = 0; i < map.ny; ++i) {
       at[i] = {map.y_m(i), map.z_m(k)};
     }
-    std::vector<float> u(count * map.ny), column(count);
+    std::vector<float> u(count * map.ny);
     for (std::size_t d = 0; d < count; ++d) {
       posterior.speeds(d * every, plane, at, {&u[d * map.ny], map.ny});
     }
     for (std::size_t i = 0; i < map.ny; ++i) {
-      double sum = 0.0, squares = 0.0;
+      std::vector<double> column;
       for (std::size_t d = 0; d < count; ++d) {
-        column[d] = u[d * map.ny + i];
-        sum += static_cast<double>(column[d]);
+        column.push_back(static_cast<double>(u[d * map.ny + i]));
       }
-      const double mean = sum / static_cast<double>(count);
-      for (const float v : column) {
-        squares += std::pow(static_cast<double>(v) - mean, 2);
-      }
-      std::nth_element(
-          column.begin(), column.begin() + static_cast<std::ptrdiff_t>(count / 2), column.end());
-      map.speed_m_s[k * map.ny + i] = static_cast<double>(column[count / 2]);
-      map.uncertainty_m_s[k * map.ny + i] = std::sqrt(squares / static_cast<double>(count));
+      const Estimate e = estimate_of(std::move(column));
+      const std::size_t cell = k * map.ny + i;
+      map.speed_m_s[cell] = e.value;
+      map.uncertainty_m_s[cell] = e.standard_uncertainty;
+      map.low_m_s[cell] = e.low_95;
+      map.high_m_s[cell] = e.high_95;
     }
   });
   map.support = support_of(map, samples, a, b);

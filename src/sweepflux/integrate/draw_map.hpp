@@ -6,7 +6,7 @@
 
 namespace sweepflux {
 
-/// The window that was read on an even grid: median of the draws, and their standard deviation.
+/// The window that was read on an even grid: estimate_of the draws' speeds.
 ///
 /// @param step_m  0: an eighth of the smaller half width
 /// @throws InputError  step_m would make more than four million cells

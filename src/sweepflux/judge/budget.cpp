@@ -104,22 +104,6 @@ double variance_of(const std::vector<double>& x) {
 
 }  // namespace
 
-Estimate estimate_of(std::vector<double> draws) {
-  Estimate e;
-  e.standard_uncertainty = std::sqrt(variance_of(draws));
-  std::sort(draws.begin(), draws.end());
-  const auto quantile = [&](double share) {
-    const double at = share * static_cast<double>(draws.size() - 1);
-    const auto i = static_cast<std::size_t>(at);
-    const std::size_t j = std::min(i + 1, draws.size() - 1);
-    return draws[i] + (at - static_cast<double>(i)) * (draws[j] - draws[i]);
-  };
-  e.value = quantile(0.5);
-  e.low_95 = quantile(0.025);
-  e.high_95 = quantile(0.975);
-  return e;
-}
-
 CommonDraws common_draws(std::size_t count) {
   return {normal_scores(count, 11), normal_scores(count, 12), normal_scores(count, 13)};
 }

@@ -8,12 +8,6 @@
 
 namespace sweepflux {
 
-/// Median, standard deviation and the interval between the 2.5 and 97.5 % quantiles of draws
-/// [JCGM 101, 7.7].
-///
-/// @param draws  any number but none
-[[nodiscard]] Estimate estimate_of(std::vector<double> draws);
-
 /// Of the head's second-order correction, relative; common practice, no published source.
 inline constexpr double head_uncertainty = 0.3;
 

@@ -1,5 +1,7 @@
 #include "sweepflux/judge/stream_summary_private.hpp"
 
+#include "sweepflux/base/statistics.hpp"
+
 #include <Eigen/Cholesky>
 
 #include <cmath>

@@ -28,6 +28,10 @@ std::optional<Profile> profile_through_centre(const PlaneResult& plane) {
     profile.across_m.push_back(map.y_min_m + static_cast<double>(iy) * map.step_m);
     profile.speed_m_s.push_back(map.speed_m_s[at]);
     profile.uncertainty_m_s.push_back(map.uncertainty_m_s[at]);
+    if (!map.low_m_s.empty()) {
+      profile.low_m_s.push_back(map.low_m_s[at]);
+      profile.high_m_s.push_back(map.high_m_s[at]);
+    }
   }
   return profile;
 }

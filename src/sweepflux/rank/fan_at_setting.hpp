@@ -17,7 +17,8 @@ struct Profile {
   double height_m = 0.0;
   std::vector<double> across_m;
   std::vector<double> speed_m_s;
-  std::vector<double> uncertainty_m_s;  ///< of a map; empty: as read in one sweep
+  std::vector<double> uncertainty_m_s;    ///< of a map; empty: as read in one sweep
+  std::vector<double> low_m_s, high_m_s;  ///< its 95 % interval
   bool from_map = false;
 };
 

@@ -1,5 +1,7 @@
 #include "sweepflux/rank/shown_profile.hpp"
 
+#include "sweepflux/base/quantiles.hpp"
+
 #include <cmath>
 
 namespace sweepflux {
@@ -53,9 +55,17 @@ Profile carry(const PlaneFacts& from, const PredictedStream& f, double to_m) {
   Profile carried = *from.profile;
   for (std::size_t i = 0; i < carried.across_m.size(); ++i) {
     carried.across_m[i] = from.centre.y_m + (carried.across_m[i] - from.centre.y_m) * width;
-    carried.speed_m_s[i] *= speed;
+    const double here_m_s = carried.speed_m_s[i], there_m_s = here_m_s * speed;
+    carried.speed_m_s[i] = there_m_s;
     carried.uncertainty_m_s[i] =
-        std::hypot(carried.uncertainty_m_s[i] * speed, relative * carried.speed_m_s[i]);
+        std::hypot(carried.uncertainty_m_s[i] * speed, relative * there_m_s);
+    const auto edge = [&](double edge_m_s) {
+      return std::hypot((edge_m_s - here_m_s) * speed, normal_95 * relative * there_m_s);
+    };
+    if (!carried.low_m_s.empty()) {
+      carried.low_m_s[i] = there_m_s - edge(carried.low_m_s[i]);
+      carried.high_m_s[i] = there_m_s + edge(carried.high_m_s[i]);
+    }
   }
   return carried;
 }

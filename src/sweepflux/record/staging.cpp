@@ -331,9 +331,6 @@ void Staging::keep_mode() const {
 
 void Staging::take_place(Marked marked) {
   sync();
-  if (marked == Marked::no && ::unlink((folder_ / result_list_name).c_str()) != 0) {
-    fail(place_, "cannot be finished", errno);
-  }
   keep_mode();
   if (!fs::exists(fs::symlink_status(place_))) {
     rename_or_fail(folder_, place_);
@@ -351,6 +348,10 @@ void Staging::take_place(Marked marked) {
     }
     folder_ = kept;
     first_made_parent_.clear();
+  }
+  // Only now: what a kill leaves without a list nobody would dare to remove.
+  if (marked == Marked::no && ::unlink((place_ / result_list_name).c_str()) != 0) {
+    fail(place_, "cannot be finished", errno);
   }
   sync_folder(parent_of(place_));
 }
