@@ -18,9 +18,8 @@ double half_span_of_streams(const std::vector<OverlayCurve>& curves) {
       for (std::size_t i = 0; i < curve.across.at_m.size(); ++i) {
         const double speed = curve.across.speed_m_s[i];
         fastest = std::max(fastest, measure ? 0.0 : speed);
-        reach = measure && speed > 0.02 * fastest
-                    ? std::max(reach, std::abs(curve.across.at_m[i]))
-                    : reach;
+        reach = measure && speed > 0.02 * fastest ? std::max(reach, std::abs(curve.across.at_m[i]))
+                                                  : reach;
       }
     }
   }

@@ -29,8 +29,7 @@ void check_line(const ProfileLine& line) {
     return list.size() == n || (may_be_empty && list.empty());
   };
   if (n == 0 || !fits(line.speed_m_s, false) || !fits(line.low_m_s, true) ||
-      line.high_m_s.size() != line.low_m_s.size() ||
-      !fits(line.support, true)) {
+      line.high_m_s.size() != line.low_m_s.size() || !fits(line.support, true)) {
     throw InputError("profile \"" + line.name +
                      "\": lists of places, speeds, intervals and "
                      "support must be equally long and not empty");

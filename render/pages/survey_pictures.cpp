@@ -108,7 +108,8 @@ std::string warnings_of(const PlaneResult& plane) {
 /// A cut at a fixed place of the other direction.
 ProfileLine cut(const PlaneResult& plane, bool level) {
   const PlaneMap& map = plane.map;
-  const GridField speed = field_of(map, map.speed_m_s);
+  const GridField speed = field_of(map, map.speed_m_s), low = field_of(map, map.low_m_s),
+                  high = field_of(map, map.high_m_s);
   ProfileLine line;
   line.name = distance_words(plane);
   const std::size_t count = level ? map.ny : map.nz;
@@ -120,10 +121,9 @@ ProfileLine cut(const PlaneResult& plane, bool level) {
     line.at_m.push_back(level ? at.y_m : at.z_m);
     line.speed_m_s.push_back(found.value);
     line.support.push_back(found.support);
-    for (auto [edge, to] : {std::pair{&map.low_m_s, &line.low_m_s}, {&map.high_m_s, &line.high_m_s}}) {
-      if (!edge->empty()) {
-        to->push_back(look_up(field_of(map, *edge), at.y_m, at.z_m).value);
-      }
+    if (!map.low_m_s.empty()) {
+      line.low_m_s.push_back(look_up(low, at.y_m, at.z_m).value);
+      line.high_m_s.push_back(look_up(high, at.y_m, at.z_m).value);
     }
   }
   const double near = near_share * (level ? plane.half_width_z_m : plane.half_width_y_m);

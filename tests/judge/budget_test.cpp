@@ -1,7 +1,6 @@
-#include "sweepflux/judge/budget_private.hpp"
 #include "sweepflux/base/statistics.hpp"
-
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
+#include "sweepflux/judge/budget_private.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/statistics.hpp"
 
