@@ -21,8 +21,8 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// Few sweeps leave much open, in places far apart: that takes twice the particles, and a slower
-/// rise. A number of cores that its modes speak against is not worth more than half of the particles.
+/// Sweeps that leave much open, in places far apart: only a rise from the prior finds them all. More
+/// of them, or several planes, leave so little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
@@ -166,19 +166,14 @@ class KindSearch {
 
   std::vector<std::unique_ptr<Kind>> run(bool anything_read) {
     std::vector<std::unique_ptr<Kind>> kinds;
+    const bool few = sweeps_of(p_) <= few_sweeps;
     double best_mode = -1e300, best = -1e300;
     for (const double probability : StreamPrior::probabilities(p_.scales.shape)) {
       const Kind* simpler = kinds.empty() ? nullptr : kinds.back().get();
       auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
                                          std::log(probability));
       SamplerOptions sampling;
-      if (sweeps_of(p_) <= few_sweeps) {
-        sampling.particles *= 2U;
-        sampling.keep = 0.7;
-        sampling.moves = 4.0;
-        sampling.most_rounds = 50;
-      }
-      if (anything_read) {
+      if (anything_read && !few) {
         const double mode = search(*kind, simpler, kinds.size());
         if (mode < best_mode + least_log_evidence) {
           break;
@@ -186,7 +181,14 @@ class KindSearch {
         sampling.particles /= mode < best_mode ? 2U : 1U;
         best_mode = std::max(best_mode, mode);
       }
-      const double evidence = rise(*kind, kinds.size(), sampling);
+      const bool from_prior = few || (p_.readings.size() == 1 && kinds.empty());
+      if (from_prior) {
+        sampling.particles = few && kinds.empty() ? 512 : 256;
+        sampling.left = few ? 0.6 : sampling.left;
+        sampling.moves = 2.0;
+        sampling.most_rounds = 50;
+      }
+      const double evidence = rise(*kind, kinds.size(), from_prior, sampling);
       best = std::max(best, evidence);
       kinds.push_back(std::move(kind));
       if (evidence < best + least_to_go_on) {
@@ -222,12 +224,16 @@ class KindSearch {
     return best + kind.log_probability;
   }
 
-  double rise(Kind& kind, std::size_t k, const SamplerOptions& options) const {
+  double rise(Kind& kind, std::size_t k, bool from_prior, const SamplerOptions& options) const {
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       SamplerOptions own = options;
       own.seed = seed_of(0, o_, island, k);
       kind.samplers[island] = std::make_unique<KindSampler>(
-          kind.prior, p_.readings, kind.start, progress_.stop_wanted, own);
+          kind.prior,
+          p_.readings,
+          from_prior ? std::vector<StartingNormal>{} : kind.start,
+          progress_.stop_wanted,
+          own);
     });
     double best = -1e300;
     for (std::size_t island = 0; island < islands; ++island) {
