@@ -188,9 +188,9 @@ void try_log(std::string_view bytes) {
   LogFormat format;
   format.kind = (choice & 1U) != 0 ? LogKind::force : LogKind::speed;
   format.motion = (choice & 2U) != 0 ? Motion::traverse : Motion::swivel;
-  format.dates = (choice & 4U) != 0   ? LogDates::day_first
-                 : (choice & 8U) != 0 ? LogDates::month_first
-                                      : LogDates::found;
+  format.dates = (choice & 4U) != 0   ? DateOrder::day_first
+                 : (choice & 8U) != 0 ? DateOrder::month_first
+                                      : DateOrder::found;
   if ((choice & 16U) != 0) {
     format.rate_hz = 10.0;
   }

@@ -1,6 +1,8 @@
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_table_private.hpp"
 
 #include <array>
+#include <vector>
 
 namespace sweepflux {
 namespace {
@@ -20,8 +22,6 @@ constexpr double mm_of_mercury_pa = 13595.1 * g_n * 0.001;
 constexpr double mm_of_water_pa = 1000.0 * g_n * 0.001;
 constexpr double zero_celsius_k = 273.15;
 constexpr double zero_fahrenheit_offset_k = 459.67 * 5.0 / 9.0;
-
-constexpr bool shown = true;
 
 constexpr UnitScale of(Dimension dimension, double factor, double offset = 0.0) {
   return {dimension, factor, offset, false};
@@ -44,189 +44,123 @@ constexpr double degree = degree_rad;
 
 // "\xC2\xB0" is the degree sign in UTF-8, "\xB0" in Latin-1; "\xC2\xB2", "\xC2\xB3" and "\xB2",
 // "\xB3" are the raised 2 and 3; "\xE2\x84\x83" and "\xE2\x84\x89" the one-letter signs of degree
-// Celsius and Fahrenheit; "\xE2\x81\xBB\xC2\xB9" is a raised -1.
-constexpr auto table = std::to_array<UnitSpelling>({
-    {"m", length(1.0), shown},
-    {"cm", length(0.01), shown},
-    {"mm", length(0.001), shown},
-    {"in", length(inch_m), shown},
-    {"ft", length(foot_m), shown},
-    {"dm", length(0.1)},
-    {"km", length(1000.0)},
-    {"yd", length(3.0 * foot_m)},
-    {"inch", length(inch_m)},
-    {"inches", length(inch_m)},
-    {"foot", length(foot_m)},
-    {"feet", length(foot_m)},
-    {"metre", length(1.0)},
-    {"metres", length(1.0)},
-    {"meter", length(1.0)},
-    {"meters", length(1.0)},
+// Celsius and Fahrenheit; "\xE2\x81\xBB\xC2\xB9" is a raised -1. "\x43" and "\x46"
+// are C and F, which as letters would be taken for digits of the escape before them.
 
-    {"deg", angle(degree), shown},
-    {"\xC2\xB0", angle(degree), shown},
-    {"rad", angle(1.0), shown},
-    {"\xB0", angle(degree)},
-    {"degree", angle(degree)},
-    {"degrees", angle(degree)},
-    {"mrad", angle(0.001)},
-    {"gon", angle(pi / 200.0)},
-    {"turn", angle(2.0 * pi)},
-    {"turns", angle(2.0 * pi)},
+/// The spellings of one unit, `|` between them: those that messages show, and further ones.
+struct Unit {
+  UnitScale scale;
+  std::string_view shown;
+  std::string_view others;
+};
 
-    {"m/s", speed(1.0), shown},
-    {"km/h", speed(1000.0 / 3600.0), shown},
-    {"ft/min", speed(foot_m / 60.0), shown},
-    {"mph", speed(mile_m / 3600.0), shown},
-    {"kn", speed(nautical_mile_m / 3600.0), shown},
-    {"mps", speed(1.0)},
-    {"m_s", speed(1.0)},
-    {"m/sec", speed(1.0)},
-    {"m s-1", speed(1.0)},
-    {"m.s-1", speed(1.0)},
-    {"m s^-1", speed(1.0)},
-    {"m s\xE2\x81\xBB\xC2\xB9", speed(1.0)},
-    {"cm/s", speed(0.01)},
-    {"mm/s", speed(0.001)},
-    {"m/min", speed(1.0 / 60.0)},
-    {"kmh", speed(1000.0 / 3600.0)},
-    {"kph", speed(1000.0 / 3600.0)},
-    {"km_h", speed(1000.0 / 3600.0)},
-    {"fpm", speed(foot_m / 60.0)},
-    {"ft_min", speed(foot_m / 60.0)},
-    {"ft/s", speed(foot_m)},
-    {"ft_s", speed(foot_m)},
-    {"fps", speed(foot_m)},
-    {"mi/h", speed(mile_m / 3600.0)},
-    {"kt", speed(nautical_mile_m / 3600.0)},
-    {"kts", speed(nautical_mile_m / 3600.0)},
-    {"knot", speed(nautical_mile_m / 3600.0)},
-    {"knots", speed(nautical_mile_m / 3600.0)},
+constexpr auto units = std::to_array<Unit>({
+    {length(0.1), "", "dm"},
+    {length(1000.0), "", "km"},
+    {length(3.0 * foot_m), "", "yd"},
+    {length(1.0), "m", ""},
+    {length(0.01), "cm", ""},
+    {length(0.001), "mm", ""},
+    {length(inch_m), "in", "inch|inches"},
+    {length(foot_m), "ft", "foot|feet"},
+    {length(1.0), "", "metre|metres|meter|meters"},
 
-    {"s", time(1.0), shown},
-    {"ms", time(0.001), shown},
-    {"min", time(60.0), shown},
-    {"h", time(3600.0), shown},
-    {"sec", time(1.0)},
-    {"second", time(1.0)},
-    {"seconds", time(1.0)},
-    {"us", time(1e-6)},
-    {"minute", time(60.0)},
-    {"minutes", time(60.0)},
-    {"hr", time(3600.0)},
-    {"hour", time(3600.0)},
-    {"hours", time(3600.0)},
+    {angle(degree), "deg|\xC2\xB0", "\xB0|degree|degrees"},
+    {angle(1.0), "rad", ""},
+    {angle(0.001), "", "mrad"},
+    {angle(pi / 200.0), "", "gon"},
+    {angle(2.0 * pi), "", "turn|turns"},
 
-    {"Pa", pressure(1.0), shown},
-    {"hPa", pressure(100.0), shown},
-    {"kPa", pressure(1000.0), shown},
-    {"mbar", pressure(100.0), shown},
-    {"inHg", pressure(25.4 * mm_of_mercury_pa), shown},
-    {"bar", pressure(1e5)},
-    {"mmHg", pressure(mm_of_mercury_pa)},
-    {"Torr", pressure(101325.0 / 760.0)},
-    {"atm", pressure(101325.0)},
-    {"psi", pressure(pound_kg* g_n / (inch_m * inch_m))},
-    {"inH2O", pressure(25.4 * mm_of_water_pa)},
-    {"mmH2O", pressure(mm_of_water_pa)},
+    {speed(1.0), "m/s", "mps|m_s|m/sec|m s-1|m.s-1|m s^-1|m s\xE2\x81\xBB\xC2\xB9"},
+    {speed(0.01), "", "cm/s"},
+    {speed(0.001), "", "mm/s"},
+    {speed(1.0 / 60.0), "", "m/min"},
+    {speed(1000.0 / 3600.0), "km/h", "kmh|kph|km_h"},
+    {speed(foot_m / 60.0), "ft/min", "fpm|ft_min"},
+    {speed(foot_m), "", "ft/s|ft_s|fps"},
+    {speed(mile_m / 3600.0), "mph", "mi/h"},
+    {speed(nautical_mile_m / 3600.0), "kn", "kt|kts|knot|knots"},
 
-    {"degC", celsius, shown},
-    {"\xC2\xB0"
-     "C",
-     celsius,
-     shown},
-    {"degF", fahrenheit, shown},
-    {"K", kelvin, shown},
-    {"C", celsius},
-    {"F", fahrenheit},
-    {"deg C", celsius},
-    {"deg F", fahrenheit},
-    {"deg_C", celsius},
-    {"deg_F", fahrenheit},
-    {"\xB0"
-     "C",
-     celsius},
-    {"\xC2\xB0"
-     "F",
-     fahrenheit},
-    {"\xB0"
-     "F",
-     fahrenheit},
-    {"\xE2\x84\x83", celsius},
-    {"\xE2\x84\x89", fahrenheit},
-    {"celsius", celsius},
-    {"fahrenheit", fahrenheit},
-    {"kelvin", kelvin},
+    {time(1.0), "s", "sec|second|seconds"},
+    {time(1e-6), "", "us"},
+    {time(0.001), "ms", ""},
+    {time(60.0), "min", "minute|minutes"},
+    {time(3600.0), "h", "hr|hour|hours"},
 
-    {"N", force(1.0), shown},
-    {"mN", force(0.001), shown},
-    {"gf", force(0.001 * g_n), shown},
-    {"kgf", force(g_n), shown},
-    {"g", mass(0.001), shown},
-    {"kg", mass(1.0), shown},
-    {"oz", mass(ounce_kg), shown},
-    {"lb", mass(pound_kg), shown},
-    {"lbf", force(pound_kg* g_n), shown},
-    {"kN", force(1000.0)},
-    {"MN", force(1e6)},  // so that MN is never taken for mN
-    {"ozf", force(ounce_kg* g_n)},
-    {"mg", mass(1e-6)},
-    {"gram", mass(0.001)},
-    {"grams", mass(0.001)},
-    {"lbs", mass(pound_kg)},
+    {pressure(1.0), "Pa", ""},
+    {pressure(100.0), "hPa", ""},
+    {pressure(1000.0), "kPa", ""},
+    {pressure(100.0), "mbar", ""},
+    {pressure(25.4 * mm_of_mercury_pa), "inHg", ""},
+    {pressure(1e5), "", "bar"},
+    {pressure(mm_of_mercury_pa), "", "mmHg"},
+    {pressure(101325.0 / 760.0), "", "Torr"},
+    {pressure(101325.0), "", "atm"},
+    {pressure(pound_kg * g_n / (inch_m * inch_m)), "", "psi"},
+    {pressure(25.4 * mm_of_water_pa), "", "inH2O"},
+    {pressure(mm_of_water_pa), "", "mmH2O"},
 
-    {"W", power(1.0), shown},
-    {"kW", power(1000.0), shown},
-    {"mW", power(0.001)},
-    {"MW", power(1e6)},
+    {celsius, "degC|\xC2\xB0\x43", "C|deg C|deg_C|\xB0\x43|\xE2\x84\x83|celsius"},
+    {fahrenheit, "degF", "F|deg F|deg_F|\xC2\xB0\x46|\xB0\x46|\xE2\x84\x89|fahrenheit"},
+    {kelvin, "K", "kelvin"},
+
+    {force(1.0), "N", ""},
+    {force(0.001), "mN", ""},
+    {force(0.001 * g_n), "gf", ""},
+    {force(g_n), "kgf", ""},
+    {force(1000.0), "", "kN"},
+    {force(1e6), "", "MN"},  // so that MN is never taken for mN
+    {force(ounce_kg * g_n), "", "ozf"},
+    {mass(1e-6), "", "mg"},
+    {mass(0.001), "g", "gram|grams"},
+    {mass(1.0), "kg", ""},
+    {mass(ounce_kg), "oz", ""},
+    {mass(pound_kg), "lb", "lbs"},
+    {force(pound_kg * g_n), "lbf", ""},
+
+    {power(1.0), "W", ""},
+    {power(1000.0), "kW", ""},
+    {power(0.001), "", "mW"},
+    {power(1e6), "", "MW"},
 
     // A level of A-weighted sound pressure is the number of decibels itself.
-    {"dB", of(Dimension::sound_level, 1.0), shown},
-    {"dB(A)", of(Dimension::sound_level, 1.0), shown},
-    {"dBA", of(Dimension::sound_level, 1.0)},
-    {"dB A", of(Dimension::sound_level, 1.0)},
+    {of(Dimension::sound_level, 1.0), "dB|dB(A)", "dBA|dB A"},
 
-    {"%", ratio(0.01), shown},
-    {"relative", ratio(1.0), shown},
-    {"percent", ratio(0.01)},
-    {"%RH", ratio(0.01)},
-    {"% RH", ratio(0.01)},
-    {"% r.h.", ratio(0.01)},
-    {"ppm", ratio(1e-6)},
-    {"1", ratio(1.0)},
-    {"-", ratio(1.0)},
+    {ratio(0.01), "%", "percent|%RH|% RH|% r.h."},
+    {ratio(1e-6), "", "ppm"},
+    {ratio(1.0), "relative", "1|-"},
 
-    {"m/s2", of(Dimension::acceleration, 1.0), shown},
-    {"m/s^2", of(Dimension::acceleration, 1.0)},
-    {"m/s\xC2\xB2", of(Dimension::acceleration, 1.0)},
-    {"m/s\xB2", of(Dimension::acceleration, 1.0)},
-    {"m_s2", of(Dimension::acceleration, 1.0)},
+    {of(Dimension::acceleration, 1.0), "m/s2", "m/s^2|m/s\xC2\xB2|m/s\xB2|m_s2"},
 
-    {"m3/s", flow(1.0), shown},
-    {"m3/h", flow(1.0 / 3600.0), shown},
-    {"l/s", flow(0.001), shown},
-    {"cfm", flow(foot_m* foot_m* foot_m / 60.0), shown},
-    {"m^3/s", flow(1.0)},
-    {"m\xC2\xB3/s", flow(1.0)},
-    {"m\xB3/s", flow(1.0)},
-    {"m3_s", flow(1.0)},
-    {"m3/min", flow(1.0 / 60.0)},
-    {"m^3/h", flow(1.0 / 3600.0)},
-    {"m\xC2\xB3/h", flow(1.0 / 3600.0)},
-    {"m\xB3/h", flow(1.0 / 3600.0)},
-    {"l/min", flow(0.001 / 60.0)},
-    {"ft3/min", flow(foot_m* foot_m* foot_m / 60.0)},
+    {flow(1.0), "m3/s", "m^3/s|m\xC2\xB3/s|m\xB3/s|m3_s"},
+    {flow(1.0 / 60.0), "", "m3/min"},
+    {flow(1.0 / 3600.0), "m3/h", "m^3/h|m\xC2\xB3/h|m\xB3/h"},
+    {flow(0.001), "l/s", ""},
+    {flow(0.001 / 60.0), "", "l/min"},
+    {flow(foot_m * foot_m * foot_m / 60.0), "cfm", "ft3/min"},
 
-    {"deg/s", turning(degree), shown},
-    {"deg/min", turning(degree / 60.0), shown},
-    {"rad/s", turning(1.0), shown},
-    {"deg_s", turning(degree)},
-    {"\xC2\xB0/s", turning(degree)},
-    {"\xC2\xB0/min", turning(degree / 60.0)},
+    {turning(degree), "deg/s", "deg_s|\xC2\xB0/s"},
+    {turning(degree / 60.0), "deg/min", "\xC2\xB0/min"},
+    {turning(1.0), "rad/s", ""},
 });
+
+std::vector<UnitSpelling> every_spelling() {
+  std::vector<UnitSpelling> spellings;
+  for (const bool shown : {true, false}) {
+    for (const Unit& unit : units) {
+      for (const std::string_view text : parts_of(shown ? unit.shown : unit.others, '|')) {
+        spellings.push_back({text, unit.scale, shown});
+      }
+    }
+  }
+  return spellings;
+}
 
 }  // namespace
 
-std::span<const UnitSpelling> unit_table() { return table; }
+std::span<const UnitSpelling> unit_table() {
+  static const std::vector<UnitSpelling> table = every_spelling();
+  return table;
+}
 
 }  // namespace sweepflux

@@ -5,6 +5,7 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_table_private.hpp"
 
+#include <algorithm>
 #include <cstddef>
 #include <string>
 #include <utility>
@@ -25,25 +26,19 @@ std::string_view without_brackets(std::string_view text) {
 
 /// Length of what looks like a number at the front: sign, digits, one mark, exponent.
 std::size_t number_length(std::string_view text) {
-  std::size_t i = 0;
-  if (text.substr(0, 3) == "\xE2\x88\x92") {
-    i = 3;
-  } else if (!text.empty() && (text[0] == '+' || text[0] == '-')) {
-    i = 1;
-  }
-  while (i < text.size() && (is_digit(text[i]) || text[i] == '.')) {
-    ++i;
-  }
-  if (i + 1 < text.size() && (text[i] == 'e' || text[i] == 'E')) {
-    const std::size_t digits = i + (text[i + 1] == '+' || text[i + 1] == '-' ? 2 : 1);
+  const auto end_of = [text](std::string_view letters, std::size_t from) {
+    return std::min(text.find_first_not_of(letters, from), text.size());
+  };
+  const bool typographic_minus = text.starts_with("\xE2\x88\x92");
+  const bool sign = text.starts_with('+') || text.starts_with('-');
+  const std::size_t end = end_of("0123456789.", typographic_minus ? 3 : sign ? 1 : 0);
+  if (end + 1 < text.size() && (text[end] == 'e' || text[end] == 'E')) {
+    const std::size_t digits = end + (text[end + 1] == '+' || text[end + 1] == '-' ? 2 : 1);
     if (digits < text.size() && is_digit(text[digits])) {
-      i = digits;
-      while (i < text.size() && is_digit(text[i])) {
-        ++i;
-      }
+      return end_of("0123456789", digits);
     }
   }
-  return i;
+  return end;
 }
 
 std::vector<std::string> spellings(Dimension dimension) {
@@ -101,37 +96,11 @@ Parsed parse_with_unit(std::string_view whole, Dimension wanted) {
 }  // namespace
 
 std::string_view describe(Dimension dimension) {
-  switch (dimension) {
-    case Dimension::none:
-      return "a plain number";
-    case Dimension::length:
-      return "a length";
-    case Dimension::angle:
-      return "an angle";
-    case Dimension::speed:
-      return "a speed";
-    case Dimension::time:
-      return "a time";
-    case Dimension::pressure:
-      return "a pressure";
-    case Dimension::temperature:
-      return "a temperature";
-    case Dimension::force:
-      return "a force";
-    case Dimension::power:
-      return "a power";
-    case Dimension::ratio:
-      return "a share";
-    case Dimension::acceleration:
-      return "an acceleration";
-    case Dimension::angular_speed:
-      return "an angular speed";
-    case Dimension::volume_flow:
-      return "a volume flow";
-    case Dimension::sound_level:
-      return "a sound level";
-  }
-  return "";
+  static const std::vector<std::string_view> in_order_of_enumeration = parts_of(
+      "a plain number|a length|an angle|a speed|a time|a pressure|a temperature|a force|a power|"
+      "a share|an acceleration|a volume flow|an angular speed|a sound level",
+      '|');
+  return in_order_of_enumeration[static_cast<std::size_t>(dimension)];
 }
 
 std::optional<UnitScale> find_unit(std::string_view unit) {

@@ -12,20 +12,12 @@
 namespace sweepflux {
 
 bool TableReader::is_heading_again(const CsvRow& row) {
-  for (std::size_t k = 0; k < heading_.rows.size(); ++k) {
-    const std::vector<std::string>& known = heading_.rows[k];
-    const bool same =
-        known.size() == row.cells.size() &&
-        std::equal(known.begin(),
-                   known.end(),
-                   row.cells.begin(),
-                   [](const std::string& a, const CsvCell& b) { return a == b.text; });
-    if (same) {
-      segment_ += k == 0 ? 1U : 0U;
-      return true;
-    }
-  }
-  return false;
+  const auto again = std::find_if(
+      heading_.rows.begin(), heading_.rows.end(), [&row](const std::vector<std::string>& known) {
+        return holds_texts(row, known);
+      });
+  segment_ += !heading_.rows.empty() && again == heading_.rows.begin() ? 1U : 0U;
+  return again != heading_.rows.end();
 }
 
 /// Cells beyond the heading that hold something: mostly a decimal comma taken for a separator.
@@ -276,12 +268,9 @@ Table TableReader::read() {
 }
 
 const TableColumn* Table::find(std::string_view role) const {
-  for (const TableColumn& column : columns) {
-    if (column.role == role) {
-      return &column;
-    }
-  }
-  return nullptr;
+  const auto found = std::find_if(
+      columns.begin(), columns.end(), [role](const auto& column) { return column.role == role; });
+  return found == columns.end() ? nullptr : &*found;
 }
 
 Table read_table(const std::filesystem::path& file,

@@ -86,8 +86,7 @@ void TableReader::choose_column(const ColumnWish& wish, std::size_t cell) {
   if (!wish.unit.empty() && !is_known) {
     column.unit = wish.unit;
   } else if (!wish.unit.empty() && !mean_the_same(column.unit, wish.unit)) {
-    fault(column.heading.line,
-          column.heading.column,
+    fault(column.heading,
           "column " + in_backticks(column.heading.text) + " states the unit " +
               in_backticks(column.unit) + ", the survey says " + in_backticks(wish.unit) +
               "; keep one of them");
@@ -109,7 +108,7 @@ void TableReader::choose_columns() {
   table_.headings = heading_.cells;
   std::vector<std::string> missing;
   for (const ColumnWish& wish : wishes_) {
-    const std::string& wanted = wish.heading.empty() ? wish.role : wish.heading;
+    const std::string& wanted = wish.wanted();
     const std::vector<std::size_t> found = find_heading(heading_.cells, wanted);
     if (found.size() > 1) {
       fault(heading_.line,
@@ -135,14 +134,12 @@ void TableReader::finish_clock(TableColumn& column, const Filling& filling) {
   ClockColumn::Result result = filling.clock.finish(options_.date_order);
   const std::string name = in_backticks(column.heading.text);
   if (result.impossible) {
-    fault(column.heading.line,
-          column.heading.column,
+    fault(column.heading,
           "the dates of column " + name +
               " fit neither day first nor month first; correct them, "
               "or the date_order under [columns]");
   } else if (result.undecided) {
-    fault(column.heading.line,
-          column.heading.column,
+    fault(column.heading,
           "the dates of column " + name +
               " may start with the day or with the month; say "
               "date_order = \"day-first\" or \"month-first\" under [columns]");

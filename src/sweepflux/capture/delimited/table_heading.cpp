@@ -12,50 +12,13 @@ namespace {
 constexpr std::size_t rows_looked_at = 64;
 constexpr std::size_t most_rows_between = 3;  // of a heading and its readings, units row apart
 
-std::vector<HeadingCell> read_heading(const CsvRow& row, bool blanks_separate) {
-  std::vector<HeadingCell> cells;
-  for (const CsvCell& cell : row.cells) {
-    // In a table set apart by blanks "speed [m/s]" comes as two cells.
-    const bool is_bracket = !cell.text.empty() && (cell.text[0] == '[' || cell.text[0] == '(');
-    if (blanks_separate && is_bracket && !cells.empty() && cells.back().unit.empty()) {
-      const HeadingCell before = cells.back();
-      cells.back() = split_heading(before.text + " " + as_utf8(cell.text));
-      cells.back().column = before.column;
-    } else {
-      cells.push_back(split_heading(cell.text));
-      cells.back().column = cell.column;
-    }
-    cells.back().line = row.line;
-  }
-  return cells;
-}
-
-std::vector<std::string> texts_of(const CsvRow& row) {
-  std::vector<std::string> texts;
-  for (const CsvCell& cell : row.cells) {
-    texts.emplace_back(cell.text);
-  }
-  return texts;
-}
-
-constexpr std::size_t weight_of_required = 100;
+std::size_t weight(const ColumnWish& wish) { return wish.required ? 100U : 1U; }
 
 /// How many wishes a row fulfils; the required ones weigh more.
 std::size_t score(std::span<const HeadingCell> cells, std::span<const ColumnWish> wishes) {
   std::size_t sum = 0;
   for (const ColumnWish& wish : wishes) {
-    const std::string& wanted = wish.heading.empty() ? wish.role : wish.heading;
-    if (!find_heading(cells, wanted).empty()) {
-      sum += wish.required ? weight_of_required : 1U;
-    }
-  }
-  return sum;
-}
-
-std::size_t score_of_required(std::span<const ColumnWish> wishes) {
-  std::size_t sum = 0;
-  for (const ColumnWish& wish : wishes) {
-    sum += wish.required ? weight_of_required : 0U;
+    sum += find_heading(cells, wish.wanted()).empty() ? 0U : weight(wish);
   }
   return sum;
 }
@@ -166,7 +129,10 @@ FoundHeading find_table_heading(CsvRows& rows,
   std::size_t best = 0;
   std::size_t best_score = 0;
   std::size_t enough = rows_looked_at;
-  const std::size_t full_score = score_of_required(wishes);
+  std::size_t full_score = 0;
+  for (const ColumnWish& wish : wishes) {
+    full_score += wish.required ? weight(wish) : 0U;
+  }
   for (; row != nullptr; row = heading.rows_behind.size() < enough ? rows.next() : nullptr) {
     heading.rows_behind.emplace_back(*row);
     if (row->fault != CsvFault::none || (full_score > 0 && best_score >= full_score)) {

@@ -69,6 +69,9 @@ class TableReader {
   void fault(std::size_t line, std::size_t column, std::string text) {
     table_.faults.push_back({{file_, line, column}, std::move(text)});
   }
+  void fault(const HeadingCell& at, std::string text) {
+    fault(at.line, at.column, std::move(text));
+  }
   void remark(std::size_t line, std::string text) {
     table_.remarks.push_back({{file_, line, 0}, std::move(text)});
   }

@@ -213,8 +213,7 @@ TomlDocument load_toml(const std::filesystem::path& file,
   std::string fault;
   std::string text = read_text(file, fault);
   if (!fault.empty()) {
-    findings.add({file, 0, 0}, fault);
-    return document;
+    throw SurveyError({{{file, 0, 0}, fault}});
   }
   if (text.substr(0, 3) == "\xEF\xBB\xBF") {
     text.erase(0, 3);

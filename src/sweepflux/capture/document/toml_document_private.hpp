@@ -1,6 +1,5 @@
 #pragma once
 
-#include "sweepflux/base/findings_private.hpp"
 #include "sweepflux/base/finding.hpp"
 
 #include <toml++/toml.h>
@@ -32,7 +31,7 @@ struct TomlDocument {
 /// statement it stands in is blanked in memory, and the text is parsed again, a bounded number of
 /// times.
 ///
-/// @throws SurveyError  too many findings
+/// @throws SurveyError  it cannot be read at all, or too many findings
 [[nodiscard]] TomlDocument load_toml(const std::filesystem::path& file,
                                      Findings& findings,
                                      std::vector<Finding>& remarks);

@@ -57,8 +57,7 @@ void LineFeed::feed(std::string_view bytes, const Take& take) {
     if (lines < 3 && half_.size() < opening_bytes) {
       return;  // the separator shows where lines agree on it
     }
-    const std::size_t begin = half_.starts_with("sep=") ? line_end(half_, 0) : 0;
-    separator_ = begin > 0 ? half_[4] : find_separator(half_);
+    separator_ = half_.starts_with("sep=") ? half_[4] : find_separator(half_);
   }
   std::size_t begin = 0;
   for (std::size_t end = line_end(half_, 0); end != std::string::npos;

@@ -7,6 +7,7 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -25,6 +26,16 @@ struct LogColumns {
   std::optional<std::size_t> label;
   std::optional<std::size_t> unit;  ///< the value's unit, row by row
 };
+
+/// A cell as instruments send it: `0,39 m/s`, `+ 12 g ST`, `ST,GS,+ 12.3 g`.
+struct MeasuredCell {
+  std::string number;  ///< with its sign drawn to it; empty: there is none
+  std::string unit;    ///< the word behind it; empty: none
+};
+
+/// Takes number and unit apart. Words of letters before the number, and anything from the second
+/// word behind it on, are status and passed over.
+[[nodiscard]] MeasuredCell split_measured_cell(std::string_view text);
 
 /// True when half of the cells or more are numbers, times, or words for "no value".
 ///
@@ -62,7 +73,7 @@ inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separa
 class ClockFollower {
  public:
   /// @return seconds since the midnight before the first row; NaN when the text is no moment
-  [[nodiscard]] double read(std::string_view text, LogDates stated);
+  [[nodiscard]] double read(std::string_view text, DateOrder stated);
 
  private:
   std::optional<long> first_day_[2];  ///< if day first, if month first

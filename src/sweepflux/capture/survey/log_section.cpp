@@ -17,35 +17,38 @@ void lay_over(std::optional<Value>& value, std::optional<Value> stated) {
   }
 }
 
-/// A pattern is all of these or none.
-constexpr std::array<const char*, 4> pattern_keys = {"start", "step", "stops", "dwell"};
-
 }  // namespace
 
-LogRecipe read_log_recipe(TomlView& view,
-                          const std::filesystem::path& folder,
-                          Motion motion,
-                          LogRecipe recipe) {
+void read_words(TomlView& view, const WordKeys& keys, LogWords& words) {
+  for (const auto& [key, into] : keys) {
+    if (std::optional<std::string> text = view.text(key)) {
+      words.*into = std::move(*text);
+    }
+  }
+}
+
+void read_date_order(TomlView& view, const char* key, DateOrder& order) {
+  const std::array<std::string, 2> orders = {"day-first", "month-first"};
+  if (const std::optional<std::size_t> stated = view.choice(key, orders)) {
+    order = *stated == 0 ? DateOrder::day_first : DateOrder::month_first;
+  }
+}
+
+LogRecipe read_log_recipe(TomlView& view, Motion motion, LogRecipe recipe) {
   const Dimension place = motion == Motion::swivel ? Dimension::angle : Dimension::length;
   const std::string place_name = motion == Motion::swivel ? "angle" : "across";
-  const auto word = [&view](std::string& into, const std::string& key) {
-    if (std::optional<std::string> text = view.text(key)) {
-      into = std::move(*text);
-    }
-  };
   if (view.has("columns")) {
     recipe.columns = view.texts("columns");
   }
-  word(recipe.time_column, "time_column");
-  word(recipe.position_column, place_name + "_column");
-  word(recipe.value_column, "value_column");
-  word(recipe.time_unit, "time_unit");
-  word(recipe.position_unit, place_name + "_unit");
-  word(recipe.value_unit, "value_unit");
-  const std::array<std::string, 2> orders = {"day-first", "month-first"};
-  if (const std::optional<std::size_t> order = view.choice("dates", orders)) {
-    recipe.dates = *order == 0 ? DateOrder::day_first : DateOrder::month_first;
-  }
+  read_words(view,
+             {{"time_column", &LogWords::time},
+              {place_name + "_column", &LogWords::position},
+              {"value_column", &LogWords::value},
+              {"time_unit", &LogWords::time_unit},
+              {place_name + "_unit", &LogWords::position_unit},
+              {"value_unit", &LogWords::value_unit}},
+             recipe);
+  read_date_order(view, "dates", recipe.dates);
   lay_over(recipe.rate_hz, view.number("rate", above_zero));
   lay_over(recipe.settle_s, view.quantity("settle", Dimension::time, zero_or_more));
   lay_over(recipe.tolerance, view.quantity("tolerance", place, above_zero));
@@ -66,9 +69,11 @@ LogRecipe read_log_recipe(TomlView& view,
   lay_over(recipe.begin_s, view.quantity("begin", Dimension::time, any_value));
   lay_over(recipe.there_and_back, view.boolean("there_and_back"));
   if (const std::optional<std::string> steps = view.text("steps")) {
-    recipe.steps_file = folder / std::filesystem::path(*steps);
+    recipe.steps_file = view.beside(*steps);
   }
-  word(recipe.steps_sweep, "steps_sweep");
+  if (std::optional<std::string> sweep = view.text("steps_sweep")) {
+    recipe.steps_sweep = std::move(*sweep);
+  }
   lay_over(recipe.continuous, view.boolean("continuous"));
   lay_over(recipe.bin, view.quantity("bin", place, above_zero));
   lay_over(recipe.time_constant_s, view.quantity("time_constant", Dimension::time, zero_or_more));
@@ -81,17 +86,14 @@ LogRecipe read_log_recipe(TomlView& view,
 }
 
 void check_log_recipe(const LogRecipe& recipe, const Spot& spot, Findings& findings) {
-  const std::array<bool, 4> stated = {recipe.start.has_value(),
-                                      recipe.step.has_value(),
-                                      recipe.stops.has_value(),
-                                      recipe.dwell_s.has_value()};
   std::string missing;
   bool any = false;
-  for (std::size_t i = 0; i < stated.size(); ++i) {
-    any = any || stated[i];
-    if (!stated[i]) {
-      missing += std::string(missing.empty() ? "" : ", ") + pattern_keys[i];
-    }
+  for (const auto& [key, stated] : {std::pair("start", recipe.start.has_value()),
+                                    std::pair("step", recipe.step.has_value()),
+                                    std::pair("stops", recipe.stops.has_value()),
+                                    std::pair("dwell", recipe.dwell_s.has_value())}) {
+    any = any || stated;
+    missing += stated ? "" : (missing.empty() ? "" : ", ") + std::string(key);
   }
   if (any && !missing.empty()) {
     findings.add(spot,

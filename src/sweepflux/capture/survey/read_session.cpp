@@ -3,9 +3,9 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
-#include "sweepflux/capture/document/toml_view_private.hpp"
 
 #include <algorithm>
+#include <array>
 #include <utility>
 
 namespace sweepflux {
@@ -16,11 +16,9 @@ constexpr Bounds earthly{9.7, 9.9, true, "a place's gravity, 9.78 to 9.84 m/s2"}
 // Of plug-in power meters; common practice, no published source.
 constexpr double power_uncertainty = 0.02;
 
-/// Zeros of a block as far as it names them.
-struct Zeros {
-  std::optional<double> before_n;
-  std::optional<double> after_n;
-};
+/// Zeros of a block as far as it names them: before its readings, and after.
+using Zeros = std::array<std::optional<double>, 2>;
+constexpr std::array<const char*, 2> zero_keys = {"zero_before", "zero_after"};
 
 void read_check(TomlView& view, SessionBalance& balance) {
   for (const char* key : {"mass", "zero_before", "readings", "zero_after"}) {
@@ -47,12 +45,8 @@ void read_check(TomlView& view, SessionBalance& balance) {
 SessionBalance read_session_balance(TomlView& root) {
   TomlView view = root.section("balance");
   SessionBalance balance;
-  const auto gravity = view.quantity("gravity", Dimension::acceleration, earthly);
-  if (gravity) {
-    balance.gravity_m_s2 = *gravity;
-  } else if (!view.has("gravity")) {
-    view.note_default("gravity", "9.80665 m/s2");
-  }
+  balance.gravity_m_s2 = view.quantity_or(
+      "gravity", Dimension::acceleration, earthly, balance.gravity_m_s2, "9.80665 m/s2");
   view.require("resolution");
   balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
   TomlView check = view.section("check");
@@ -62,9 +56,9 @@ SessionBalance read_session_balance(TomlView& root) {
   balance.from_arms = lever.from_arms;
   if (check.is_there()) {
     read_check(check, balance);
-    check.finish(true);
+    check.finish();
   }
-  view.finish(true);
+  view.finish();
   return balance;
 }
 
@@ -91,35 +85,30 @@ void share_zeros(std::vector<TomlView>& views,
                  std::vector<Zeros>& zeros,
                  std::vector<SessionReading>& readings) {
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    Zeros& z = zeros[i];
     if (readings[i].log) {
       continue;
     }
-    if (!z.before_n && i > 0 && !views[i].has("zero_before")) {
-      z.before_n = zeros[i - 1].after_n;
-    }
-    if (!z.after_n && i + 1 < readings.size() && !views[i].has("zero_after")) {
-      z.after_n = zeros[i + 1].before_n;
-    }
-    for (const auto& [key, value] :
-         {std::pair<const char*, const std::optional<double>&>{"zero_before", z.before_n},
-          {"zero_after", z.after_n}}) {
-      if (!value && !views[i].has(key)) {
-        views[i].fault(key,
-                       views[i].name() + "." + key +
+    for (const std::size_t side : {0U, 1U}) {
+      std::optional<double>& zero = zeros[i][side];
+      const bool is_stated = views[i].has(zero_keys[side]);
+      const std::size_t neighbour = side == 0 ? i - 1 : i + 1;  // wraps before the first
+      if (!zero && !is_stated && neighbour < readings.size()) {
+        zero = zeros[neighbour][1 - side];
+      }
+      if (!zero && !is_stated) {
+        views[i].fault(zero_keys[side],
+                       views[i].name() + "." + zero_keys[side] +
                            " is missing, and no neighbouring block states that zero either; "
                            "read the scale with the fan off");
       }
     }
-    readings[i].zero_before_n = z.before_n.value_or(0.0);
-    readings[i].zero_after_n = z.after_n.value_or(0.0);
+    readings[i].zero_before_n = zeros[i][0].value_or(0.0);
+    readings[i].zero_after_n = zeros[i][1].value_or(0.0);
   }
 }
 
-/// @param folder            of the session: logs are looked for there
 /// @param sound_distance_m  of the meter, where a block states none
 void read_blocks(TomlView& root,
-                 const std::filesystem::path& folder,
                  std::optional<double> sound_distance_m,
                  BalanceSession& session) {
   std::vector<TomlView> views = root.sections("reading");
@@ -133,7 +122,7 @@ void read_blocks(TomlView& root,
   for (TomlView& view : views) {
     SessionReading block;
     block.spot = view.spot();
-    block.log = read_scale_log(view, folder);
+    block.log = read_scale_log(view);
     view.require("fan");
     if (!block.log) {
       view.require("setting");
@@ -152,14 +141,15 @@ void read_blocks(TomlView& root,
     zeros.emplace_back();
     if (!block.log) {
       block.on_n = view.forces("readings", g);
-      zeros.back() = {view.force("zero_before", g, any_value),
-                      view.force("zero_after", g, any_value)};
+      for (const std::size_t side : {0U, 1U}) {
+        zeros.back()[side] = view.force(zero_keys[side], g, any_value);
+      }
     }
     session.readings.push_back(std::move(block));
   }
   share_zeros(views, zeros, session.readings);
   for (TomlView& view : views) {
-    view.finish(true);
+    view.finish();
   }
 }
 
@@ -206,7 +196,7 @@ void read_fans(TomlView& root, BalanceSession& session) {
                      did_you_mean(fan.name, known));
     }
     fan.outlet = read_fan_outlet(view);
-    view.finish(true);
+    view.finish();
     session.fans.push_back(std::move(fan));
   }
 }
@@ -218,9 +208,6 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   session.file = session_file;
   Findings findings(most_findings);
   const TomlDocument document = load_toml(session_file, findings, session.remarks);
-  if (document.text.empty()) {
-    findings.throw_if_any();
-  }
   refuse_other_kind(document,
                     "session",
                     "survey",
@@ -232,16 +219,16 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   head.require("title");
   session.title = head.text("title").value_or("");
   const auto sound_distance = head.quantity("sound_distance", Dimension::length, above_zero);
-  head.finish(true);
+  head.finish();
   if (root.has("air")) {
-    session.air = read_air(root, {}, Probe{});
+    session.air = read_air(root, false, Probe{});
   }
-  session.room = read_room(root, {});
+  session.room = read_room(root);
   session.balance = read_session_balance(root);
-  session.seat = read_seat(root, {});
-  read_blocks(root, session_file.parent_path(), sound_distance, session);
+  session.seat = read_seat(root);
+  read_blocks(root, sound_distance, session);
   read_fans(root, session);
-  root.finish(true);
+  root.finish();
   findings.throw_if_any();
   return session;
 }

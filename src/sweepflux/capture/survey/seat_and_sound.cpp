@@ -1,7 +1,5 @@
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
 
-#include <utility>
-
 namespace sweepflux {
 namespace {
 
@@ -42,7 +40,7 @@ std::optional<SoundLevel> read_sound(TomlView& view,
                     distance ? *distance : *usual_distance_m};
 }
 
-std::optional<Seat> read_seat(TomlView& root, const SectionOptions& options) {
+std::optional<Seat> read_seat(TomlView& root) {
   TomlView view = root.section("seat");
   if (!view.is_there()) {
     return std::nullopt;
@@ -52,19 +50,14 @@ std::optional<Seat> read_seat(TomlView& root, const SectionOptions& options) {
   view.require("height");
   seat.distance_m = view.quantity("distance", Dimension::length, above_zero).value_or(1.0);
   seat.height_m = view.quantity("height", Dimension::length, zero_or_more).value_or(0.0);
-  if (const auto across = view.quantity("across", Dimension::length, any_value)) {
-    seat.across_m = *across;
-  } else if (!view.has("across")) {
-    view.note_default("across", "0 m (on the fan's axis)");
-  }
+  seat.across_m =
+      view.quantity_or("across", Dimension::length, any_value, 0.0, "0 m (on the fan's axis)");
   seat.speed_m_s = view.quantity("speed", Dimension::speed, above_zero);
-  view.finish(options.unknown_keys_are_errors);
+  view.finish();
   return seat;
 }
 
-std::optional<GustLog> read_gust_log(TomlView& root,
-                                     const SectionOptions& options,
-                                     const std::filesystem::path& folder) {
+std::optional<GustLog> read_gust_log(TomlView& root) {
   TomlView view = root.section("gusts");
   if (!view.is_there()) {
     return std::nullopt;
@@ -72,16 +65,16 @@ std::optional<GustLog> read_gust_log(TomlView& root,
   view.require("log");
   GustLog gusts;
   if (const auto file = view.text("log")) {
-    gusts.file = folder / std::filesystem::path(*file);
+    gusts.file = view.beside(*file);
   }
-  for (const auto& [key, into] : {std::pair{"time_column", &gusts.recipe.time_column},
-                                  {"value_column", &gusts.recipe.value_column},
-                                  {"time_unit", &gusts.recipe.time_unit},
-                                  {"value_unit", &gusts.recipe.value_unit}}) {
-    *into = view.text(key).value_or("");
-  }
+  read_words(view,
+             {{"time_column", &LogWords::time},
+              {"value_column", &LogWords::value},
+              {"time_unit", &LogWords::time_unit},
+              {"value_unit", &LogWords::value_unit}},
+             gusts.recipe);
   gusts.recipe.rate_hz = view.number("rate", above_zero);
-  view.finish(options.unknown_keys_are_errors);
+  view.finish();
   return gusts;
 }
 

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/base/finding.hpp"
 #include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
 

@@ -52,7 +52,6 @@ class SweepFile {
   [[nodiscard]] std::vector<ColumnWish> wishes() const;
   [[nodiscard]] ScaledColumn scaled(std::string_view role, Dimension dimension);
   void need_place();
-  void report_unreadable(const std::string& why);
   void take_row(std::size_t row);
   [[nodiscard]] const WordyCell* word_at(std::size_t row, const TableColumn* column) const;
   NamedSweep& sweep_for(std::size_t row, double distance_m, double height_m);
@@ -70,15 +69,8 @@ class SweepFile {
   Findings& findings_;
   std::vector<Finding>& remarks_;
   Table table_;
-  ScaledColumn position_;
-  ScaledColumn speed_;
-  ScaledColumn spread_;
-  ScaledColumn standard_error_;
-  ScaledColumn samples_;
-  ScaledColumn dwell_;
-  ScaledColumn time_;
-  ScaledColumn distance_;
-  ScaledColumn height_;
+  ScaledColumn position_, speed_, spread_, standard_error_, samples_, dwell_, time_, distance_,
+      height_;
   const TableColumn* label_ = nullptr;
   std::map<SweepKey, std::size_t> places_;
   std::vector<SweepKey> keys_;

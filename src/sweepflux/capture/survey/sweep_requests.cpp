@@ -13,39 +13,25 @@ namespace {
 constexpr Bounds near_enough{0.0, 1000.0, false, "> 0 and up to 1000 m"};
 constexpr Bounds low_enough{-1000.0, 1000.0, true, "within 1000 m"};
 
-const std::array<std::string, 12> roles = {"angle",
-                                           "across",
-                                           "speed",
-                                           "spread",
-                                           "samples",
-                                           "standard_error",
-                                           "dwell",
-                                           "time",
-                                           "date",
-                                           "distance",
-                                           "height",
-                                           "sweep"};
+constexpr std::string_view roles =
+    "angle|across|speed|spread|samples|standard_error|dwell|time|date|distance|height|sweep";
 
-void read_units(TomlView view, const SectionOptions& options, ColumnNames& names) {
-  for (const std::string& role : roles) {
+void read_units(TomlView view, ColumnNames& names) {
+  for (const std::string_view name : parts_of(roles, '|')) {
+    const std::string role(name);
     const std::optional<std::string> unit = view.text(role);
-    if (!unit) {
-      continue;
-    }
-    if (find_unit(*unit) || is_step_unit(*unit)) {
+    if (unit && (find_unit(*unit) || is_step_unit(*unit))) {
       names.units.insert_or_assign(role, *unit);
-    } else {
+    } else if (unit) {
       view.fault(role, view.name() + "." + role + " is the unknown unit " + in_backticks(*unit));
     }
   }
-  view.finish(options.unknown_keys_are_errors);
+  view.finish();
 }
 
-}  // namespace
-
-ColumnNames read_columns(TomlView view, const SectionOptions& options, ColumnNames names) {
-  const std::array<std::string, 2> orders = {"day-first", "month-first"};
-  for (const std::string& role : roles) {
+ColumnNames read_columns(TomlView view, ColumnNames names) {
+  for (const std::string_view name : parts_of(roles, '|')) {
+    const std::string role(name);
     if (std::optional<std::string> heading = view.text(role)) {
       if (trimmed(*heading).empty()) {
         view.fault(role, view.name() + "." + role + " is empty, must be a heading of the file");
@@ -54,20 +40,15 @@ ColumnNames read_columns(TomlView view, const SectionOptions& options, ColumnNam
       }
     }
   }
-  if (const std::optional<std::size_t> order = view.choice("date_order", orders)) {
-    names.date_order = *order == 0 ? DateOrder::day_first : DateOrder::month_first;
-  }
+  read_date_order(view, "date_order", names.date_order);
+  std::vector<std::string> missing = view.texts("missing");
   if (view.has("missing")) {
-    names.missing_words = view.texts("missing");
-  } else {
-    (void)view.texts("missing");
+    names.missing_words = std::move(missing);
   }
-  read_units(view.section("units"), options, names);
-  view.finish(options.unknown_keys_are_errors);
+  read_units(view.section("units"), names);
+  view.finish();
   return names;
 }
-
-namespace {
 
 /// What [columns] says, where [log] does not.
 LogRecipe with_columns(LogRecipe recipe, const ColumnNames& names, Motion motion) {
@@ -77,53 +58,37 @@ LogRecipe with_columns(LogRecipe recipe, const ColumnNames& names, Motion motion
       into = found->second;
     }
   };
-  fill(recipe.time_column, names.headings, "time");
-  fill(recipe.position_column, names.headings, place);
-  fill(recipe.value_column, names.headings, "speed");
+  fill(recipe.time, names.headings, "time");
+  fill(recipe.position, names.headings, place);
+  fill(recipe.value, names.headings, "speed");
   fill(recipe.time_unit, names.units, "time");
   fill(recipe.position_unit, names.units, place);
   fill(recipe.value_unit, names.units, "speed");
-  if (recipe.dates == DateOrder::unknown) {
+  if (recipe.dates == DateOrder::found) {
     recipe.dates = names.date_order;
   }
   return recipe;
 }
 
-/// The path beside the survey, or nothing when the text can be none; then that is reported.
-std::optional<std::filesystem::path> path_of(TomlView& view,
-                                             const char* key,
-                                             const std::string& text,
-                                             const std::filesystem::path& folder) {
-  if (text.empty()) {
-    if (view.has(key)) {
-      view.fault(key, view.name() + "." + key + " must name a CSV file");
-    }
-    return std::nullopt;
-  }
-  if (text.find('\0') != std::string::npos) {
-    view.fault(key, view.name() + "." + key + " holds a NUL character, no file is called so");
-    return std::nullopt;
-  }
-  return folder / std::filesystem::path(text);
+/// What is wrong with the name of a file, or nothing.
+std::string name_fault(const std::string& name) {
+  return name.empty()                           ? " must name a CSV file"
+         : name.find('\0') != std::string::npos ? " holds a NUL character, no file is called so"
+                                                : "";
 }
 
 }  // namespace
 
-SweepDefaults read_sweep_defaults(TomlView& root,
-                                  const SectionOptions& options,
-                                  const std::filesystem::path& folder,
-                                  Motion motion) {
+SweepDefaults read_sweep_defaults(TomlView& root, Motion motion) {
   SweepDefaults common;
-  common.columns = read_columns(root.section("columns"), options, {});
+  common.columns = read_columns(root.section("columns"), {});
   TomlView log_section = root.section("log");
-  common.log = read_log_recipe(log_section, folder, motion, {});
-  log_section.finish(options.unknown_keys_are_errors);
+  common.log = read_log_recipe(log_section, motion, {});
+  log_section.finish();
   return common;
 }
 
 std::vector<SweepRequest> read_sweep_requests(TomlView& above,
-                                              const SectionOptions& options,
-                                              const std::filesystem::path& folder,
                                               Motion motion,
                                               const SweepDefaults& common) {
   std::vector<SweepRequest> requests;
@@ -144,18 +109,21 @@ std::vector<SweepRequest> read_sweep_requests(TomlView& above,
     request.file_text = is_log ? log_text : file_text;
     request.distance_m = view.quantity("distance", Dimension::length, near_enough);
     request.height_m = view.quantity("height", Dimension::length, low_enough);
-    if (is_log) {
-      request.columns = read_columns(view.section("columns"), options, common.columns);
-      request.log =
-          with_columns(read_log_recipe(view, folder, motion, common.log), request.columns, motion);
-    } else {
+    if (!is_log) {
       request.label = view.text("sweep");
-      request.columns = read_columns(view.section("columns"), options, common.columns);
     }
-    view.finish(options.unknown_keys_are_errors);
-    if (std::optional<std::filesystem::path> path = path_of(view, key, request.file_text, folder)) {
-      request.file = std::move(*path);
+    request.columns = read_columns(view.section("columns"), common.columns);
+    if (is_log) {
+      request.log =
+          with_columns(read_log_recipe(view, motion, common.log), request.columns, motion);
+    }
+    view.finish();
+    const std::string fault = name_fault(request.file_text);
+    if (fault.empty()) {
+      request.file = view.beside(request.file_text);
       requests.push_back(std::move(request));
+    } else if (view.has(key)) {
+      view.fault(key, view.name() + "." + key + fault);
     }
   }
   return requests;
