@@ -11,7 +11,8 @@ namespace {
 std::string all_messages(const std::vector<Finding>& findings) {
   std::string text;
   for (const Finding& finding : findings) {
-    text += (text.empty() ? "" : "\n") + finding.message();
+    text += text.empty() ? "" : "\n";
+    text += finding.message();
   }
   return text;
 }

@@ -1,6 +1,6 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/delimited/table_heading_private.hpp"
+#include "sweepflux/capture/delimited/table_reader_private.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -74,13 +74,6 @@ FoundHeading heading_from_comment(const CsvRows& rows, std::span<const ColumnWis
   return heading;
 }
 
-void remark(FoundHeading& heading,
-            const std::filesystem::path& file,
-            std::size_t line,
-            std::string text) {
-  heading.remarks.push_back({{file, line, 0}, std::move(text)});
-}
-
 /// Takes a units row and rows of words off the front of the rows behind the heading.
 void take_rows_below(FoundHeading& heading, const std::filesystem::path& file) {
   std::deque<KeptRow>& behind = heading.rows_behind;
@@ -97,7 +90,8 @@ void take_rows_below(FoundHeading& heading, const std::filesystem::path& file) {
     if (row.fault != CsvFault::none || !row.has_line_end || !has_only_words(row)) {
       return;
     }
-    remark(heading, file, row.line, "no number in this line below the heading, it is not used");
+    heading.remarks.push_back(
+        {{file, row.line, 0}, "no number in this line below the heading, it is not used"});
     heading.rows.push_back(texts_of(row));
     behind.pop_front();
   }
@@ -110,11 +104,12 @@ KeptRow::KeptRow(const CsvRow& original) : row(original) {
   for (const CsvCell& cell : row.cells) {
     size += cell.text.size();
   }
-  bytes_.reserve(size);  // so that no later cell moves an earlier one
+  bytes_ = std::make_unique<char[]>(size);
+  char* at = bytes_.get();
   for (CsvCell& cell : row.cells) {
-    const std::size_t first = bytes_.size();
-    bytes_.insert(bytes_.end(), cell.text.begin(), cell.text.end());
-    cell.text = {bytes_.data() + first, cell.text.size()};
+    char* const end = std::copy(cell.text.begin(), cell.text.end(), at);
+    cell.text = {at, cell.text.size()};
+    at = end;
   }
 }
 
@@ -149,7 +144,8 @@ FoundHeading find_table_heading(CsvRows& rows,
   }
   if (best_score == 0 && from_comment.found) {
     from_comment.rows_behind = std::move(heading.rows_behind);
-    remark(from_comment, file, from_comment.line, "heading taken from this comment");
+    from_comment.remarks.push_back(
+        {{file, from_comment.line, 0}, "heading taken from this comment"});
     take_rows_below(from_comment, file);
     return from_comment;
   }
@@ -168,8 +164,8 @@ FoundHeading find_table_heading(CsvRows& rows,
   heading.rows.insert(heading.rows.begin(), texts_of(names));
   heading.rows_behind.pop_front();
   if (best > 0) {
-    remark(
-        heading, file, heading.line, std::to_string(best) + " rows above the heading are not used");
+    heading.remarks.push_back(
+        {{file, heading.line, 0}, std::to_string(best) + " rows above the heading are not used"});
   }
   take_rows_below(heading, file);
   return heading;

@@ -126,16 +126,13 @@ std::optional<double> TomlView::number(std::string_view key, const Bounds& bound
   if (node == nullptr) {
     return std::nullopt;
   }
-  double value = 0.0;
-  if (node->is_integer() && std::llabs(node->as_integer()->get()) < largest_exact_integer) {
-    value = static_cast<double>(node->as_integer()->get());
-  } else if (node->is_floating_point() && std::isfinite(node->as_floating_point()->get())) {
-    value = node->as_floating_point()->get();
-  } else {
-    const bool too_long = node->is_integer();
+  const bool exact =
+      node->is_integer() && std::llabs(node->as_integer()->get()) < largest_exact_integer;
+  const double value = node->value_or(0.0);
+  if (!std::isfinite(value) || !(exact || node->is_floating_point())) {
     wrong_type(*node,
                key,
-               std::string(too_long ? "below 2^53 and " : "") + "a plain number " +
+               (node->is_integer() ? "below 2^53 and a plain number " : "a plain number ") +
                    std::string(bounds.words));
     return std::nullopt;
   }

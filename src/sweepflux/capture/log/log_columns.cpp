@@ -283,16 +283,13 @@ char columns_separator(std::string_view opening,
     CsvOptions options;
     options.separator = separator;
     std::size_t fitting = 0;
-    std::size_t begin = 0;
-    for (std::size_t end = line_end(opening, 0); end != std::string::npos;
-         end = line_end(opening, begin)) {
-      CsvRows rows = CsvRows::over_text(std::string(opening.substr(begin, end - begin)), options);
+    for_each_line(opening, [&](std::string_view line) {
+      CsvRows rows = CsvRows::over_text(std::string(line), options);
       const CsvRow* row = rows.next();
       const bool fits = row != nullptr && (row->cells.size() == columns.size() ||
                                            (more_cells && row->cells.size() > columns.size()));
       fitting += fits && looks_like_data(*row, columns) ? 1U : 0U;
-      begin = end;
-    }
+    });
     if (fitting > most) {
       most = fitting;
       best = separator;

@@ -48,6 +48,19 @@ inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separa
 /// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
 [[nodiscard]] std::size_t line_end(std::string_view text, std::size_t from);
 
+/// Calls `take(line)` with each whole line, its end included.
+///
+/// @return where the rest begins, which has no line end yet
+template <typename Take>
+std::size_t for_each_line(std::string_view text, Take take) {
+  std::size_t begin = 0;
+  for (std::size_t end = line_end(text, 0); end != text.npos; end = line_end(text, begin)) {
+    take(text.substr(begin, end - begin));
+    begin = end;
+  }
+  return begin;
+}
+
 /// The separator that parts most of the lines into as many cells as headings are stated; with
 /// blanks a row may have more, such as a unit and a status. What comes before such lines may be
 /// anything.

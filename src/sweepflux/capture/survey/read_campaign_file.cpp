@@ -16,15 +16,14 @@ namespace {
 
 /// "heron-3" or "heron-3-filter_out", fit for a folder.
 std::string member_name(const Survey& survey) {
+  constexpr std::string_view plain =
+      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.";
   std::string name = survey.fan;
   for (const std::string& part : {survey.setting, survey.variant}) {
     name += (part.empty() ? "" : "-") + part;
   }
-  for (char& c : name) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                       (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '.';
-    c = plain ? c : '_';
-  }
+  std::replace_if(
+      name.begin(), name.end(), [&](char c) { return plain.find(c) == plain.npos; }, '_');
   return name.empty() || name.front() == '.' ? "_" + name : name;
 }
 
@@ -72,14 +71,8 @@ struct CampaignReader {
                      "; put their sweeps together, or name them apart (`variant` where the fan was "
                      "changed)");
     }
-    const auto power = view.quantity("power", Dimension::power, zero_or_more);
-    const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
-    if (power && !view.has("power_uncertainty")) {
-      view.note_default("power_uncertainty", "2 % of the power");
-    }
-    if (power) {
-      // Of plug-in power meters; common practice, no published source.
-      survey.outlet.power_w = Measured{*power, uncertainty.value_or(0.02 * *power)};
+    if (auto power = read_power(view, zero_or_more, "2 % of the power")) {
+      survey.outlet.power_w = power;
     }
     if (auto sound = read_sound(view, sound_distance_m)) {
       survey.outlet.sound = sound;
@@ -207,11 +200,12 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
       session.air = survey.air;
       session.room = survey.room;
       session.seat = survey.seat;
-      session.balance.lever_ratio = balance.lever_ratio;
-      session.balance.lever_ratio_uncertainty = balance.lever_ratio_uncertainty;
-      session.balance.from_arms = balance.from_arms;
-      session.balance.resolution_n = balance.resolution_n;
-      session.balance.gravity_m_s2 = balance.gravity_m_s2;
+      session.balance = {.lever_ratio = balance.lever_ratio,
+                         .lever_ratio_uncertainty = balance.lever_ratio_uncertainty,
+                         .from_arms = balance.from_arms,
+                         .check_mass = {},
+                         .resolution_n = balance.resolution_n,
+                         .gravity_m_s2 = balance.gravity_m_s2};
     }
     const bool known =
         std::any_of(session.fans.begin(), session.fans.end(), [&](const SessionFan& fan) {
@@ -225,18 +219,17 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
         session.remarks.push_back(remark);
       }
     }
-    SessionReading block;
-    block.fan = survey.fan;
-    block.setting = survey.setting;
-    block.variant = survey.variant;
-    block.power_w = survey.outlet.power_w;
-    block.sound = survey.outlet.sound;
-    block.zero_before_n = balance.zero_before_n;
-    block.zero_after_n = balance.zero_after_n;
-    block.on_n = balance.readings_n;
-    block.from_log_n = balance.from_log_n;
-    block.spot = {survey.file, 0, 0};
-    session.readings.push_back(std::move(block));
+    session.readings.push_back({.fan = survey.fan,
+                                .setting = survey.setting,
+                                .variant = survey.variant,
+                                .power_w = survey.outlet.power_w,
+                                .sound = survey.outlet.sound,
+                                .zero_before_n = balance.zero_before_n,
+                                .zero_after_n = balance.zero_after_n,
+                                .on_n = balance.readings_n,
+                                .log = {},
+                                .from_log_n = balance.from_log_n,
+                                .spot = {survey.file, 0, 0}});
   }
   if (session.readings.empty()) {
     throw InputError((campaign.empty() ? "" : campaign.front().file.string() + ": ") +

@@ -13,8 +13,6 @@ namespace {
 
 constexpr std::size_t most_findings = 50;
 constexpr Bounds earthly{9.7, 9.9, true, "a place's gravity, 9.78 to 9.84 m/s2"};
-// Of plug-in power meters; common practice, no published source.
-constexpr double power_uncertainty = 0.02;
 
 /// Zeros of a block as far as it names them: before its readings, and after.
 using Zeros = std::array<std::optional<double>, 2>;
@@ -30,7 +28,7 @@ void read_check(TomlView& view, SessionBalance& balance) {
   if (!view.has("mass_uncertainty")) {
     view.note_default("mass_uncertainty", "0 g");
   }
-  CheckMass check;
+  CheckMass& check = balance.check_mass.emplace();
   check.mass_kg = weight.value_or(0.0) / standard_gravity_m_s2;
   check.mass_uncertainty_kg = uncertainty.value_or(0.0) / standard_gravity_m_s2;
   check.zero_before_n = view.force("zero_before", balance.gravity_m_s2, any_value).value_or(0.0);
@@ -39,7 +37,6 @@ void read_check(TomlView& view, SessionBalance& balance) {
   if (view.has("readings") && check.readings_n.empty()) {
     view.fault("readings", "balance.check.readings is empty, must hold at least one reading");
   }
-  balance.check_mass = std::move(check);
 }
 
 SessionBalance read_session_balance(TomlView& root) {
@@ -63,21 +60,15 @@ SessionBalance read_session_balance(TomlView& root) {
 }
 
 /// @param noted whether the default was noted already: once is enough for all blocks
-std::optional<Measured> read_power(TomlView& view, bool& noted) {
-  const auto power = view.quantity("power", Dimension::power, above_zero);
-  const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
-  if (!view.has("power")) {
-    if (view.has("power_uncertainty")) {
-      view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
-    }
-    return std::nullopt;
+std::optional<Measured> read_block_power(TomlView& view, bool& noted) {
+  const bool has_uncertainty = view.has("power_uncertainty");
+  const auto power = read_power(
+      view, above_zero, noted ? "" : "2 % of the power, here and wherever it is not stated");
+  noted = noted || (power && !has_uncertainty);
+  if (!view.has("power") && has_uncertainty) {
+    view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
   }
-  if (!view.has("power_uncertainty") && !noted) {
-    noted = true;
-    view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not stated");
-  }
-  return power ? std::optional<Measured>({*power, uncertainty.value_or(power_uncertainty * *power)})
-               : std::nullopt;
+  return power;
 }
 
 /// Zeros that stand between two blocks need be written once.
@@ -134,7 +125,7 @@ void read_blocks(TomlView& root,
       view.fault("fan", view.name() + ".fan must be a name in quotation marks, not empty");
     }
     block.variant = view.text("variant").value_or("");
-    block.power_w = read_power(view, power_default_noted);
+    block.power_w = read_block_power(view, power_default_noted);
     block.sound = read_sound(view, sound_distance_m, !sound_default_noted);
     sound_default_noted = sound_default_noted || view.has("sound_level");
     const double g = session.balance.gravity_m_s2;
@@ -172,13 +163,10 @@ std::optional<Outlet> read_fan_outlet(TomlView& view) {
     outlet.shape = OutletShape::slot;
     outlet.width_m = width.value_or(0.0);
     outlet.height_m = height.value_or(0.0);
-    return outlet;
+  } else {
+    outlet.diameter_m = diameter.value_or(0.0);
   }
-  if (diameter) {
-    outlet.diameter_m = *diameter;
-    return outlet;
-  }
-  return std::nullopt;
+  return slot || diameter ? std::optional(outlet) : std::nullopt;
 }
 
 void read_fans(TomlView& root, BalanceSession& session) {

@@ -8,6 +8,13 @@
 namespace sweepflux {
 namespace {
 
+// From the hum of a quiet room to where a fan is no longer one for rooms; slips fall outside.
+constexpr Bounds audible{10.0, 120.0, true, "from 10 to 120 dB"};
+// Of a class 2 meter in an ordinary room; common practice, no published source.
+constexpr double sound_uncertainty_db = 1.5;
+// Of plug-in power meters; common practice, no published source.
+constexpr double relative_power_uncertainty = 0.02;
+
 /// An uncertainty beside a value: `key`_uncertainty, or the default with its words.
 double uncertainty_of(TomlView& view,
                       const std::string& key,
@@ -148,13 +155,7 @@ Outlet read_outlet(TomlView& root, Motion motion) {
       view.quantity("centre_height", Dimension::length, any_value).value_or(0.0);
   outlet.ahead_of_axis_m = view.quantity_or(
       "ahead_of_axis", Dimension::length, any_value, 0.0, motion == Motion::swivel ? "0 m" : "");
-  const auto power = view.quantity("power", Dimension::power, zero_or_more);
-  // Common practice for a plug-in meter, no published source.
-  const double power_uncertainty_w = uncertainty_of(
-      view, "power", Dimension::power, 0.02 * power.value_or(0.0), "2 % of the power");
-  if (power) {
-    outlet.power_w = Measured{*power, power_uncertainty_w};
-  }
+  outlet.power_w = read_power(view, zero_or_more, "2 % of the power");
   outlet.sound = read_sound(view, {});
   view.finish();
   return outlet;
@@ -173,6 +174,88 @@ PlanWishes read_plan(TomlView& root) {
                                      "plan.height_limits must be two heights, the lower one first");
   view.finish();
   return plan;
+}
+
+std::optional<Measured> read_power(TomlView& view,
+                                   const Bounds& bounds,
+                                   std::string_view shown_default) {
+  const auto power = view.quantity("power", Dimension::power, bounds);
+  const auto uncertainty = view.difference("power_uncertainty", Dimension::power);
+  if (power && !view.has("power_uncertainty") && !shown_default.empty()) {
+    view.note_default("power_uncertainty", shown_default);
+  }
+  return power ? std::optional<Measured>(
+                     {*power, uncertainty.value_or(relative_power_uncertainty * *power)})
+               : std::nullopt;
+}
+
+std::optional<SoundLevel> read_sound(TomlView& view,
+                                     std::optional<double> usual_distance_m,
+                                     bool note_default) {
+  const auto level = view.quantity("sound_level", Dimension::sound_level, audible);
+  const auto uncertainty = view.difference("sound_level_uncertainty", Dimension::sound_level);
+  const auto distance = view.quantity("sound_distance", Dimension::length, above_zero);
+  if (!view.has("sound_level")) {
+    for (const char* key : {"sound_level_uncertainty", "sound_distance"}) {
+      if (view.has(key)) {
+        view.fault(key, view.name() + "." + key + " stands without a sound_level");
+      }
+    }
+    return std::nullopt;
+  }
+  if (!view.has("sound_distance") && !usual_distance_m) {
+    view.fault("sound_level",
+               view.name() +
+                   ".sound_level needs sound_distance, from the fan to the meter, such "
+                   "as \"1 m\"; without it a level says nothing");
+    return std::nullopt;
+  }
+  if (!view.has("sound_level_uncertainty") && note_default) {
+    view.note_default("sound_level_uncertainty", "1.5 dB");
+  }
+  if (!level || (view.has("sound_distance") && !distance)) {
+    return std::nullopt;
+  }
+  return SoundLevel{{*level, uncertainty.value_or(sound_uncertainty_db)},
+                    distance ? *distance : *usual_distance_m};
+}
+
+std::optional<Seat> read_seat(TomlView& root) {
+  TomlView view = root.section("seat");
+  if (!view.is_there()) {
+    return std::nullopt;
+  }
+  Seat seat;
+  view.require("distance");
+  view.require("height");
+  seat.distance_m = view.quantity("distance", Dimension::length, above_zero).value_or(1.0);
+  seat.height_m = view.quantity("height", Dimension::length, zero_or_more).value_or(0.0);
+  seat.across_m =
+      view.quantity_or("across", Dimension::length, any_value, 0.0, "0 m (on the fan's axis)");
+  seat.speed_m_s = view.quantity("speed", Dimension::speed, above_zero);
+  view.finish();
+  return seat;
+}
+
+std::optional<GustLog> read_gust_log(TomlView& root) {
+  TomlView view = root.section("gusts");
+  if (!view.is_there()) {
+    return std::nullopt;
+  }
+  view.require("log");
+  GustLog gusts;
+  if (const auto file = view.text("log")) {
+    gusts.file = view.beside(*file);
+  }
+  read_words(view,
+             {{"time_column", &LogWords::time},
+              {"value_column", &LogWords::value},
+              {"time_unit", &LogWords::time_unit},
+              {"value_unit", &LogWords::value_unit}},
+             gusts.recipe);
+  gusts.recipe.rate_hz = view.number("rate", above_zero);
+  view.finish();
+  return gusts;
 }
 
 }  // namespace sweepflux

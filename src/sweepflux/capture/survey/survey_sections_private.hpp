@@ -77,6 +77,10 @@ void read_balance_readings(TomlView& view, Balance& balance);
 void refuse_other_sequence(const ScaleLogRecipe& recipe,
                            std::vector<ScaleLogRecipe>& before,
                            Findings& findings);
+/// power with its uncertainty; `shown_default` are the words of the latter's default, or empty.
+[[nodiscard]] std::optional<Measured> read_power(TomlView& view,
+                                                 const Bounds& bounds,
+                                                 std::string_view shown_default);
 /// sound_level with its uncertainty and sound_distance, of a view that has them beside power.
 ///
 /// @param usual_distance_m  where the view itself states none

@@ -1,6 +1,6 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/survey/sweep_reader_private.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
 
 #include <string>
 #include <utility>

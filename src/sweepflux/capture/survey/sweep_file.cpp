@@ -1,7 +1,7 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/survey/sweep_reader_private.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
 
 #include <algorithm>
 #include <cmath>
