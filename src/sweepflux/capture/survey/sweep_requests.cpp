@@ -141,8 +141,8 @@ LogRecipe read_log_recipe(TomlView& view, Motion motion, LogRecipe recipe) {
   if (const std::optional<std::string> steps = view.text("steps")) {
     recipe.steps_file = view.beside(*steps);
   }
-  if (std::optional<std::string> sweep = view.text("steps_sweep")) {
-    recipe.steps_sweep = std::move(*sweep);
+  if (std::optional<std::string> which = view.text("steps_sweep")) {
+    recipe.steps_sweep = std::move(*which);
   }
   lay_over(recipe.continuous, view.boolean("continuous"));
   lay_over(recipe.bin, view.quantity("bin", place, above_zero));
