@@ -21,10 +21,10 @@ std::string all_messages(const std::vector<Finding>& findings) {
 
 std::string Finding::message() const {
   std::string place = spot.file.string();
-  if (spot.line > 0) {
-    place += ":" + std::to_string(spot.line);
-    if (spot.column > 0) {
-      place += ":" + std::to_string(spot.column);
+  for (const std::size_t number : {spot.line, spot.line > 0 ? spot.column : 0}) {
+    if (number > 0) {
+      place += ':';
+      place += std::to_string(number);
     }
   }
   return place.empty() ? text : place + ": " + text;
