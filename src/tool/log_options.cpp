@@ -14,12 +14,12 @@ std::optional<double> maybe(const char* option, const std::string& text, Dimensi
   return text.empty() ? std::nullopt : std::optional(quantity_of(option, text, dimension));
 }
 
-LogDates to_dates(const std::string& text) {
+DateOrder to_dates(const std::string& text) {
   if (text == "found") {
-    return LogDates::found;
+    return DateOrder::found;
   }
   if (text == "day-first" || text == "month-first") {
-    return text == "day-first" ? LogDates::day_first : LogDates::month_first;
+    return text == "day-first" ? DateOrder::day_first : DateOrder::month_first;
   }
   throw InputError("--dates is `" + text + "`, must be day-first or month-first");
 }

@@ -49,13 +49,6 @@ TEST(CorrelatedMean, VarianceOfTheMeanFollowsTheClosedForm) {
   }
 }
 
-TEST(CorrelatedMean, EffectiveSamplesOfAnAutoregressionAreExact) {
-  EXPECT_NEAR(effective_samples_of_autoregressive(1000, 0.9), 53.13, 0.01);
-  EXPECT_NEAR(effective_samples_of_autoregressive(100, 0.5), 33.78, 0.01);
-  EXPECT_NEAR(effective_samples_of_autoregressive(100, 0.9), 5.81, 0.01);
-  EXPECT_NEAR(effective_samples_of_autoregressive(100, 0.0), 100.0, 1e-9);
-}
-
 TEST(CorrelatedMean, IntegralTimeIsFoundAgainInALongSeries) {
   std::mt19937_64 random(7);
   const auto values = correlated_series(40000, 12.0, random);

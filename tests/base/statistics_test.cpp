@@ -61,14 +61,12 @@ TEST(Statistics, AgreesWithTheCertifiedValuesOfLew) {
   ASSERT_EQ(lew.size(), 200U);
   EXPECT_NEAR(mean(lew), -177.435, 1e-12);
   EXPECT_NEAR(standard_deviation(lew), 277.332168044316, 1e-11);
-  EXPECT_NEAR(autocorrelation(lew, 1), -0.307304800605679, 1e-14);
 }
 
 TEST(Statistics, AgreesWithTheCertifiedValuesOfLottery) {
   ASSERT_EQ(lottery.size(), 218U);
   EXPECT_NEAR(mean(lottery), 518.958715596330, 1e-12);
   EXPECT_NEAR(standard_deviation(lottery), 291.699727470969, 1e-11);
-  EXPECT_NEAR(autocorrelation(lottery, 1), -0.120948622967393, 1e-14);
 }
 
 TEST(Statistics, AgreesWithTheCertifiedValuesOfNumAcc4) {
@@ -77,7 +75,6 @@ TEST(Statistics, AgreesWithTheCertifiedValuesOfNumAcc4) {
   const auto values = numacc4();
   EXPECT_NEAR(mean(values), 10000000.2, 1e-8);
   EXPECT_NEAR(standard_deviation(values), 0.1, 1e-9);
-  EXPECT_NEAR(autocorrelation(values, 1), -0.999, 1e-8);
 }
 
 TEST(Statistics, RunningMomentsAgreeWithTheCertifiedValuesHoweverTheyAreMerged) {
@@ -125,12 +122,9 @@ TEST(Statistics, RobustScaleIsTheStandardDeviationOfNormalValuesAndIgnoresOutlie
 TEST(Statistics, RefusesWhatHasNoAnswer) {
   const std::vector<double> none;
   const std::vector<double> one = {1.0};
-  const std::vector<double> flat = {2.0, 2.0, 2.0};
   EXPECT_THROW((void)mean(none), InputError);
   EXPECT_THROW((void)median(none), InputError);
   EXPECT_THROW((void)standard_deviation(one), InputError);
-  EXPECT_THROW((void)autocorrelation(flat, 1), InputError);
-  EXPECT_THROW((void)autocorrelation(lew, 200), InputError);
 }
 
 }  // namespace

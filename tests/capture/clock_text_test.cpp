@@ -79,15 +79,15 @@ TEST(ClockText, leaves_both_orders_open_until_the_column_decides) {
   ClockColumn column;
   ASSERT_TRUE(column.add("03/04/2025 10:00:00"));
   ASSERT_TRUE(column.add("04/04/2025 10:00:00"));
-  EXPECT_TRUE(column.finish(DateOrder::unknown).undecided);
+  EXPECT_TRUE(column.finish(DateOrder::found).undecided);
   EXPECT_DOUBLE_EQ(column.finish(DateOrder::day_first).seconds[1] -
                        column.finish(DateOrder::day_first).seconds[0],
                    86400.0);
   ASSERT_TRUE(column.add("13/04/2025 10:00:00"));
-  EXPECT_FALSE(column.finish(DateOrder::unknown).undecided);
+  EXPECT_FALSE(column.finish(DateOrder::found).undecided);
   EXPECT_TRUE(column.finish(DateOrder::month_first).impossible);
   ASSERT_TRUE(column.add("04/13/2025 10:00:00"));
-  EXPECT_TRUE(column.finish(DateOrder::unknown).impossible);
+  EXPECT_TRUE(column.finish(DateOrder::found).impossible);
 }
 
 TEST(ClockText, needs_no_order_when_all_is_one_day) {
@@ -95,7 +95,7 @@ TEST(ClockText, needs_no_order_when_all_is_one_day) {
   ASSERT_TRUE(column.add("03/04/2025 10:00:00"));
   column.add_missing();
   ASSERT_TRUE(column.add("03/04/2025 10:00:02"));
-  const ClockColumn::Result result = column.finish(DateOrder::unknown);
+  const ClockColumn::Result result = column.finish(DateOrder::found);
   ASSERT_EQ(result.seconds.size(), 3U);
   EXPECT_TRUE(std::isnan(result.seconds[1]));
   EXPECT_DOUBLE_EQ(result.seconds[2] - result.seconds[0], 2.0);
@@ -106,7 +106,7 @@ TEST(ClockText, passes_midnight_and_tells_when_a_clock_goes_back) {
   for (const std::string text : {"23:59:58", "00:00:02", "00:00:01"}) {
     ASSERT_TRUE(column.add(text));
   }
-  const ClockColumn::Result result = column.finish(DateOrder::unknown);
+  const ClockColumn::Result result = column.finish(DateOrder::found);
   EXPECT_DOUBLE_EQ(result.seconds[1] - result.seconds[0], 4.0);
   EXPECT_TRUE(result.goes_back);
   EXPECT_EQ(result.first_backward_row, 2U);

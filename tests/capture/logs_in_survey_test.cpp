@@ -67,7 +67,7 @@ height = "0.92 m"
                                            "time [s],Pos,V\n0,-2,1.1\n1,0,1.2\n");
   const Survey read = survey.read();
   ASSERT_EQ(read.logs.size(), 1u);
-  EXPECT_EQ(read.logs[0].recipe.position_column, "Pos");
+  EXPECT_EQ(read.logs[0].recipe.position, "Pos");
   EXPECT_EQ(read.logs[0].recipe.position_unit, "deg");
   EXPECT_EQ(read.logs[0].recipe.value_unit, "m/s");
 }

@@ -297,15 +297,6 @@ TEST(ReadSurvey, plans_without_sweeps_and_without_air) {
   EXPECT_EQ(written.refusals().size(), 2U);  // air and sweeps
 }
 
-TEST(ReadSurvey, may_pass_over_unknown_keys_when_asked_to) {
-  WrittenSurvey written(usual_sections + usual_sweep + "note = \"x\"\n");
-  written.write("near.csv", usual_csv);
-  EXPECT_EQ(written.refusals().size(), 1U);
-  ReadOptions options;
-  options.unknown_keys_are_errors = false;
-  EXPECT_EQ(written.read(options).sweeps.size(), 1U);
-}
-
 TEST(ReadSurvey, gives_up_after_the_stated_number_of_faults) {
   std::string toml = usual_sections;
   for (int i = 0; i < 30; ++i) {

@@ -128,14 +128,14 @@ void check_survey(const Survey& survey) {
 void try_survey(std::string_view bytes) {
   static MemoryFile file("survey.toml");
   [[maybe_unused]] static const bool has_sweep = file.put_beside("s.csv", small_sweep);
-  check_survey(read_survey(file.fill(bytes), {true, false, 50}));
+  check_survey(read_survey(file.fill(bytes), {.sweeps_required = false}));
 }
 
 void try_campaign(std::string_view bytes) {
   static MemoryFile file("campaign.toml");
   [[maybe_unused]] static const bool has_sweep = file.put_beside("s.csv", small_sweep);
   static_cast<void>(is_campaign_file(file.fill(bytes)));
-  const std::vector<Survey> campaign = read_campaign_file(file.fill(bytes), {true, false, 50});
+  const std::vector<Survey> campaign = read_campaign_file(file.fill(bytes), {.sweeps_required = false});
   promise(!campaign.empty(), "a campaign has a setting");
   for (const Survey& survey : campaign) {
     check_survey(survey);
@@ -188,9 +188,9 @@ void try_log(std::string_view bytes) {
   LogFormat format;
   format.kind = (choice & 1U) != 0 ? LogKind::force : LogKind::speed;
   format.motion = (choice & 2U) != 0 ? Motion::traverse : Motion::swivel;
-  format.dates = (choice & 4U) != 0   ? LogDates::day_first
-                 : (choice & 8U) != 0 ? LogDates::month_first
-                                      : LogDates::found;
+  format.dates = (choice & 4U) != 0   ? DateOrder::day_first
+                 : (choice & 8U) != 0 ? DateOrder::month_first
+                                      : DateOrder::found;
   if ((choice & 16U) != 0) {
     format.rate_hz = 10.0;
   }

@@ -214,17 +214,6 @@ double exponential_time_of_variance(double share) {
   return 0.5 * (low + high);
 }
 
-double effective_samples_of_autoregressive(std::size_t n, double lag_one) {
-  if (n < 1 || !(std::abs(lag_one) < 1.0)) {
-    throw InputError("effective_samples_of_autoregressive: n >= 1 and -1 < lag_one < 1 are needed");
-  }
-  const double count = static_cast<double>(n);
-  const double r = lag_one;
-  const double sum =  // of (1 - k/n) r^k, k = 1 ... n - 1
-      r / (1.0 - r) - r * (1.0 - std::pow(r, count)) / (count * (1.0 - r) * (1.0 - r));
-  return count / (1.0 + 2.0 * sum);
-}
-
 SeriesCorrelation series_correlation(std::span<const double> values) {
   if (values.size() < 2) {
     throw InputError("series_correlation: two values or more are needed");

@@ -17,12 +17,6 @@ namespace sweepflux {
 /// @param share  below 1
 [[nodiscard]] double exponential_time_of_variance(double share);
 
-/// Independent values that tell as much about the mean as n values of a first-order
-/// autoregressive series: n / (1 + 2 sum (1 - k/n) rho^k).
-///
-/// @param lag_one  rho, -1 < rho < 1
-[[nodiscard]] double effective_samples_of_autoregressive(std::size_t n, double lag_one);
-
 /// What a correlated series tells about its mean; times are in steps of the series.
 struct SeriesCorrelation {
   double mean_variance_share = 1.0;  ///< variance of the mean over the variance of one value

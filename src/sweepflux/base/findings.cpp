@@ -1,4 +1,4 @@
-#include "sweepflux/base/findings_private.hpp"
+#include "sweepflux/base/finding.hpp"
 #include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
@@ -6,6 +6,32 @@
 #include <utility>
 
 namespace sweepflux {
+namespace {
+
+std::string all_messages(const std::vector<Finding>& findings) {
+  std::string text;
+  for (const Finding& finding : findings) {
+    text += text.empty() ? "" : "\n";
+    text += finding.message();
+  }
+  return text;
+}
+
+}  // namespace
+
+std::string Finding::message() const {
+  std::string place = spot.file.string();
+  for (const std::size_t number : {spot.line, spot.line > 0 ? spot.column : 0}) {
+    if (number > 0) {
+      place += ':';
+      place += std::to_string(number);
+    }
+  }
+  return place.empty() ? text : place + ": " + text;
+}
+
+SurveyError::SurveyError(std::vector<Finding> findings)
+    : InputError(all_messages(findings)), findings_(std::move(findings)) {}
 
 std::string line_text(const Spot& spot) {
   return spot.line > 0 ? " line " + std::to_string(spot.line) : std::string();
@@ -23,12 +49,10 @@ void Findings::add(Spot spot, std::string text) {
   if (std::find(files_.begin(), files_.end(), spot.file) == files_.end()) {
     files_.push_back(spot.file);
   }
-  const bool too_many = found_.size() >= most_;
-  if (!too_many) {
-    found_.push_back({std::move(spot), std::move(text)});
-    return;
+  if (found_.size() >= most_) {
+    throw_sorted(true);
   }
-  throw_sorted(true);
+  found_.push_back({std::move(spot), std::move(text)});
 }
 
 void Findings::throw_sorted(bool too_many) {

@@ -1,8 +1,5 @@
 #pragma once
 
-#include <algorithm>
-#include <cmath>
-
 namespace sweepflux {
 
 /// A value with its standard uncertainty (one standard deviation, [JCGM 100]), both in the SI
@@ -20,8 +17,5 @@ struct Estimate {
   double low_95 = 0.0;
   double high_95 = 0.0;
 };
-
-/// Adds independent standard uncertainties [JCGM 100, 5.1.2].
-[[nodiscard]] inline double root_sum_square(double a, double b) { return std::hypot(a, b); }
 
 }  // namespace sweepflux

@@ -4,7 +4,6 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <string_view>
 
@@ -60,18 +59,6 @@ std::string percent_text(double share) {
   return format_number(std::abs(percent) < 99.5 ? percent : std::round(percent),
                        std::abs(percent) < 99.5 ? 2 : 15) +
          " %";
-}
-
-std::string fixed_number(double value, int decimals) {
-  if (!std::isfinite(value)) {
-    return "-";
-  }
-  char digits[400];
-  const auto end =
-      std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
-  const std::string text(digits, end.ptr);
-  const bool zero = text.find_first_of("123456789") == std::string::npos;
-  return zero && text.starts_with('-') ? text.substr(1) : text;
 }
 
 int column_decimals(std::span<const double> values, int digits) {

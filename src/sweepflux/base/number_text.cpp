@@ -1,3 +1,4 @@
+#include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
@@ -39,10 +40,6 @@ std::string to_text(double value, std::chars_format format, int precision) {
   return {buffer.data(), result.ptr};
 }
 
-std::string name_of_non_finite(double value) {
-  return std::isnan(value) ? "not a number" : value > 0 ? "infinite" : "-infinite";
-}
-
 }  // namespace
 
 std::optional<double> parse_number(std::string_view text, char decimal_mark) {
@@ -77,7 +74,7 @@ std::optional<double> parse_number(std::string_view text, char decimal_mark) {
 
 std::string format_number(double value, int digits) {
   if (!std::isfinite(value)) {
-    return name_of_non_finite(value);
+    return std::isnan(value) ? "not a number" : value > 0 ? "infinite" : "-infinite";
   }
   if (value == 0.0) {
     return "0";  // also for minus zero
@@ -90,6 +87,15 @@ std::string format_number(double value, int digits) {
     return {buffer.data(), result.ptr};
   }
   return to_text(value, std::chars_format::general, std::max(digits, 1));
+}
+
+std::string fixed_number(double value, int decimals) {
+  if (!std::isfinite(value)) {
+    return "-";
+  }
+  const std::string text = to_text(value, std::chars_format::fixed, decimals);
+  const bool zero = text.find_first_of("123456789") == std::string::npos;
+  return zero && text.starts_with('-') ? text.substr(1) : text;
 }
 
 std::string format_with_uncertainty(double value,
@@ -112,12 +118,8 @@ std::string format_with_uncertainty(double value,
     const double step = std::pow(10.0, place);
     value = std::round(value / step) * step;
   }
-  std::string shown = to_text(value, std::chars_format::fixed, std::max(0, -place));
-  if (shown.find_first_not_of("-0.") == std::string::npos && shown.front() == '-') {
-    shown.erase(0, 1);
-  }
-  return shown + " +- " + to_text(uncertainty, std::chars_format::fixed, std::max(0, -place)) +
-         tail;
+  const int decimals = std::max(0, -place);
+  return fixed_number(value, decimals) + " +- " + fixed_number(uncertainty, decimals) + tail;
 }
 
 }  // namespace sweepflux

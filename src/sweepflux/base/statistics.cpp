@@ -57,26 +57,6 @@ double standard_deviation(std::span<const double> values) {
   return std::sqrt((squares.value() - rest.value() * rest.value() / n) / (n - 1.0));
 }
 
-double autocorrelation(std::span<const double> values, std::size_t lag) {
-  if (lag >= values.size()) {
-    throw InputError("autocorrelation: the lag must be below the number of values");
-  }
-  const double centre = mean(values);
-  CompensatedSum products;
-  CompensatedSum squares;
-  for (std::size_t i = 0; i < values.size(); ++i) {
-    const double here = values[i] - centre;
-    squares.add(here * here);
-    if (i + lag < values.size()) {
-      products.add(here * (values[i + lag] - centre));
-    }
-  }
-  if (!(squares.value() > 0.0)) {
-    throw InputError("autocorrelation: the series is constant");
-  }
-  return products.value() / squares.value();
-}
-
 double median(std::span<const double> values) {
   if (values.empty()) {
     throw InputError("median: no values");

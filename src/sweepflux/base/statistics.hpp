@@ -47,19 +47,12 @@ class RunningMoments {
   double squares_ = 0.0;  ///< sum of squared departures from the mean
 };
 
-/// Mean, scatter and correlation of a series; the sums are compensated and taken about the mean,
+/// Mean and scatter of a series; the sums are compensated and taken about the mean,
 /// so that a large offset costs no digits.
 ///
-/// @throws InputError  the series is empty (mean), shorter than two values, or constant
-///                     (autocorrelation)
+/// @throws InputError  the series is empty (mean), or shorter than two values
 [[nodiscard]] double mean(std::span<const double> values);
 [[nodiscard]] double standard_deviation(std::span<const double> values);
-
-/// Lag-k autocorrelation coefficient, both sums over the mean of the whole series, as in the
-/// certified values of [NIST StRD].
-///
-/// @param lag  0 to n - 1
-[[nodiscard]] double autocorrelation(std::span<const double> values, std::size_t lag);
 
 /// Median; the mean of the middle two for an even count. @throws InputError  empty
 [[nodiscard]] double median(std::span<const double> values);

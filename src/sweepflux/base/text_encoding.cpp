@@ -1,5 +1,6 @@
 #include "sweepflux/base/text_encoding.hpp"
 
+#include <algorithm>
 #include <cstddef>
 
 namespace sweepflux {
@@ -31,13 +32,6 @@ std::size_t character_length(std::string_view text, std::size_t i) {
     return legal && continues(b) && continues(c) && continues(byte_at(text, i + 3)) ? 4 : 0;
   }
   return 0;
-}
-
-void append_escaped(std::string& to, unsigned byte) {
-  constexpr std::string_view digits = "0123456789ABCDEF";
-  to += "\\x";
-  to += digits[byte >> 4U];
-  to += digits[byte & 15U];
 }
 
 /// The code point of a well-formed character.
@@ -95,32 +89,14 @@ std::string escaped(std::string_view text, bool keeps_line_feeds, std::size_t mo
           result += '\n';
           return;
         }
-        for (const char byte : bytes) {
-          append_escaped(result, static_cast<unsigned char>(byte));
+        for (std::size_t i = 0; i < bytes.size(); ++i) {
+          constexpr std::string_view digits = "0123456789ABCDEF";
+          result += "\\x";
+          result += digits[byte_at(bytes, i) >> 4U];
+          result += digits[byte_at(bytes, i) & 15U];
         }
       });
   return cut ? result + "..." : result;
-}
-
-/// Bytes of the blank at the front or the back, or 0.
-std::size_t blank_at_front(std::string_view text) {
-  if (text.empty()) {
-    return 0;
-  }
-  if (std::string_view(" \t\r\n").find(text.front()) != std::string_view::npos) {
-    return 1;
-  }
-  return text.substr(0, 2) == "\xC2\xA0" ? 2 : 0;
-}
-
-std::size_t blank_at_back(std::string_view text) {
-  if (text.empty()) {
-    return 0;
-  }
-  if (std::string_view(" \t\r\n").find(text.back()) != std::string_view::npos) {
-    return 1;
-  }
-  return text.size() >= 2 && text.substr(text.size() - 2) == "\xC2\xA0" ? 2 : 0;
 }
 
 }  // namespace
@@ -139,14 +115,12 @@ bool is_utf8(std::string_view text) {
 std::string utf8_from_latin1(std::string_view text) {
   std::string result;
   result.reserve(text.size());
-  for (const char c : text) {
-    const unsigned byte = static_cast<unsigned char>(c);
-    if (byte < 0x80U) {
-      result += c;
-    } else {
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const unsigned byte = byte_at(text, i);
+    if (byte >= 0x80U) {
       result += static_cast<char>(0xC0U | (byte >> 6U));
-      result += static_cast<char>(0x80U | (byte & 0x3FU));
     }
+    result += static_cast<char>(byte < 0x80U ? byte : 0x80U | (byte & 0x3FU));
   }
   return result;
 }
@@ -213,13 +187,26 @@ std::string with_minus_signs(std::string_view text) {
 }
 
 std::string_view trimmed(std::string_view text) {
-  while (const std::size_t blank = blank_at_front(text)) {
-    text.remove_prefix(blank);
-  }
-  while (const std::size_t blank = blank_at_back(text)) {
-    text.remove_suffix(blank);
+  constexpr std::string_view blanks = " \t\r\n";
+  constexpr std::string_view no_break_space = "\xC2\xA0";
+  for (std::size_t before = text.size() + 1; before > text.size();) {
+    before = text.size();
+    text.remove_prefix(std::min(text.find_first_not_of(blanks), text.size()));
+    text.remove_prefix(text.starts_with(no_break_space) ? no_break_space.size() : 0);
+    text = text.substr(0, text.find_last_not_of(blanks) + 1);
+    text.remove_suffix(text.ends_with(no_break_space) ? no_break_space.size() : 0);
   }
   return text;
+}
+
+std::vector<std::string_view> parts_of(std::string_view text, char mark) {
+  std::vector<std::string_view> parts;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t to = std::min(text.find(mark, from), text.size());
+    parts.push_back(text.substr(from, to - from));
+    from = to + 1;
+  }
+  return parts;
 }
 
 std::string lower_ascii(std::string_view text) {

@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace sweepflux {
 
@@ -44,6 +45,9 @@ namespace sweepflux {
 
 /// Blanks (space, tab, CR, LF, no-break space) at both ends taken off.
 [[nodiscard]] std::string_view trimmed(std::string_view text);
+
+/// The pieces between the marks; of an empty text none.
+[[nodiscard]] std::vector<std::string_view> parts_of(std::string_view text, char mark);
 
 /// ASCII letters made small; everything else as it is.
 [[nodiscard]] std::string lower_ascii(std::string_view text);

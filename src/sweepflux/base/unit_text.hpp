@@ -33,6 +33,10 @@ enum class Dimension {
 /// Standard gravity [m/s2], exact [CGPM 1901].
 inline constexpr double standard_gravity_m_s2 = 9.80665;
 
+/// No fan blows faster; a speed above it is a slip of unit, or a code for "missing". Common
+/// practice, no published source.
+inline constexpr double fastest_wind_m_s = 150.0;
+
 /// A number as it stands in text: the whole text must be consumed, never locale-dependent.
 /// One leading `+` or a typographic minus (U+2212) is allowed, and a bare leading or trailing
 /// decimal mark (`.42`). `D` exponents, hexadecimal, digit separators, infinities, whatever is too

@@ -4,52 +4,47 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
-#include <array>
+#include <map>
+#include <utility>
 
 namespace sweepflux {
 namespace {
 
-template <std::size_t N>
-bool is_one_of(std::string_view text, const std::array<std::string_view, N>& words) {
-  return std::find(words.begin(), words.end(), text) != words.end();
-}
+// What instruments, spreadsheets and programs write, `|` between the words; compared in small
+// letters.
+constexpr std::string_view missing_words =
+    "nan|-nan|n/a|na|n.a.|#n/a|#na|#nv|#value!|#wert!|#div/0!|#num!|#ref!|#name?|#null!|null|none|"
+    "nil|missing|void|error|err|?|??|???|.|..|...|nd|n.d.|<na>|nan(ind)|-nan(ind)|1.#ind|-1.#ind|"
+    "1.#qnan|x";
+constexpr std::string_view over_words =
+    "ol|+ol|o.l|o.l.|0l|0.l|over|ovr|ovl|ovld|ofl|overrange|over "
+    "range|over-range|overload|overflow|"
+    "out of range|inf|+inf|infinity|+infinity|1.#inf|hi|high|over-load";
+constexpr std::string_view under_words =
+    "ul|u.l|-ol|under|underrange|under range|under-range|lo|low|-inf|-infinity|-1.#inf|ufl";
 
-// What instruments, spreadsheets and programs write; compared in small letters.
-constexpr auto missing_words = std::to_array<std::string_view>(
-    {"nan",       "-nan",   "n/a",     "na",      "n.a.",  "#n/a",   "#na",    "#nv",
-     "#value!",   "#wert!", "#div/0!", "#num!",   "#ref!", "#name?", "#null!", "null",
-     "none",      "nil",    "missing", "void",    "error", "err",    "?",      "??",
-     "???",       ".",      "..",      "...",     "nd",    "n.d.",   "<na>",   "nan(ind)",
-     "-nan(ind)", "1.#ind", "-1.#ind", "1.#qnan", "x"});
-constexpr auto over_words = std::to_array<std::string_view>(
-    {"ol",       "+ol",      "o.l",          "o.l.",     "0l",        "0.l",        "over",
-     "ovr",      "ovl",      "ovld",         "ofl",      "overrange", "over range", "over-range",
-     "overload", "overflow", "out of range", "inf",      "+inf",      "infinity",   "+infinity",
-     "1.#inf",   "hi",       "high",         "over-load"});
-constexpr auto under_words = std::to_array<std::string_view>({"ul",
-                                                              "u.l",
-                                                              "-ol",
-                                                              "under",
-                                                              "underrange",
-                                                              "under range",
-                                                              "under-range",
-                                                              "lo",
-                                                              "low",
-                                                              "-inf",
-                                                              "-infinity",
-                                                              "-1.#inf",
-                                                              "ufl"});
+using Words = std::map<std::string_view, CellWord>;
+
+Words all_words() {
+  Words words;
+  for (const auto& [texts, meaning] : {std::pair(missing_words, CellWord::missing),
+                                       std::pair(over_words, CellWord::over_range),
+                                       std::pair(under_words, CellWord::under_range)}) {
+    for (const std::string_view text : parts_of(texts, '|')) {
+      words.emplace(text, meaning);
+    }
+  }
+  return words;
+}
 
 /// "-", "--", "---", also with typographic dashes.
 bool is_dashes(std::string_view text) {
   while (!text.empty()) {
-    if (text.front() == '-' || text.front() == '_' || text.front() == '*') {
-      text.remove_prefix(1);
-    } else if (text.substr(0, 2) == "\xE2\x80" && text.size() >= 3) {
-      text.remove_prefix(3);
-    } else {
+    const bool is_dash = text.front() == '-' || text.front() == '_' || text.front() == '*';
+    if (!is_dash && !(text.starts_with("\xE2\x80") && text.size() >= 3)) {
       return false;
     }
+    text.remove_prefix(is_dash ? 1 : 3);
   }
   return true;
 }
@@ -57,25 +52,18 @@ bool is_dashes(std::string_view text) {
 }  // namespace
 
 CellWord read_cell_word(std::string_view text, std::span<const std::string> also_missing) {
-  text = trimmed(text);
-  if (std::find(also_missing.begin(), also_missing.end(), text) != also_missing.end()) {
-    return CellWord::missing;
-  }
+  static const Words words = all_words();
   constexpr std::size_t longest_word = 16;
-  if (is_dashes(text)) {
+  text = trimmed(text);
+  if (is_dashes(text) ||
+      std::find(also_missing.begin(), also_missing.end(), text) != also_missing.end()) {
     return CellWord::missing;
   }
   if (text.size() > longest_word) {
     return CellWord::other;
   }
-  const std::string word = lower_ascii(text);
-  if (is_one_of(word, missing_words)) {
-    return CellWord::missing;
-  }
-  if (is_one_of(word, over_words)) {
-    return CellWord::over_range;
-  }
-  return is_one_of(word, under_words) ? CellWord::under_range : CellWord::other;
+  const auto found = words.find(lower_ascii(text));
+  return found == words.end() ? CellWord::other : found->second;
 }
 
 std::string describe_word(CellWord word, std::string_view text) {

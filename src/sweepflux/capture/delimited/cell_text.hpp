@@ -23,6 +23,13 @@ enum class CellWord {
 /// "missing value `---`", "over range `OL`", ... for a report.
 [[nodiscard]] std::string describe_word(CellWord word, std::string_view text);
 
+/// A row that gives no reading, with the reason ("missing value `---`", "over range `OL`", ...).
+struct LeftOut {
+  std::size_t line = 0;
+  std::string reason;
+  bool over_range = false;  ///< the true value is large, so the row must not be taken as calm
+};
+
 /// What to write instead of a text that is no number: for messages.
 [[nodiscard]] std::string number_hint(std::string_view text);
 

@@ -3,7 +3,6 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
-#include <array>
 #include <chrono>
 #include <cmath>
 #include <limits>
@@ -20,15 +19,6 @@ class Scanner {
   explicit Scanner(std::string_view text) : rest_(text) {}
 
   [[nodiscard]] bool at_end() const { return rest_.empty(); }
-  [[nodiscard]] std::string_view rest() const { return rest_; }
-
-  bool take(char c) {
-    if (rest_.empty() || rest_.front() != c) {
-      return false;
-    }
-    rest_.remove_prefix(1);
-    return true;
-  }
 
   char take_one_of(std::string_view choice) {
     if (rest_.empty() || choice.find(rest_.front()) == std::string_view::npos) {
@@ -38,6 +28,8 @@ class Scanner {
     rest_.remove_prefix(1);
     return c;
   }
+
+  bool take(char c) { return take_one_of({&c, 1}) != '\0'; }
 
   void skip_blanks() {
     while (take(' ')) {
@@ -60,16 +52,13 @@ class Scanner {
 
   /// 1 to 12, or 0.
   int take_month_name() {
-    constexpr std::array<std::string_view, 12> names = {
-        "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"};
-    const std::string word = lower_ascii(rest_.substr(0, 3));
-    for (std::size_t i = 0; i < names.size(); ++i) {
-      if (word == names[i]) {
-        rest_.remove_prefix(3);
-        return static_cast<int>(i) + 1;
-      }
+    constexpr std::string_view names = "jan feb mar apr may jun jul aug sep oct nov dec ";
+    const std::size_t at = names.find(lower_ascii(rest_.substr(0, 3)) + " ");
+    if (rest_.size() < 3 || at == names.npos || at % 4 != 0) {
+      return 0;
     }
-    return 0;
+    rest_.remove_prefix(3);
+    return static_cast<int>(at / 4) + 1;
   }
 
  private:
@@ -77,16 +66,11 @@ class Scanner {
 };
 
 std::optional<long> days_of(int year, int month, int day) {
-  if (month < 1 || day < 1) {
-    return std::nullopt;
-  }
   const std::chrono::year_month_day date{std::chrono::year{year},
                                          std::chrono::month{static_cast<unsigned>(month)},
                                          std::chrono::day{static_cast<unsigned>(day)}};
-  if (!date.ok()) {
-    return std::nullopt;
-  }
-  return static_cast<long>(std::chrono::sys_days{date}.time_since_epoch().count());
+  return date.ok() ? std::optional<long>(std::chrono::sys_days{date}.time_since_epoch().count())
+                   : std::nullopt;
 }
 
 int full_year(Scanner::Number year) { return year.digits == 2 ? 2000 + year.value : year.value; }
@@ -110,17 +94,12 @@ bool take_date(Scanner& scanner, ClockReading& moment) {
   if (third.digits == 0 || !legal_year || (mark == ' ' && named_month == 0)) {
     return false;
   }
-  if (year_first) {
-    const int month = named_month != 0 ? named_month : second.value;
-    moment.day_if_day_first = days_of(first.value, month, third.value);
-    moment.day_if_month_first = moment.day_if_day_first;
-  } else if (named_month != 0) {
-    moment.day_if_day_first = days_of(full_year(third), named_month, first.value);
-    moment.day_if_month_first = moment.day_if_day_first;
-  } else {
-    moment.day_if_day_first = days_of(full_year(third), second.value, first.value);
-    moment.day_if_month_first = days_of(full_year(third), first.value, second.value);
-  }
+  const int year = year_first ? first.value : full_year(third);
+  const int month = named_month != 0 ? named_month : second.value;
+  const int day = year_first ? third.value : first.value;
+  const bool order_known = year_first || named_month != 0;
+  moment.day_if_day_first = days_of(year, month, day);
+  moment.day_if_month_first = order_known ? moment.day_if_day_first : days_of(year, day, month);
   moment.has_date = moment.day_if_day_first || moment.day_if_month_first;
   if (moment.has_date) {
     scanner = trial;
@@ -231,19 +210,8 @@ bool ClockColumn::add(std::string_view text) {
     return false;
   }
   has_date_ = moment->has_date;
-  rows_.push_back(*moment);
-  missing_.push_back(false);
+  rows_.push_back(moment);
   return true;
-}
-
-void ClockColumn::add_missing() {
-  rows_.emplace_back();
-  missing_.push_back(true);
-}
-
-void ClockColumn::remove_last() {
-  rows_.pop_back();
-  missing_.pop_back();
 }
 
 ClockColumn::Result ClockColumn::finish(DateOrder stated) const {
@@ -252,11 +220,11 @@ ClockColumn::Result ClockColumn::finish(DateOrder stated) const {
   bool same_date = true;
   std::optional<long> first_day;
   bool orders_differ = false;
-  for (std::size_t i = 0; i < rows_.size(); ++i) {
-    if (missing_[i] || !rows_[i].has_date) {
+  for (const std::optional<ClockReading>& moment : rows_) {
+    if (!moment || !moment->has_date) {
       continue;
     }
-    const ClockReading& row = rows_[i];
+    const ClockReading& row = *moment;
     day_first_fits = day_first_fits && row.day_if_day_first;
     month_first_fits = month_first_fits && row.day_if_month_first;
     orders_differ = orders_differ || row.day_if_day_first != row.day_if_month_first;
@@ -277,11 +245,11 @@ ClockColumn::Result ClockColumn::finish(DateOrder stated) const {
   double turns = 0.0;  // midnights passed, for times without a date
   double last = -std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < rows_.size(); ++i) {
-    if (missing_[i]) {
+    if (!rows_[i]) {
       result.seconds.push_back(std::numeric_limits<double>::quiet_NaN());
       continue;
     }
-    const ClockReading& row = rows_[i];
+    const ClockReading& row = *rows_[i];
     double moment = row.second_of_day;
     if (!row.has_date) {
       turns += moment + turns * seconds_a_day < last - 0.5 * seconds_a_day ? 1.0 : 0.0;

@@ -22,7 +22,7 @@ struct ClockReading {
 [[nodiscard]] std::optional<ClockReading> parse_clock(std::string_view text);
 
 /// How days and months stand in dates that start with neither year nor name of the month.
-enum class DateOrder { unknown, day_first, month_first };
+enum class DateOrder { found, day_first, month_first };
 
 /// A column of moments; the order of day and month is decided for the column as a whole.
 class ClockColumn {
@@ -30,9 +30,9 @@ class ClockColumn {
   /// False when the text is no moment, or a date stands where none stood before (or the reverse).
   [[nodiscard]] bool add(std::string_view text);
   /// A row without a moment.
-  void add_missing();
+  void add_missing() { rows_.emplace_back(); }
   /// Takes the last row back.
-  void remove_last();
+  void remove_last() { rows_.pop_back(); }
 
   struct Result {
     std::vector<double> seconds;  ///< since 1970-01-01, or since a midnight; NaN where missing
@@ -45,8 +45,7 @@ class ClockColumn {
   [[nodiscard]] Result finish(DateOrder stated) const;
 
  private:
-  std::vector<ClockReading> rows_;
-  std::vector<bool> missing_;
+  std::vector<std::optional<ClockReading>> rows_;  ///< empty: a row without a moment
   std::optional<bool> has_date_;
 };
 

@@ -72,7 +72,8 @@ struct CsvRows::State {
   std::string sample;
 
   void start();
-  bool refill();
+  void refill();
+  void start_row();
   const CsvRow* next();
   Outcome parse();
   Outcome finish_line(std::size_t at, std::size_t extra_lines);
@@ -83,6 +84,9 @@ struct CsvRows::State {
 
   [[nodiscard]] Kind kind(std::size_t at) const {
     return kinds[static_cast<unsigned char>(buffer[at])];
+  }
+  [[nodiscard]] bool ends_cell(std::size_t at) const {
+    return kind(at) == Kind::separator || kind(at) == Kind::line_end;
   }
   [[nodiscard]] bool is_blank(std::size_t at) const {
     return buffer[at] == ' ' || (buffer[at] == '\t' && separator != '\t');
@@ -106,10 +110,10 @@ struct CsvRows::State {
   }
 };
 
-/// Moves the unread bytes to the front and reads a block behind them. False at the end.
-bool CsvRows::State::refill() {
+/// Moves the unread bytes to the front and reads a block behind them.
+void CsvRows::State::refill() {
   if (ended) {
-    return false;
+    return;
   }
   std::copy(buffer.begin() + static_cast<std::ptrdiff_t>(begin),
             buffer.begin() + static_cast<std::ptrdiff_t>(end),
@@ -124,7 +128,6 @@ bool CsvRows::State::refill() {
   block = block_bytes;
   end += given;
   bytes += given;
-  return given > 0;
 }
 
 void CsvRows::State::start() {
@@ -235,15 +238,10 @@ bool CsvRows::State::quoted_cell(std::size_t& at, std::size_t& extra_lines, bool
 
 void CsvRows::State::plain_cell(std::size_t& at) {
   const std::size_t first = at;
-  while (at < end) {
-    const Kind k = kind(at);
-    if (k == Kind::separator || k == Kind::line_end) {
-      break;
-    }
-    if (k == Kind::nul) {
+  for (; at < end && !ends_cell(at); ++at) {
+    if (kind(at) == Kind::nul) {
       fault(CsvFault::nul_byte, at);
     }
-    ++at;
   }
   std::size_t last = at;
   while (last > first && is_blank(last - 1)) {
@@ -252,13 +250,17 @@ void CsvRows::State::plain_cell(std::size_t& at) {
   add_cell(first, last, false);
 }
 
-CsvRows::State::Outcome CsvRows::State::parse() {
+void CsvRows::State::start_row() {
   row.cells.clear();
   doubled.clear();
   row.line = line;
   row.fault = CsvFault::none;
   row.fault_column = 0;
   row.has_line_end = true;
+}
+
+CsvRows::State::Outcome CsvRows::State::parse() {
+  start_row();
   std::size_t at = begin;
   std::size_t extra_lines = 0;
   const auto skip_blanks = [&] {
@@ -271,8 +273,7 @@ CsvRows::State::Outcome CsvRows::State::parse() {
     const Outcome outcome = finish_line(at, 0);
     return outcome == Outcome::row ? Outcome::nothing : outcome;
   }
-  if (options.hash_starts_comment && buffer[at] == '#' &&
-      !is_error_value({buffer.data() + at, end - at})) {
+  if (buffer[at] == '#' && !is_error_value({buffer.data() + at, end - at})) {
     return parse_comment(at);
   }
   while (true) {
@@ -280,10 +281,9 @@ CsvRows::State::Outcome CsvRows::State::parse() {
     bool wants_more = false;
     if (at < end && buffer[at] == '"' && quoted_cell(at, extra_lines, wants_more)) {
       skip_blanks();
-      if (at < end && kind(at) != Kind::separator && kind(at) != Kind::line_end &&
-          separator != ' ') {
+      if (at < end && !ends_cell(at) && separator != ' ') {
         fault(CsvFault::text_after_quote, at);
-        while (at < end && kind(at) != Kind::separator && kind(at) != Kind::line_end) {
+        while (at < end && !ends_cell(at)) {
           ++at;
         }
       }
@@ -309,22 +309,15 @@ CsvRows::State::Outcome CsvRows::State::parse() {
 
 /// Passes over a line that is longer than can be kept.
 void CsvRows::State::give_up_line() {
-  row.cells.clear();
-  row.line = line;
+  start_row();
   row.fault = CsvFault::line_too_long;
   row.fault_column = options.max_line_bytes;
-  row.has_line_end = true;
   while (true) {
-    std::size_t at = begin;
-    while (at < end && kind(at) != Kind::line_end) {
-      ++at;
+    while (begin < end && kind(begin) != Kind::line_end) {
+      ++begin;
     }
-    begin = at;
-    doubled.clear();
-    if (at < end || ended) {
-      if (finish_line(at, 0) == Outcome::row) {
-        return;
-      }
+    if ((begin < end || ended) && finish_line(begin, 0) == Outcome::row) {
+      return;
     }
     refill();
   }
@@ -375,23 +368,31 @@ std::size_t CsvRows::last_comment_line() const { return state_->comment_line; }
 const std::string& CsvRows::sample() const { return state_->sample; }
 
 const char* describe(CsvFault fault) {
-  switch (fault) {
-    case CsvFault::none:
-      return "";
-    case CsvFault::nul_byte:
-      return "NUL byte";
-    case CsvFault::open_quote:
-      return "a quote that nothing closes";
-    case CsvFault::text_after_quote:
-      return "text after a closing quote";
-    case CsvFault::cell_too_long:
-      return "a cell that is too long";
-    case CsvFault::line_too_long:
-      return "a line that is too long";
-    case CsvFault::too_many_cells:
-      return "too many cells";
+  // In the order of the enumeration.
+  constexpr std::array words = {"",
+                                "NUL byte",
+                                "a quote that nothing closes",
+                                "text after a closing quote",
+                                "a cell that is too long",
+                                "a line that is too long",
+                                "too many cells"};
+  return words[static_cast<std::size_t>(fault)];
+}
+
+std::vector<std::string> texts_of(const CsvRow& row) {
+  std::vector<std::string> texts;
+  for (const CsvCell& cell : row.cells) {
+    texts.emplace_back(cell.text);
   }
-  return "";
+  return texts;
+}
+
+bool holds_texts(const CsvRow& row, const std::vector<std::string>& texts) {
+  return std::equal(row.cells.begin(),
+                    row.cells.end(),
+                    texts.begin(),
+                    texts.end(),
+                    [](const CsvCell& cell, const std::string& text) { return cell.text == text; });
 }
 
 }  // namespace sweepflux

@@ -42,7 +42,6 @@ struct CsvOptions {
   char separator = '\0';  ///< '\0': find it; ' ': any run of blanks
   /// Finds it in the first bytes of the file; empty or '\0': as find_separator.
   std::function<char(std::string_view)> separator_in{};
-  bool hash_starts_comment = true;
   std::size_t max_cell_bytes = 4096;      ///< >= 1
   std::size_t max_line_bytes = 1U << 20;  ///< >= max_cell_bytes; bounds the memory used
   std::size_t max_cells = 4096;           ///< of a row, >= 1
@@ -90,6 +89,12 @@ class CsvRows {
 
 /// The separator on which the lines of a text agree: tab, `;`, `|`, `,`, or ' ' for blanks.
 [[nodiscard]] char find_separator(std::string_view text);
+
+/// The cells of a row as strings of their own.
+[[nodiscard]] std::vector<std::string> texts_of(const CsvRow& row);
+
+/// Whether a row holds these texts and no others.
+[[nodiscard]] bool holds_texts(const CsvRow& row, const std::vector<std::string>& texts);
 
 /// "NUL byte", "a quote that nothing closes", ...
 [[nodiscard]] const char* describe(CsvFault fault);

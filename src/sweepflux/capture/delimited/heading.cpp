@@ -4,7 +4,6 @@
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
-#include <array>
 
 namespace sweepflux {
 namespace {
@@ -28,10 +27,10 @@ std::string single_blanks(std::string_view text) {
   return result;
 }
 
-/// Cuts at `at`, of which `width` bytes belong to neither side.
-void cut(HeadingCell& cell, std::size_t at, std::size_t width, std::size_t bytes_behind) {
+/// Cuts at the mark that stands at `at`.
+void cut(HeadingCell& cell, std::size_t at, std::size_t bytes_behind) {
   const std::string_view text = cell.text;
-  const std::string_view rest = text.substr(at + width);
+  const std::string_view rest = text.substr(at + 1);
   cell.unit = trimmed(rest.substr(0, rest.size() - bytes_behind));
   std::string_view name = trimmed(text.substr(0, at));
   if (!name.empty() && name.back() == '/') {  // "speed / m/s", "speed / (m/s)"
@@ -42,17 +41,13 @@ void cut(HeadingCell& cell, std::size_t at, std::size_t width, std::size_t bytes
 
 bool split_brackets(HeadingCell& cell) {
   const std::string& text = cell.text;
-  const std::size_t square = text.rfind('[');
-  if (text.back() == ']' && square != std::string::npos) {
-    cut(cell, square, 1, 1);
-    return true;
+  const bool square = text.back() == ']';
+  const std::size_t at = square || text.back() == ')' ? text.rfind(square ? '[' : '(') : text.npos;
+  const bool is_cut = at != text.npos && (square || is_unit(text.substr(at)));
+  if (is_cut) {
+    cut(cell, at, 1);
   }
-  const std::size_t round = text.rfind('(');
-  if (text.back() == ')' && round != std::string::npos && is_unit(text.substr(round))) {
-    cut(cell, round, 1, 1);
-    return true;
-  }
-  return false;
+  return is_cut;
 }
 
 /// The longest unit behind one of the marks.
@@ -61,11 +56,19 @@ bool split_at(HeadingCell& cell, char mark, std::size_t shortest_unit) {
        at = cell.text.find(mark, at + 1)) {
     const std::string_view rest = trimmed(std::string_view(cell.text).substr(at + 1));
     if (at > 0 && rest.size() >= shortest_unit && is_unit(rest)) {
-      cut(cell, at, 1, 0);
+      cut(cell, at, 0);
       return true;
     }
   }
   return false;
+}
+
+/// A name made fit to compare: small letters, `_` and `-` as blanks, blanks single.
+std::string comparable_name(std::string_view name) {
+  std::string spaced = lower_ascii(name);
+  std::replace(spaced.begin(), spaced.end(), '_', ' ');
+  std::replace(spaced.begin(), spaced.end(), '-', ' ');
+  return single_blanks(spaced);
 }
 
 }  // namespace
@@ -78,26 +81,30 @@ HeadingCell split_heading(std::string_view text) {
   if (cell.text.empty() || cell.text.size() > longest_heading || split_brackets(cell)) {
     return cell;
   }
-  struct Mark {
-    char sign;
-    std::size_t shortest_unit;
-  };
   // A blank alone is a weak mark ("pos h" is hardly a position in hours), but it comes before the
   // slash, which also stands within units.
-  constexpr std::array<Mark, 4> marks = {{{'_', 1}, {',', 1}, {' ', 2}, {'/', 1}}};
-  for (const Mark& mark : marks) {
-    if (split_at(cell, mark.sign, mark.shortest_unit)) {
-      break;
-    }
+  const bool is_split = split_at(cell, '_', 1) || split_at(cell, ',', 1) || split_at(cell, ' ', 2);
+  if (!is_split) {
+    split_at(cell, '/', 1);
   }
   return cell;
 }
 
-std::string comparable_name(std::string_view name) {
-  std::string spaced = lower_ascii(name);
-  std::replace(spaced.begin(), spaced.end(), '_', ' ');
-  std::replace(spaced.begin(), spaced.end(), '-', ' ');
-  return single_blanks(spaced);
+std::vector<HeadingCell> read_heading(const CsvRow& row, bool blanks_separate) {
+  std::vector<HeadingCell> cells;
+  for (const CsvCell& cell : row.cells) {
+    const bool is_bracket = cell.text.starts_with('[') || cell.text.starts_with('(');
+    if (blanks_separate && is_bracket && !cells.empty() && cells.back().unit.empty()) {
+      const HeadingCell before = cells.back();
+      cells.back() = split_heading(before.text + " " + as_utf8(cell.text));
+      cells.back().column = before.column;
+    } else {
+      cells.push_back(split_heading(cell.text));
+      cells.back().column = cell.column;
+    }
+    cells.back().line = row.line;
+  }
+  return cells;
 }
 
 HeadingMatch match_heading(const HeadingCell& cell, std::string_view wanted) {

@@ -1,7 +1,8 @@
 #pragma once
 
+#include "sweepflux/capture/delimited/csv_rows.hpp"
+
 #include <cstddef>
-#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -23,8 +24,11 @@ struct HeadingCell {
 /// anywhere else only what is one.
 [[nodiscard]] HeadingCell split_heading(std::string_view text);
 
-/// A name made fit to compare: small letters, `_` and `-` as blanks, blanks single.
-[[nodiscard]] std::string comparable_name(std::string_view name);
+/// The cells of a heading row.
+///
+/// @param blanks_separate  "speed [m/s]" comes as two cells, which are one heading
+[[nodiscard]] std::vector<HeadingCell> read_heading(const CsvRow& row,
+                                                    bool blanks_separate = false);
 
 /// How surely a heading is the one that is looked for.
 enum class HeadingMatch { none, by_name, by_text };

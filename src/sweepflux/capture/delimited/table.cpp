@@ -12,38 +12,31 @@
 namespace sweepflux {
 
 bool TableReader::is_heading_again(const CsvRow& row) {
-  for (std::size_t k = 0; k < heading_.rows.size(); ++k) {
-    const std::vector<std::string>& known = heading_.rows[k];
-    const bool same =
-        known.size() == row.cells.size() &&
-        std::equal(known.begin(),
-                   known.end(),
-                   row.cells.begin(),
-                   [](const std::string& a, const CsvCell& b) { return a == b.text; });
-    if (same) {
-      segment_ += k == 0 ? 1U : 0U;
-      return true;
-    }
-  }
-  return false;
+  const auto again = std::find_if(
+      heading_.rows.begin(), heading_.rows.end(), [&row](const std::vector<std::string>& known) {
+        return holds_texts(row, known);
+      });
+  segment_ += !heading_.rows.empty() && again == heading_.rows.begin() ? 1U : 0U;
+  return again != heading_.rows.end();
 }
 
 /// Cells beyond the heading that hold something: mostly a decimal comma taken for a separator.
 bool TableReader::has_surplus(const CsvRow& row) {
-  for (std::size_t i = heading_.cells.size(); i < row.cells.size(); ++i) {
-    if (row.cells[i].text.empty()) {
-      continue;
-    }
-    if (++surplus_rows_ <= most_faults_a_column) {
-      fault(row.line,
-            row.cells[i].column,
-            std::to_string(row.cells.size()) + " cells, but the heading names " +
-                std::to_string(heading_.cells.size()) +
-                "; with decimal commas the separator must be `;` or a tab");
-    }
-    return true;
+  const std::size_t named = heading_.cells.size();
+  const auto first =
+      row.cells.begin() + static_cast<std::ptrdiff_t>(std::min(named, row.cells.size()));
+  const auto surplus =
+      std::find_if(first, row.cells.end(), [](const CsvCell& cell) { return !cell.text.empty(); });
+  if (surplus == row.cells.end()) {
+    return false;
   }
-  return false;
+  if (++surplus_rows_ <= most_faults_a_column) {
+    fault(row.line,
+          surplus->column,
+          std::to_string(row.cells.size()) + " cells, but the heading names " +
+              std::to_string(named) + "; with decimal commas the separator must be `;` or a tab");
+  }
+  return true;
 }
 
 /// A last row without line end: true when its last number may have lost digits.
@@ -66,8 +59,7 @@ bool TableReader::may_be_cut(const CsvRow& row) const {
 }
 
 void TableReader::remove_last_row(std::string reason) {
-  const std::size_t line = table_.lines.back();
-  const std::size_t row = table_.lines.size() - 1;
+  drop(table_.lines.back(), std::move(reason));
   table_.lines.pop_back();
   table_.segments.pop_back();
   for (std::size_t i = 0; i < table_.columns.size(); ++i) {
@@ -81,18 +73,20 @@ void TableReader::remove_last_row(std::string reason) {
       column.values.pop_back();
     }
   }
-  while (!table_.wordy.empty() && table_.wordy.back().row == row) {
+  while (!table_.wordy.empty() && table_.wordy.back().row == table_.lines.size()) {
     table_.wordy.pop_back();
   }
-  drop(line, std::move(reason));
+}
+
+std::string TableReader::stops_after(std::size_t cells) const {
+  return "the row stops after " + std::to_string(cells) + " of " +
+         std::to_string(heading_.cells.size()) + " cells";
 }
 
 /// A row that stops right behind a wanted number is trusted only when a neighbour stops there too.
 void TableReader::settle_short_row(std::size_t next_cells) {
   if (short_row_cells_ && *short_row_cells_ != next_cells) {
-    remove_last_row("the row stops after " + std::to_string(*short_row_cells_) + " of " +
-                    std::to_string(heading_.cells.size()) +
-                    " cells, its last number may have lost digits");
+    remove_last_row(stops_after(*short_row_cells_) + ", its last number may have lost digits");
   }
   short_row_cells_.reset();
 }
@@ -121,9 +115,7 @@ void TableReader::take_row(const CsvRow& row) {
     needed = std::max(needed, filling.cell + 1);
   }
   if (row.cells.size() < needed) {
-    drop(row.line,
-         "the row stops after " + std::to_string(row.cells.size()) + " of " +
-             std::to_string(heading_.cells.size()) + " cells");
+    drop(row.line, stops_after(row.cells.size()));
     return;
   }
   if (has_surplus(row) || !read_cells(row)) {
@@ -161,24 +153,20 @@ bool TableReader::read_moment(const CsvRow& row, std::size_t index) {
   if (filling.date_cell && *filling.date_cell < row.cells.size()) {
     text = std::string(row.cells[*filling.date_cell].text) + " " + text;
   }
-  ClockColumn clock;
-  if (filling.decided) {
-    // Kept at once: should another column refuse the row, this is taken back.
-    entries_[index].is_moment = filling.clock.add(text);
-    return entries_[index].is_moment;
+  ClockColumn first;
+  for (std::size_t i = 0; i < table_.lines.size() && !filling.decided; ++i) {
+    first.add_missing();
   }
-  for (std::size_t i = 0; i < table_.lines.size(); ++i) {
-    clock.add_missing();
+  // Kept at once: should another column refuse the row, this is taken back.
+  Entry& entry = entries_[index];
+  entry.is_moment = (filling.decided ? filling.clock : first).add(text);
+  if (entry.is_moment && !filling.decided) {
+    filling.clock = std::move(first);
+    filling.decided = true;
+    column.is_clock = true;
+    column.values.clear();
   }
-  if (!clock.add(text)) {
-    return false;
-  }
-  filling.clock = std::move(clock);
-  filling.decided = true;
-  column.is_clock = true;
-  column.values.clear();
-  entries_[index].is_moment = true;
-  return true;
+  return entry.is_moment;
 }
 
 bool TableReader::read_cell(const CsvRow& row, std::size_t index) {
@@ -248,18 +236,11 @@ void TableReader::store(const CsvRow& row) {
 
 Table TableReader::read() {
   table_.opened = true;
-  if (!is_text()) {
-    return std::move(table_);
+  judge_text();
+  if (table_.faults.empty()) {
+    heading_ = find_table_heading(rows_, wishes_, file_);
+    choose_columns();
   }
-  heading_ = find_table_heading(rows_, wishes_, file_);
-  if (heading_.cells.empty()) {
-    fault(
-        0, 0, "holds no row; a heading such as `angle [deg],speed [m/s]` and readings are needed");
-    return std::move(table_);
-  }
-  judge_encoding();
-  table_.remarks.insert(table_.remarks.end(), heading_.remarks.begin(), heading_.remarks.end());
-  choose_columns();
   if (!table_.faults.empty()) {
     return std::move(table_);  // what stands in the cells cannot be judged then
   }
@@ -276,12 +257,9 @@ Table TableReader::read() {
 }
 
 const TableColumn* Table::find(std::string_view role) const {
-  for (const TableColumn& column : columns) {
-    if (column.role == role) {
-      return &column;
-    }
-  }
-  return nullptr;
+  const auto found = std::find_if(
+      columns.begin(), columns.end(), [role](const auto& column) { return column.role == role; });
+  return found == columns.end() ? nullptr : &*found;
 }
 
 Table read_table(const std::filesystem::path& file,

@@ -4,7 +4,6 @@
 #include "sweepflux/capture/delimited/clock_text.hpp"
 #include "sweepflux/capture/delimited/csv_rows.hpp"
 #include "sweepflux/capture/delimited/heading.hpp"
-#include "sweepflux/capture/delimited/left_out.hpp"
 #include "sweepflux/base/finding.hpp"
 
 #include <cstddef>
@@ -30,11 +29,13 @@ struct ColumnWish {
   Kind kind = Kind::number;
   bool required = false;
   std::string date_heading;  ///< moment: column with the date; empty: "date"
+
+  [[nodiscard]] const std::string& wanted() const { return heading.empty() ? role : heading; }
 };
 
 struct TableOptions {
   std::vector<std::string> missing_words;  ///< besides the usual ones: "-999"
-  DateOrder date_order = DateOrder::unknown;
+  DateOrder date_order = DateOrder::found;
   CsvOptions csv;
 };
 

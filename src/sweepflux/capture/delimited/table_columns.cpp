@@ -18,20 +18,16 @@ bool mean_the_same(std::string_view unit, std::string_view other) {
 }  // namespace
 
 /// Says so when the file is none that a table could be in.
-bool TableReader::is_text() {
+void TableReader::judge_text() {
   const std::string_view sample = rows_.sample();
-  if (sample.substr(0, 4) == "PK\x03\x04") {
-    fault(0, 0, "this is a spreadsheet or archive, not CSV; export the sheet as CSV");
-    return false;
-  }
   const auto strange = std::count_if(sample.begin(), sample.end(), [](char c) {
     return c > 0 && c < ' ' && c != '\t' && c != '\r' && c != '\n' && c != '\x1A';
   });
-  if (static_cast<std::size_t>(strange) * 100 > sample.size()) {
+  if (sample.starts_with("PK\x03\x04")) {
+    fault(0, 0, "this is a spreadsheet or archive, not CSV; export the sheet as CSV");
+  } else if (static_cast<std::size_t>(strange) * 100 > sample.size()) {
     fault(0, 0, "this is no text file; a CSV with a heading row is needed");
-    return false;
   }
-  return true;
 }
 
 void TableReader::judge_encoding() {
@@ -86,8 +82,7 @@ void TableReader::choose_column(const ColumnWish& wish, std::size_t cell) {
   if (!wish.unit.empty() && !is_known) {
     column.unit = wish.unit;
   } else if (!wish.unit.empty() && !mean_the_same(column.unit, wish.unit)) {
-    fault(column.heading.line,
-          column.heading.column,
+    fault(column.heading,
           "column " + in_backticks(column.heading.text) + " states the unit " +
               in_backticks(column.unit) + ", the survey says " + in_backticks(wish.unit) +
               "; keep one of them");
@@ -106,10 +101,17 @@ void TableReader::choose_column(const ColumnWish& wish, std::size_t cell) {
 }
 
 void TableReader::choose_columns() {
+  if (heading_.cells.empty()) {
+    fault(
+        0, 0, "holds no row; a heading such as `angle [deg],speed [m/s]` and readings are needed");
+    return;
+  }
+  judge_encoding();
+  table_.remarks.insert(table_.remarks.end(), heading_.remarks.begin(), heading_.remarks.end());
   table_.headings = heading_.cells;
   std::vector<std::string> missing;
   for (const ColumnWish& wish : wishes_) {
-    const std::string& wanted = wish.heading.empty() ? wish.role : wish.heading;
+    const std::string& wanted = wish.wanted();
     const std::vector<std::size_t> found = find_heading(heading_.cells, wanted);
     if (found.size() > 1) {
       fault(heading_.line,
@@ -133,22 +135,20 @@ void TableReader::choose_columns() {
 /// Turns the clock times into seconds, once the order of day and month is known.
 void TableReader::finish_clock(TableColumn& column, const Filling& filling) {
   ClockColumn::Result result = filling.clock.finish(options_.date_order);
-  const std::string name = in_backticks(column.heading.text);
+  const std::string name = "column " + in_backticks(column.heading.text);
   if (result.impossible) {
-    fault(column.heading.line,
-          column.heading.column,
-          "the dates of column " + name +
-              " fit neither day first nor month first; correct them, "
-              "or the date_order under [columns]");
+    fault(column.heading,
+          "the dates of " + name +
+              " fit neither day first nor month first; correct them, or the date_order under "
+              "[columns]");
   } else if (result.undecided) {
-    fault(column.heading.line,
-          column.heading.column,
-          "the dates of column " + name +
-              " may start with the day or with the month; say "
-              "date_order = \"day-first\" or \"month-first\" under [columns]");
+    fault(column.heading,
+          "the dates of " + name +
+              " may start with the day or with the month; say date_order = \"day-first\" or "
+              "\"month-first\" under [columns]");
   } else if (result.goes_back) {
     remark(table_.lines[result.first_backward_row],
-           "the clock of column " + name + " goes back here; the order of the file is kept");
+           "the clock of " + name + " goes back here; the order of the file is kept");
   }
   column.values = std::move(result.seconds);
   column.values.resize(table_.lines.size(), ColumnNumbers::none);

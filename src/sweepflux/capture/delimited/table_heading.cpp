@@ -1,6 +1,6 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/delimited/table_heading_private.hpp"
+#include "sweepflux/capture/delimited/table_reader_private.hpp"
 
 #include <algorithm>
 #include <cstddef>
@@ -12,50 +12,13 @@ namespace {
 constexpr std::size_t rows_looked_at = 64;
 constexpr std::size_t most_rows_between = 3;  // of a heading and its readings, units row apart
 
-std::vector<HeadingCell> read_heading(const CsvRow& row, bool blanks_separate) {
-  std::vector<HeadingCell> cells;
-  for (const CsvCell& cell : row.cells) {
-    // In a table set apart by blanks "speed [m/s]" comes as two cells.
-    const bool is_bracket = !cell.text.empty() && (cell.text[0] == '[' || cell.text[0] == '(');
-    if (blanks_separate && is_bracket && !cells.empty() && cells.back().unit.empty()) {
-      const HeadingCell before = cells.back();
-      cells.back() = split_heading(before.text + " " + as_utf8(cell.text));
-      cells.back().column = before.column;
-    } else {
-      cells.push_back(split_heading(cell.text));
-      cells.back().column = cell.column;
-    }
-    cells.back().line = row.line;
-  }
-  return cells;
-}
-
-std::vector<std::string> texts_of(const CsvRow& row) {
-  std::vector<std::string> texts;
-  for (const CsvCell& cell : row.cells) {
-    texts.emplace_back(cell.text);
-  }
-  return texts;
-}
-
-constexpr std::size_t weight_of_required = 100;
+std::size_t weight(const ColumnWish& wish) { return wish.required ? 100U : 1U; }
 
 /// How many wishes a row fulfils; the required ones weigh more.
 std::size_t score(std::span<const HeadingCell> cells, std::span<const ColumnWish> wishes) {
   std::size_t sum = 0;
   for (const ColumnWish& wish : wishes) {
-    const std::string& wanted = wish.heading.empty() ? wish.role : wish.heading;
-    if (!find_heading(cells, wanted).empty()) {
-      sum += wish.required ? weight_of_required : 1U;
-    }
-  }
-  return sum;
-}
-
-std::size_t score_of_required(std::span<const ColumnWish> wishes) {
-  std::size_t sum = 0;
-  for (const ColumnWish& wish : wishes) {
-    sum += wish.required ? weight_of_required : 0U;
+    sum += find_heading(cells, wish.wanted()).empty() ? 0U : weight(wish);
   }
   return sum;
 }
@@ -111,13 +74,6 @@ FoundHeading heading_from_comment(const CsvRows& rows, std::span<const ColumnWis
   return heading;
 }
 
-void remark(FoundHeading& heading,
-            const std::filesystem::path& file,
-            std::size_t line,
-            std::string text) {
-  heading.remarks.push_back({{file, line, 0}, std::move(text)});
-}
-
 /// Takes a units row and rows of words off the front of the rows behind the heading.
 void take_rows_below(FoundHeading& heading, const std::filesystem::path& file) {
   std::deque<KeptRow>& behind = heading.rows_behind;
@@ -134,7 +90,8 @@ void take_rows_below(FoundHeading& heading, const std::filesystem::path& file) {
     if (row.fault != CsvFault::none || !row.has_line_end || !has_only_words(row)) {
       return;
     }
-    remark(heading, file, row.line, "no number in this line below the heading, it is not used");
+    heading.remarks.push_back(
+        {{file, row.line, 0}, "no number in this line below the heading, it is not used"});
     heading.rows.push_back(texts_of(row));
     behind.pop_front();
   }
@@ -147,11 +104,12 @@ KeptRow::KeptRow(const CsvRow& original) : row(original) {
   for (const CsvCell& cell : row.cells) {
     size += cell.text.size();
   }
-  bytes_.reserve(size);  // so that no later cell moves an earlier one
+  bytes_ = std::make_unique<char[]>(size);
+  char* at = bytes_.get();
   for (CsvCell& cell : row.cells) {
-    const std::size_t first = bytes_.size();
-    bytes_.insert(bytes_.end(), cell.text.begin(), cell.text.end());
-    cell.text = {bytes_.data() + first, cell.text.size()};
+    char* const end = std::copy(cell.text.begin(), cell.text.end(), at);
+    cell.text = {at, cell.text.size()};
+    at = end;
   }
 }
 
@@ -166,7 +124,10 @@ FoundHeading find_table_heading(CsvRows& rows,
   std::size_t best = 0;
   std::size_t best_score = 0;
   std::size_t enough = rows_looked_at;
-  const std::size_t full_score = score_of_required(wishes);
+  std::size_t full_score = 0;
+  for (const ColumnWish& wish : wishes) {
+    full_score += wish.required ? weight(wish) : 0U;
+  }
   for (; row != nullptr; row = heading.rows_behind.size() < enough ? rows.next() : nullptr) {
     heading.rows_behind.emplace_back(*row);
     if (row->fault != CsvFault::none || (full_score > 0 && best_score >= full_score)) {
@@ -183,7 +144,8 @@ FoundHeading find_table_heading(CsvRows& rows,
   }
   if (best_score == 0 && from_comment.found) {
     from_comment.rows_behind = std::move(heading.rows_behind);
-    remark(from_comment, file, from_comment.line, "heading taken from this comment");
+    from_comment.remarks.push_back(
+        {{file, from_comment.line, 0}, "heading taken from this comment"});
     take_rows_below(from_comment, file);
     return from_comment;
   }
@@ -202,8 +164,8 @@ FoundHeading find_table_heading(CsvRows& rows,
   heading.rows.insert(heading.rows.begin(), texts_of(names));
   heading.rows_behind.pop_front();
   if (best > 0) {
-    remark(
-        heading, file, heading.line, std::to_string(best) + " rows above the heading are not used");
+    heading.remarks.push_back(
+        {{file, heading.line, 0}, std::to_string(best) + " rows above the heading are not used"});
   }
   take_rows_below(heading, file);
   return heading;

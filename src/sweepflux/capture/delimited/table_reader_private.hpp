@@ -1,8 +1,9 @@
 #pragma once
 
 #include "sweepflux/capture/delimited/table.hpp"
-#include "sweepflux/capture/delimited/table_heading_private.hpp"
 
+#include <deque>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -10,6 +11,30 @@
 #include <vector>
 
 namespace sweepflux {
+
+/// A row that outlives CsvRows::next.
+struct KeptRow {
+  explicit KeptRow(const CsvRow& original);
+  CsvRow row;
+
+ private:
+  std::unique_ptr<char[]> bytes_;  // moving it does not move them
+};
+
+/// Where a table's heading was found, and what was read to find it.
+struct FoundHeading {
+  bool found = false;  ///< some wanted name was in it; else it is a guess, for messages
+  std::size_t line = 0;
+  std::vector<HeadingCell> cells;
+  std::vector<std::string> units;  ///< of the units row, by position; empty: no such row
+  std::vector<std::vector<std::string>> rows;  ///< heading first: rows to know again, as written
+  std::vector<Finding> remarks;
+  std::deque<KeptRow> rows_behind;  ///< read ahead, to be used as readings
+};
+
+[[nodiscard]] FoundHeading find_table_heading(CsvRows& rows,
+                                              std::span<const ColumnWish> wishes,
+                                              const std::filesystem::path& file);
 
 inline constexpr std::size_t most_faults_a_column = 3;  ///< the rest is counted
 
@@ -44,7 +69,7 @@ class TableReader {
   [[nodiscard]] Table read();
 
  private:
-  bool is_text();
+  void judge_text();
   void judge_encoding();
   void choose_columns();
   void choose_column(const ColumnWish& wish, std::size_t cell);
@@ -54,6 +79,7 @@ class TableReader {
   bool has_surplus(const CsvRow& row);
   bool may_be_cut(const CsvRow& row) const;
   void settle_short_row(std::size_t next_cells);
+  [[nodiscard]] std::string stops_after(std::size_t cells) const;
   bool read_cells(const CsvRow& row);
   bool read_cell(const CsvRow& row, std::size_t index);
   bool read_moment(const CsvRow& row, std::size_t index);
@@ -68,6 +94,9 @@ class TableReader {
   }
   void fault(std::size_t line, std::size_t column, std::string text) {
     table_.faults.push_back({{file_, line, column}, std::move(text)});
+  }
+  void fault(const HeadingCell& at, std::string text) {
+    fault(at.line, at.column, std::move(text));
   }
   void remark(std::size_t line, std::string text) {
     table_.remarks.push_back({{file_, line, 0}, std::move(text)});

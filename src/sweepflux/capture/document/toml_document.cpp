@@ -1,7 +1,6 @@
 #include "sweepflux/base/input_file.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/document/toml_document_private.hpp"
-#include "sweepflux/capture/document/toml_statements_private.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -45,22 +44,15 @@ void blank(std::string& text, const TomlStatement& statement) {
   }
 }
 
-std::size_t array_index(const std::vector<TomlStatement>& statements, std::size_t index) {
-  std::size_t count = 0;
-  for (std::size_t i = 0; i <= index; ++i) {
-    const TomlStatement& header = statements[i];
-    if (header.kind == TomlStatement::Kind::header && header.is_array_header &&
-        header.key == statements[index].section) {
-      ++count;
-    }
-  }
-  return count;
-}
-
 /// "air", or "sweep#3" in the third [[sweep]].
 std::string section_name(const std::vector<TomlStatement>& statements, std::size_t index) {
-  const std::size_t count = array_index(statements, index);
-  return statements[index].section + (count > 0 ? "#" + std::to_string(count) : "");
+  const std::string& section = statements[index].section;
+  const auto end = statements.begin() + static_cast<std::ptrdiff_t>(index) + 1;
+  const auto count = std::count_if(statements.begin(), end, [&](const TomlStatement& header) {
+    return header.kind == TomlStatement::Kind::header && header.is_array_header &&
+           header.key == section;
+  });
+  return section + (count > 0 ? "#" + std::to_string(count) : "");
 }
 
 /// Dots outside of strings with no comma, bracket or line end between them.
@@ -106,23 +98,18 @@ class Repair {
     findings_.add({document_.file, mistake.line, mistake.column}, mistake.text);
   }
 
-  /// The statement that holds the line, or the last one before it.
-  static std::optional<std::size_t> find_statement(const std::vector<TomlStatement>& statements,
-                                                   std::size_t line) {
-    std::optional<std::size_t> found;
-    for (std::size_t i = 0; i < statements.size() && statements[i].line <= line; ++i) {
-      found = i;
-      if (statements[i].is_open) {
-        break;  // the parser notices only later
-      }
-    }
-    return found;
-  }
-
   /// False when nothing is left to be mended, so parsing again would not help.
   bool mend(const TomlMistake& parser_says) {
     const std::vector<TomlStatement> statements = split_toml(text_);
-    const std::optional<std::size_t> index = find_statement(statements, parser_says.line);
+    // The statement that holds the line, or the last one before it; of an open one the parser
+    // notices only later.
+    std::optional<std::size_t> index;
+    for (std::size_t i = 0; i < statements.size() && statements[i].line <= parser_says.line; ++i) {
+      index = i;
+      if (statements[i].is_open) {
+        break;
+      }
+    }
     if (!index) {
       report(parser_says);
       return false;
@@ -189,9 +176,8 @@ class Repair {
 }  // namespace
 
 Spot TomlDocument::spot(const toml::source_region& region) const {
-  const std::size_t line = region.begin.line;
   std::size_t start = 0;
-  for (std::size_t i = 1; i < line && start < text.size(); ++i) {
+  for (std::size_t i = 1; i < region.begin.line && start < text.size(); ++i) {
     start = std::min(text.find('\n', start), text.size() - 1) + 1;
   }
   // The parser counts letters; messages count bytes.
@@ -202,7 +188,7 @@ Spot TomlDocument::spot(const toml::source_region& region) const {
       ++at;
     }
   }
-  return {file, line, at - start + 1};
+  return {file, region.begin.line, at - start + 1};
 }
 
 TomlDocument load_toml(const std::filesystem::path& file,
@@ -213,8 +199,7 @@ TomlDocument load_toml(const std::filesystem::path& file,
   std::string fault;
   std::string text = read_text(file, fault);
   if (!fault.empty()) {
-    findings.add({file, 0, 0}, fault);
-    return document;
+    throw SurveyError({{{file, 0, 0}, fault}});
   }
   if (text.substr(0, 3) == "\xEF\xBB\xBF") {
     text.erase(0, 3);

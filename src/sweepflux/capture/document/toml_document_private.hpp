@@ -1,6 +1,5 @@
 #pragma once
 
-#include "sweepflux/base/findings_private.hpp"
 #include "sweepflux/base/finding.hpp"
 
 #include <toml++/toml.h>
@@ -32,7 +31,7 @@ struct TomlDocument {
 /// statement it stands in is blanked in memory, and the text is parsed again, a bounded number of
 /// times.
 ///
-/// @throws SurveyError  too many findings
+/// @throws SurveyError  it cannot be read at all, or too many findings
 [[nodiscard]] TomlDocument load_toml(const std::filesystem::path& file,
                                      Findings& findings,
                                      std::vector<Finding>& remarks);
@@ -45,14 +44,30 @@ void refuse_other_kind(const TomlDocument& document,
                        std::string_view other,
                        const char* words);
 
+/// A piece of a TOML text that stands for itself: one header or one `key = value`. Found without
+/// a full grammar, so that a text with mistakes can be taken apart as well.
+struct TomlStatement {
+  enum class Kind { header, pair, other };
+  Kind kind = Kind::other;
+  std::size_t first = 0;           ///< offset of its first byte that is no blank
+  std::size_t last = 0;            ///< offset behind its last byte; may span lines
+  std::size_t line = 0;            ///< of `first`, from 1
+  std::size_t value = 0;           ///< pair: offset of the value's first byte, or of the line's end
+  std::string key;                 ///< pair: the key; header: the name within the brackets
+  std::string section;             ///< pair: the name of the header above
+  std::size_t section_number = 0;  ///< counts headers, so that [[sweep]] blocks differ
+  bool is_array_header = false;    ///< [[...]]
+  bool is_open = false;            ///< a bracket or a quote that nothing closes
+};
+
+[[nodiscard]] std::vector<TomlStatement> split_toml(std::string_view text);
+
 /// One mistake of TOML's grammar in the user's words.
 struct TomlMistake {
   std::size_t line = 0;
   std::size_t column = 0;
   std::string text;
 };
-
-struct TomlStatement;
 
 /// @param statements  of the whole text
 /// @param index       the statement that the parser stopped in

@@ -13,26 +13,12 @@ namespace {
 constexpr std::int64_t largest_exact_integer = std::int64_t{1} << 53;
 
 std::string_view type_name(const toml::node& node) {
-  switch (node.type()) {
-    case toml::node_type::none:
-      return "nothing";
-    case toml::node_type::table:
-      return "a section";
-    case toml::node_type::array:
-      return "a list";
-    case toml::node_type::string:
-      return "text";
-    case toml::node_type::integer:
-    case toml::node_type::floating_point:
-      return "a number without unit";
-    case toml::node_type::boolean:
-      return "true or false";
-    case toml::node_type::date:
-    case toml::node_type::time:
-    case toml::node_type::date_time:
-      return "a date or time";
-  }
-  return "";
+  return node.is_table()     ? "a section"
+         : node.is_array()   ? "a list"
+         : node.is_string()  ? "text"
+         : node.is_number()  ? "a number without unit"
+         : node.is_boolean() ? "true or false"
+                             : "a date or time";
 }
 
 /// The value as the user sees it, for messages.
@@ -47,6 +33,12 @@ std::string shown(const toml::node& node) {
     return in_backticks(format_number(node.as_floating_point()->get(), 17));
   }
   return std::string(type_name(node));
+}
+
+/// Grams as newtons by the balance's own gravity.
+auto by_gravity(double gravity_m_s2) {
+  return
+      [gravity_m_s2](std::string_view text, Dimension) { return parse_force(text, gravity_m_s2); };
 }
 
 }  // namespace
@@ -80,6 +72,10 @@ const toml::node* TomlView::take(std::string_view key) {
 
 bool TomlView::has(std::string_view key) const {
   return table_ != nullptr && table_->contains(key);
+}
+
+std::filesystem::path TomlView::beside(const std::filesystem::path& name) const {
+  return report_->document.file.parent_path() / name;
 }
 
 Spot TomlView::spot(std::string_view key) const {
@@ -130,16 +126,13 @@ std::optional<double> TomlView::number(std::string_view key, const Bounds& bound
   if (node == nullptr) {
     return std::nullopt;
   }
-  double value = 0.0;
-  if (node->is_integer() && std::llabs(node->as_integer()->get()) < largest_exact_integer) {
-    value = static_cast<double>(node->as_integer()->get());
-  } else if (node->is_floating_point() && std::isfinite(node->as_floating_point()->get())) {
-    value = node->as_floating_point()->get();
-  } else {
-    const bool too_long = node->is_integer();
+  const bool exact =
+      node->is_integer() && std::llabs(node->as_integer()->get()) < largest_exact_integer;
+  const double value = node->value_or(0.0);
+  if (!std::isfinite(value) || !(exact || node->is_floating_point())) {
     wrong_type(*node,
                key,
-               std::string(too_long ? "below 2^53 and " : "") + "a plain number " +
+               (node->is_integer() ? "below 2^53 and a plain number " : "a plain number ") +
                    std::string(bounds.words));
     return std::nullopt;
   }
@@ -153,14 +146,15 @@ std::optional<double> TomlView::number(std::string_view key, const Bounds& bound
 std::optional<double> TomlView::quantity_of(const toml::node& node,
                                             std::string_view key,
                                             Dimension dimension,
-                                            const Bounds& bounds) {
+                                            const Bounds& bounds,
+                                            const Parser& parse) {
   if (!node.is_string()) {
     wrong_type(node, key, "text with a number and a unit (" + accepted_units(dimension) + ")");
     return std::nullopt;
   }
   const Spot where = report_->document.spot(node.source());
   try {
-    const double value = parse_quantity(node.as_string()->get(), dimension);
+    const double value = parse(node.as_string()->get(), dimension);
     if (bounds.hold(value)) {
       return value;
     }
@@ -179,42 +173,31 @@ std::optional<double> TomlView::quantity(std::string_view key,
   return node == nullptr ? std::nullopt : quantity_of(*node, key, dimension, bounds);
 }
 
-std::optional<double> TomlView::difference(std::string_view key, Dimension dimension) {
-  const toml::node* const node = take(key);
-  if (node == nullptr) {
-    return std::nullopt;
+double TomlView::quantity_or(std::string_view key,
+                             Dimension dimension,
+                             const Bounds& bounds,
+                             double usual,
+                             std::string_view shown_usual) {
+  const std::optional<double> stated = quantity(key, dimension, bounds);
+  if (!has(key) && !shown_usual.empty()) {
+    note_default(key, shown_usual);
   }
-  if (!node->is_string()) {
-    return quantity_of(*node, key, dimension, zero_or_more);
-  }
-  try {
-    const double value = parse_difference(node->as_string()->get(), dimension);
-    if (value >= 0.0) {
-      return value;
-    }
-    fault(key, path(key) + " is " + shown(*node) + ", must be >= 0");
-  } catch (const InputError& error) {
-    fault(key, path(key) + ": " + error.what());
-  }
-  return std::nullopt;
+  return stated.value_or(usual);
 }
 
-std::optional<double> TomlView::force_of(const toml::node& node,
-                                         std::string_view key,
-                                         double gravity_m_s2,
-                                         const Bounds& bounds) {
-  // Checks the text; the value is taken again with the balance's own gravity.
-  if (!quantity_of(node, key, Dimension::force, bounds)) {
-    return std::nullopt;
-  }
-  return parse_force(node.as_string()->get(), gravity_m_s2);
+std::optional<double> TomlView::difference(std::string_view key, Dimension dimension) {
+  const toml::node* const node = take(key);
+  return node == nullptr ? std::nullopt
+                         : quantity_of(*node, key, dimension, zero_or_more, parse_difference);
 }
 
 std::optional<double> TomlView::force(std::string_view key,
                                       double gravity_m_s2,
                                       const Bounds& bounds) {
   const toml::node* const node = take(key);
-  return node == nullptr ? std::nullopt : force_of(*node, key, gravity_m_s2, bounds);
+  return node == nullptr
+             ? std::nullopt
+             : quantity_of(*node, key, Dimension::force, bounds, by_gravity(gravity_m_s2));
 }
 
 std::optional<std::size_t> TomlView::choice(std::string_view key,
@@ -231,6 +214,83 @@ std::optional<std::size_t> TomlView::choice(std::string_view key,
         path(key) + " is " + in_backticks(*value) + ", must be one of " + listed(names) +
             did_you_mean(*value, names));
   return std::nullopt;
+}
+
+const toml::array* TomlView::list(std::string_view key) {
+  const toml::node* const node = take(key);
+  if (node != nullptr && !node->is_array()) {
+    wrong_type(*node, key, "a list, [ ... ]");
+  }
+  return node == nullptr ? nullptr : node->as_array();
+}
+
+std::optional<std::size_t> TomlView::list_size(std::string_view key) const {
+  const toml::node* const node = table_ == nullptr ? nullptr : table_->get(key);
+  const bool is_list = node != nullptr && node->is_array();
+  return is_list ? std::optional<std::size_t>(node->as_array()->size()) : std::nullopt;
+}
+
+template <typename Value, typename Read>
+std::vector<Value> TomlView::values(std::string_view key, Read read) {
+  std::vector<Value> all;
+  if (const toml::array* const array = list(key)) {
+    for (const toml::node& node : *array) {
+      if (std::optional<Value> value = read(node)) {
+        all.push_back(std::move(*value));
+      }
+    }
+  }
+  return all;
+}
+
+std::vector<std::string> TomlView::texts(std::string_view key) {
+  return values<std::string>(key, [&](const toml::node& node) {
+    if (!node.is_string()) {
+      wrong_type(node, key, "a list of texts in quotation marks");
+    }
+    return node.value_exact<std::string>();
+  });
+}
+
+std::vector<double> TomlView::quantities(std::string_view key,
+                                         Dimension dimension,
+                                         const Bounds& bounds) {
+  return values<double>(
+      key, [&](const toml::node& node) { return quantity_of(node, key, dimension, bounds); });
+}
+
+std::vector<double> TomlView::forces(std::string_view key, double gravity_m_s2) {
+  return values<double>(key, [&](const toml::node& node) {
+    return quantity_of(node, key, Dimension::force, any_value, by_gravity(gravity_m_s2));
+  });
+}
+
+std::vector<std::pair<double, double>> TomlView::pairs(std::string_view key,
+                                                       Dimension dimension,
+                                                       const Bounds& bounds) {
+  using Pair = std::pair<double, double>;
+  return values<Pair>(key, [&](const toml::node& node) -> std::optional<Pair> {
+    const toml::array* const pair = node.as_array();
+    if (pair == nullptr || pair->size() != 2) {
+      wrong_type(node, key, "a list of pairs [true, indicated]");
+      return std::nullopt;
+    }
+    const std::optional<double> first = quantity_of(*pair->get(0), key, dimension, bounds);
+    const std::optional<double> second = quantity_of(*pair->get(1), key, dimension, bounds);
+    return first && second ? std::optional(Pair(*first, *second)) : std::nullopt;
+  });
+}
+
+std::optional<std::pair<double, double>> TomlView::limits(std::string_view key,
+                                                          Dimension dimension,
+                                                          const char* words) {
+  const std::vector<double> both = quantities(key, dimension, any_value);
+  const std::optional<std::size_t> count = list_size(key);
+  if (count && (*count != 2 || (both.size() == 2 && !(both[0] < both[1])))) {
+    fault(key, words);
+    return std::nullopt;
+  }
+  return both.size() == 2 ? std::optional(std::pair(both[0], both[1])) : std::nullopt;
 }
 
 void TomlView::require(std::string_view key) {
@@ -298,12 +358,12 @@ bool TomlView::is_misspelt() const {
   return false;
 }
 
-void TomlView::finish(bool unknown_keys_are_errors) {
+void TomlView::finish() {
   if (!missing_.empty() && !is_misspelt()) {
     const std::string verb = missing_.size() == 1 ? " is missing" : " are missing";
     report_->findings.add(spot_, listed(missing_) + verb);
   }
-  if (table_ == nullptr || !unknown_keys_are_errors) {
+  if (table_ == nullptr) {
     return;
   }
   for (const auto& [key, node] : *table_) {

@@ -4,6 +4,8 @@
 #include "sweepflux/capture/document/toml_document_private.hpp"
 
 #include <cstddef>
+#include <filesystem>
+#include <functional>
 #include <limits>
 #include <optional>
 #include <span>
@@ -50,6 +52,8 @@ class TomlView {
   [[nodiscard]] bool has(std::string_view key) const;
   [[nodiscard]] const std::string& name() const { return name_; }
   [[nodiscard]] Spot spot() const { return spot_; }
+  /// The path of a file that is named in the document.
+  [[nodiscard]] std::filesystem::path beside(const std::filesystem::path& name) const;
   /// Of the key's value, or of the section when it is absent.
   [[nodiscard]] Spot spot(std::string_view key) const;
 
@@ -57,6 +61,12 @@ class TomlView {
   std::optional<bool> boolean(std::string_view key);
   std::optional<double> number(std::string_view key, const Bounds& bounds);
   std::optional<double> quantity(std::string_view key, Dimension dimension, const Bounds& bounds);
+  /// The quantity, or what is usual; the default is noted where it has words.
+  double quantity_or(std::string_view key,
+                     Dimension dimension,
+                     const Bounds& bounds,
+                     double usual,
+                     std::string_view shown_usual);
   /// A difference or uncertainty: "0.5 degC" is 0.5 K.
   std::optional<double> difference(std::string_view key, Dimension dimension);
   std::optional<double> force(std::string_view key, double gravity_m_s2, const Bounds& bounds);
@@ -68,6 +78,11 @@ class TomlView {
   std::vector<std::pair<double, double>> pairs(std::string_view key,
                                                Dimension dimension,
                                                const Bounds& bounds);
+
+  /// Two quantities, the lower one first; `words` is the fault of any other list.
+  std::optional<std::pair<double, double>> limits(std::string_view key,
+                                                  Dimension dimension,
+                                                  const char* words);
 
   /// How many elements the user wrote, good or bad; nothing when there is no list.
   [[nodiscard]] std::optional<std::size_t> list_size(std::string_view key) const;
@@ -83,22 +98,23 @@ class TomlView {
   /// The tables of [[key]].
   [[nodiscard]] std::vector<TomlView> sections(std::string_view key);
 
-  /// Reports missing keys and, when wanted, unknown ones.
-  void finish(bool unknown_keys_are_errors);
+  /// Reports missing keys and unknown ones.
+  void finish();
 
  private:
   TomlView(
       TomlReport& report, const toml::table* table, std::string name, std::string id, Spot spot);
+  using Parser = std::function<double(std::string_view, Dimension)>;
   const toml::node* take(std::string_view key);
   void wrong_type(const toml::node& node, std::string_view key, std::string_view wanted);
   std::optional<double> quantity_of(const toml::node& node,
                                     std::string_view key,
                                     Dimension dimension,
-                                    const Bounds& bounds);
-  std::optional<double> force_of(const toml::node& node,
-                                 std::string_view key,
-                                 double gravity_m_s2,
-                                 const Bounds& bounds);
+                                    const Bounds& bounds,
+                                    const Parser& parse = parse_quantity);
+  /// What `read` makes of each node of a list; nodes of which it makes nothing are left out.
+  template <typename Value, typename Read>
+  std::vector<Value> values(std::string_view key, Read read);
   const toml::array* list(std::string_view key);
   [[nodiscard]] std::string path(std::string_view key) const;
   [[nodiscard]] bool is_damaged(std::string_view key) const;

@@ -37,7 +37,7 @@ std::optional<double> plain_time_of_day(std::string_view text) {
 
 }  // namespace
 
-double ClockFollower::read(std::string_view text, LogDates stated) {
+double ClockFollower::read(std::string_view text, DateOrder stated) {
   constexpr double day_s = 86400.0;
   const std::size_t gap = text.find_last_of(" T");
   const std::string_view date =
@@ -62,8 +62,8 @@ double ClockFollower::read(std::string_view text, LogDates stated) {
     first_day_[1] = days[1];
     started_ = true;
   }
-  if (stated != LogDates::found) {
-    order_ = stated == LogDates::day_first ? 0 : 1;
+  if (stated != DateOrder::found) {
+    order_ = stated == DateOrder::day_first ? 0 : 1;
   } else if (!days[0] || !days[1]) {
     order_ = days[0] ? 0 : 1;
   }

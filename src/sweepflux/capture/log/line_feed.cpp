@@ -17,13 +17,13 @@ LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
       separator_(stated_separator(format)) {}
 
 /// One line at a time, so that the place of each is known to the byte.
-void LineFeed::decode(const std::string& line, const Take& take) {
+void LineFeed::decode(std::string_view line, const Take& take) {
   if (lines_before_ == 0 && line.starts_with("sep=") && line.size() > 4) {
     separator_ = line[4];
   } else {
     CsvOptions options;
     options.separator = separator_;
-    CsvRows rows = CsvRows::over_text(line, options);
+    CsvRows rows = CsvRows::over_text(std::string(line), options);
     while (const CsvRow* row = rows.next()) {
       if (std::exchange(in_line_, false) && looks_like_data(*row, columns_)) {
         continue;
@@ -50,24 +50,15 @@ void LineFeed::feed(std::string_view bytes, const Take& take) {
   }
   if (separator_ == '\0') {
     std::size_t lines = 0;
-    for (std::size_t end = line_end(half_, 0); end != std::string::npos;
-         end = line_end(half_, end)) {
-      ++lines;
-    }
+    for_each_line(half_, [&](std::string_view) { ++lines; });
     if (lines < 3 && half_.size() < opening_bytes) {
       return;  // the separator shows where lines agree on it
     }
-    const std::size_t begin = half_.starts_with("sep=") ? line_end(half_, 0) : 0;
-    separator_ = begin > 0 ? half_[4] : find_separator(half_);
+    separator_ = half_.starts_with("sep=") ? half_[4] : find_separator(half_);
   }
-  std::size_t begin = 0;
-  for (std::size_t end = line_end(half_, 0); end != std::string::npos;
-       end = line_end(half_, begin)) {
-    batch_.assign(half_, begin, end - begin);
-    begin = end;
-    decode(batch_, take);
-  }
-  half_.erase(0, begin);
+  const std::size_t decoded =
+      for_each_line(half_, [&](std::string_view line) { decode(line, take); });
+  half_.erase(0, decoded);
   if (half_.size() > longest_line) {
     half_.clear();  // no log: a stream without line ends must not fill the memory
   }

@@ -56,13 +56,12 @@ class LineFeed {
   [[nodiscard]] const LogCounts& counts() const { return decoder_.counts(); }
 
  private:
-  void decode(const std::string& line, const Take& take);
+  void decode(std::string_view line, const Take& take);
 
   LogDecoder decoder_;
   std::vector<std::string> columns_;  ///< stated
   bool in_line_ = false;
   std::string half_;
-  std::string batch_;
   char separator_ = '\0';
   std::size_t bytes_before_ = 0;
   std::size_t lines_before_ = 0;

@@ -1,11 +1,8 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
-#include "sweepflux/capture/log/measured_cell_private.hpp"
-#include "sweepflux/capture/log/usual_headings_private.hpp"
 
 #include <algorithm>
-#include <span>
 #include <utility>
 
 namespace sweepflux {
@@ -13,12 +10,31 @@ namespace {
 
 using Opening = std::vector<std::vector<HeadingCell>>;
 
+// What loggers call their columns, in lower case where the letters are ASCII, `|` between the
+// names. Common practice, no published source. A speed or force in another language is found by its
+// unit; else an option names the column.
+constexpr std::string_view usual_times =
+    "time|timestamp|t|clock|date time|datetime|zeit|zeitstempel|uhrzeit|temps|heure|tiempo|hora|"
+    "tempo|ora|tijd|horodatage|tid|czas";
+constexpr std::string_view usual_angles =
+    "angle|swivel|swivel angle|winkel|ángulo|Ángulo|angulo|ângulo|Ângulo|angolo|hoek|vinkel|kąt";
+constexpr std::string_view usual_acrosses = "across|y";
+constexpr std::string_view usual_speeds =
+    "speed|velocity|wind speed|air speed|geschwindigkeit|vitesse|velocidad|velocidade|velocita|"
+    "velocità|snelheid|air velocity|vitesse de l'air|hastighet|prędkość";
+constexpr std::string_view usual_forces =
+    "reading|force|weight|mass|scale|balance|kraft|gewicht|poids|peso|masse|thrust|schub|poussée|"
+    "empuje|spinta|stuwkracht";
+constexpr std::string_view usual_labels =
+    "label|setting|fan|state|fan speed|level|stufe|einstellung|zustand|réglage|état|nivel|estado|"
+    "livello|stato|stand";
+constexpr std::string_view usual_units = "unit|einheit|unité|unidad|unità|eenheid";
+
 struct Wanted {
   const char* what;
   std::string stated;  ///< the user's name for it, or empty
-  std::span<const char* const> usual;
-  bool required;
-  const char* option;  ///< that names it
+  std::string_view usual;
+  const char* option = nullptr;          ///< that names it; null: it may be missing
   std::optional<Dimension> dimension{};  ///< by which it is found where no name is usual
 };
 
@@ -30,8 +46,8 @@ const std::string& unit_in(const HeadingCell& cell) {
 /// Finds columns in the heading, and keeps what is wrong for one report.
 class ColumnFinder {
  public:
-  ColumnFinder(const std::filesystem::path& file, const Opening& opening)
-      : file_(file), opening_(opening) {}
+  ColumnFinder(const std::filesystem::path& file, const Opening& opening, const CsvRow& first_data)
+      : file_(file), opening_(opening), first_data_(first_data) {}
 
   /// The first row with the value's column is the heading.
   void choose_heading(const Wanted& value) {
@@ -40,14 +56,9 @@ class ColumnFinder {
         return;
       }
     }
-    row_ = 0;
-    std::size_t most = 0;
-    for (std::size_t r = 0; r < opening_.size(); ++r) {
-      if (opening_[r].size() > most) {
-        most = opening_[r].size();
-        row_ = r;
-      }
-    }
+    const auto fewer = [](const auto& a, const auto& b) { return a.size() < b.size(); };
+    const auto longest = std::max_element(opening_.begin(), opening_.end(), fewer);
+    row_ = static_cast<std::size_t>(longest - opening_.begin());
   }
 
   [[nodiscard]] std::optional<std::size_t> find(const Wanted& wanted) {
@@ -55,25 +66,35 @@ class ColumnFinder {
     if (found.size() == 1) {
       return found.front();
     }
-    if (found.size() > 1 && (wanted.required || !wanted.stated.empty())) {
-      fault(heading()[found[1]].column,
-            std::string("more than one column could be the ") + wanted.what + ": " + names(found) +
-                "; name the one that is meant");
+    const bool required = wanted.option != nullptr;
+    if (!required && wanted.stated.empty()) {
       return std::nullopt;
     }
-    if (!wanted.stated.empty()) {
-      const std::vector<std::string> all = all_names();
-      std::vector<std::string> bare;
-      for (const HeadingCell& cell : heading()) {
-        bare.push_back(cell.name);
+    const std::string what = wanted.what;
+    std::vector<std::string> several;
+    for (const std::size_t column : found) {
+      several.push_back(heading()[column].text);
+    }
+    std::vector<std::string> all;
+    std::vector<std::string> bare;
+    for (const HeadingCell& cell : heading()) {
+      bare.push_back(cell.name);
+      if (!cell.text.empty()) {
+        all.push_back(cell.text);
       }
+    }
+    if (!several.empty()) {
+      fault(heading()[found[1]].column,
+            "more than one column could be the " + what + ": " + listed(several) +
+                "; name the one that is meant");
+    } else if (!wanted.stated.empty()) {
       fault(1,
             "no column is called " + in_backticks(wanted.stated) +
                 did_you_mean(wanted.stated, bare) + "; the names found are " + listed(all));
-    } else if (wanted.required) {
+    } else {
       fault(1,
-            std::string("no column for the ") + wanted.what + " was found; the names found are " +
-                listed(all_names()) + "; say which one it is, with " + wanted.option);
+            "no column for the " + what + " was found; the names found are " + listed(all) +
+                "; say which one it is, with " + wanted.option);
     }
     return std::nullopt;
   }
@@ -81,9 +102,8 @@ class ColumnFinder {
   /// Unit of a column: stated, in the heading, in a row of units below it, or in its first cell.
   [[nodiscard]] UnitScale unit(std::size_t column,
                                const std::string& stated,
-                               const CsvRow& first_data,
                                Dimension wanted,
-                               const char* what,
+                               const std::string& what,
                                const char* option) {
     std::string text = stated;
     if (text.empty()) {
@@ -92,36 +112,30 @@ class ColumnFinder {
     if (text.empty() && row_ + 1 < opening_.size() && column < opening_[row_ + 1].size()) {
       text = opening_[row_ + 1][column].text;
     }
-    if (text.empty() && column < first_data.cells.size()) {
-      text = split_measured_cell(first_data.cells[column].text).unit;
+    if (text.empty() && column < first_data_.cells.size()) {
+      text = split_measured_cell(first_data_.cells[column].text).unit;
     }
     const auto scale = find_unit(text);
     if (scale && scale->dimension == wanted) {
       return *scale;
     }
     fault(heading()[column].column,
-          (text.empty() ? std::string("the ") + what + " has no unit"
+          (text.empty() ? "the " + what + " has no unit"
                         : in_backticks(text) + " is no unit for the " + what) +
               "; write it as `" + printable(heading()[column].name) +
               " [unit]` or state it, with " + option + "; allowed are " + accepted_units(wanted) +
               (wanted == Dimension::angle ? ", steps (of the motor)" : ""));
-    return {wanted, 1.0, 0.0, false};
+    return {wanted};
   }
 
   /// The same for the position, which may be in steps of the motor.
-  [[nodiscard]] UnitScale position_unit(std::size_t column,
-                                        const LogFormat& format,
-                                        const CsvRow& first_data) {
+  [[nodiscard]] UnitScale position_unit(std::size_t column, const LogFormat& format) {
     const bool is_angle = format.motion == Motion::swivel;
     const Dimension wanted = is_angle ? Dimension::angle : Dimension::length;
     const std::string& stated = format.position_unit;
     if (!is_step_unit(stated.empty() ? heading()[column].unit : stated)) {
-      return unit(column,
-                  stated,
-                  first_data,
-                  wanted,
-                  is_angle ? "angle" : "position across",
-                  "--angle-unit (angle_unit)");
+      const char* const what = is_angle ? "angle" : "position across";
+      return unit(column, stated, wanted, what, "--angle-unit (angle_unit)");
     }
     if (!format.motor_step) {
       fault(
@@ -143,7 +157,7 @@ class ColumnFinder {
     if (!wanted.stated.empty()) {
       return find_heading(heading(), wanted.stated);
     }
-    for (const char* name : wanted.usual) {
+    for (const std::string_view name : parts_of(wanted.usual, '|')) {
       std::vector<std::size_t> found = find_heading(heading(), name);
       if (!found.empty()) {
         return found;
@@ -168,24 +182,6 @@ class ColumnFinder {
     return found;
   }
 
-  [[nodiscard]] std::vector<std::string> all_names() const {
-    std::vector<std::string> all;
-    for (const HeadingCell& cell : heading()) {
-      if (!cell.text.empty()) {
-        all.push_back(cell.text);
-      }
-    }
-    return all;
-  }
-
-  [[nodiscard]] std::string names(const std::vector<std::size_t>& columns) const {
-    std::vector<std::string> some;
-    for (const std::size_t column : columns) {
-      some.push_back(heading()[column].text);
-    }
-    return listed(some);
-  }
-
   void fault(std::size_t column, std::string text) {
     const std::size_t line = heading().empty() ? 1 : heading().front().line;
     findings_.push_back({{file_, line, column}, std::move(text)});
@@ -193,6 +189,7 @@ class ColumnFinder {
 
   const std::filesystem::path& file_;
   const Opening& opening_;
+  const CsvRow& first_data_;
   std::size_t row_ = 0;
   std::vector<Finding> findings_;
 };
@@ -201,7 +198,46 @@ bool is_number(std::string_view text) {
   return parse_number(text).has_value() || parse_number(text, ',').has_value();
 }
 
+constexpr std::string_view blanks = " \t";
+constexpr std::string_view decimal_digits = "0123456789";
+
+bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
+
+/// The next word, taken off the front.
+std::string_view take_word(std::string_view& text) {
+  text.remove_prefix(std::min(text.find_first_not_of(blanks), text.size()));
+  const std::string_view word = text.substr(0, text.find_first_of(blanks));
+  text.remove_prefix(word.size());
+  return word;
+}
+
 }  // namespace
+
+MeasuredCell split_measured_cell(std::string_view text) {
+  const std::size_t begin = std::min(text.find_first_of("+-.0123456789"), text.size());
+  const std::string_view status = text.substr(0, begin);
+  const bool is_status = std::all_of(status.begin(), status.end(), [](char c) {
+    return is_letter(c) || c == ',' || blanks.find(c) != std::string_view::npos;
+  });
+  if (!is_status || (!status.empty() && is_letter(status.back()))) {
+    return {};
+  }
+  text.remove_prefix(begin);
+  MeasuredCell cell;
+  std::string_view word = take_word(text);
+  if (word == "+" || word == "-") {
+    cell.number = word == "-" ? "-" : "";
+    word = take_word(text);
+  }
+  const std::size_t sign = !word.empty() && (word[0] == '+' || word[0] == '-') ? 1 : 0;
+  const std::size_t end = std::min(word.find_first_not_of("0123456789.,", sign), word.size());
+  if (word.substr(0, end).find_first_of(decimal_digits) == std::string_view::npos) {
+    return {};
+  }
+  cell.number += word.substr(0, end);
+  cell.unit = end < word.size() ? word.substr(end) : take_word(text);
+  return cell;
+}
 
 bool looks_like_data(const CsvRow& row, const std::vector<std::string>& columns) {
   const auto has_unit = [](const std::string& column) {
@@ -247,16 +283,13 @@ char columns_separator(std::string_view opening,
     CsvOptions options;
     options.separator = separator;
     std::size_t fitting = 0;
-    std::size_t begin = 0;
-    for (std::size_t end = line_end(opening, 0); end != std::string::npos;
-         end = line_end(opening, begin)) {
-      CsvRows rows = CsvRows::over_text(std::string(opening.substr(begin, end - begin)), options);
+    for_each_line(opening, [&](std::string_view line) {
+      CsvRows rows = CsvRows::over_text(std::string(line), options);
       const CsvRow* row = rows.next();
       const bool fits = row != nullptr && (row->cells.size() == columns.size() ||
                                            (more_cells && row->cells.size() > columns.size()));
       fitting += fits && looks_like_data(*row, columns) ? 1U : 0U;
-      begin = end;
-    }
+    });
     if (fitting > most) {
       most = fitting;
       best = separator;
@@ -283,70 +316,52 @@ LogColumns find_log_columns(const std::filesystem::path& file,
   }
   const bool is_force = format.kind == LogKind::force;
   const bool is_angle = format.motion == Motion::swivel;
-  const Wanted value = is_force ? Wanted{"scale's reading",
-                                         format.value,
-                                         usual_forces,
-                                         true,
-                                         "--value-column (value_column)",
-                                         Dimension::force}
-                                : Wanted{"speed",
-                                         format.value,
-                                         usual_speeds,
-                                         true,
-                                         "--value-column (value_column)",
-                                         Dimension::speed};
-  ColumnFinder finder(file, opening);
+  const Dimension measured = is_force ? Dimension::force : Dimension::speed;
+  const Wanted value{is_force ? "scale's reading" : "speed",
+                     format.value,
+                     is_force ? usual_forces : usual_speeds,
+                     "--value-column (value_column)",
+                     measured};
+  ColumnFinder finder(file, opening, first_data);
   finder.choose_heading(value);
   LogColumns columns;
   columns.heading_row = finder.row();
   const std::optional<std::size_t> found_value = finder.find(value);
   if (is_force) {
-    columns.label =
-        finder.find({"label", format.label, usual_labels, false, "--label-column (label_column)"});
-    columns.unit = finder.find({"unit", "", usual_units, false, "unit"});
+    columns.label = finder.find({"label", format.label, usual_labels});
+    columns.unit = finder.find({"unit", "", usual_units});
   }
   if (!format.rate_hz) {
-    columns.time = finder.find({"time",
-                                format.time,
-                                usual_times,
-                                !format.arrival && !columns.label,
-                                is_force ? "--time-column (time_column), or --rate; a table of "
-                                           "readings needs their settings instead, with "
-                                           "--label-column (label_column)"
-                                         : "--time-column (time_column), or --rate"});
+    const char* const option =
+        format.arrival || columns.label ? nullptr
+        : is_force ? "--time-column (time_column), or --rate; a table of readings needs their "
+                     "settings instead, with --label-column (label_column)"
+                   : "--time-column (time_column), or --rate";
+    columns.time = finder.find({"time", format.time, usual_times, option});
   }
   if (!is_force) {
-    columns.position =
-        is_angle
-            ? finder.find(
-                  {"angle", format.position, usual_angles, false, "--angle-column (angle_column)"})
-            : finder.find({"position across",
-                           format.position,
-                           usual_acrosses,
-                           false,
-                           "--angle-column (across_column)"});
+    columns.position = finder.find({is_angle ? "angle" : "position across",
+                                    format.position,
+                                    is_angle ? usual_angles : usual_acrosses});
   }
   if (found_value) {
     columns.value = *found_value;
-    columns.value_scale = columns.unit ? UnitScale{Dimension::force, 1.0, 0.0, false}
+    columns.value_scale = columns.unit ? UnitScale{Dimension::force}
                                        : finder.unit(*found_value,
                                                      format.value_unit,
-                                                     first_data,
-                                                     is_force ? Dimension::force : Dimension::speed,
-                                                     is_force ? "scale's reading" : "speed",
+                                                     measured,
+                                                     value.what,
                                                      "--value-unit (value_unit)");
   }
   if (columns.position) {
-    columns.position_scale = finder.position_unit(*columns.position, format, first_data);
+    columns.position_scale = finder.position_unit(*columns.position, format);
   }
   if (columns.time && *columns.time < first_data.cells.size()) {
     const std::string_view text = first_data.cells[*columns.time].text;
-    const bool number = is_number(text);
-    columns.time_is_clock = !number && parse_clock(text).has_value();
-    columns.time_scale = columns.time_is_clock ? UnitScale{Dimension::time, 1.0, 0.0, false}
+    columns.time_is_clock = !is_number(text) && parse_clock(text).has_value();
+    columns.time_scale = columns.time_is_clock ? UnitScale{Dimension::time}
                                                : finder.unit(*columns.time,
                                                              format.time_unit,
-                                                             first_data,
                                                              Dimension::time,
                                                              "time",
                                                              "--time-unit (time_unit)");

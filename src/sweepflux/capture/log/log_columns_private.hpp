@@ -7,6 +7,7 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -26,6 +27,16 @@ struct LogColumns {
   std::optional<std::size_t> unit;  ///< the value's unit, row by row
 };
 
+/// A cell as instruments send it: `0,39 m/s`, `+ 12 g ST`, `ST,GS,+ 12.3 g`.
+struct MeasuredCell {
+  std::string number;  ///< with its sign drawn to it; empty: there is none
+  std::string unit;    ///< the word behind it; empty: none
+};
+
+/// Takes number and unit apart. Words of letters before the number, and anything from the second
+/// word behind it on, are status and passed over.
+[[nodiscard]] MeasuredCell split_measured_cell(std::string_view text);
+
 /// True when half of the cells or more are numbers, times, or words for "no value".
 ///
 /// @param columns  headings that are stated; then of the cells under a heading with a unit, if any
@@ -36,6 +47,19 @@ inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separa
 
 /// Behind the first line end at or after `from`: LF, CR LF, or CR alone; npos: none that is whole.
 [[nodiscard]] std::size_t line_end(std::string_view text, std::size_t from);
+
+/// Calls `take(line)` with each whole line, its end included.
+///
+/// @return where the rest begins, which has no line end yet
+template <typename Take>
+std::size_t for_each_line(std::string_view text, Take take) {
+  std::size_t begin = 0;
+  for (std::size_t end = line_end(text, 0); end != text.npos; end = line_end(text, begin)) {
+    take(text.substr(begin, end - begin));
+    begin = end;
+  }
+  return begin;
+}
 
 /// The separator that parts most of the lines into as many cells as headings are stated; with
 /// blanks a row may have more, such as a unit and a status. What comes before such lines may be
@@ -62,7 +86,7 @@ inline constexpr std::size_t opening_bytes = 4096;  // enough to tell the separa
 class ClockFollower {
  public:
   /// @return seconds since the midnight before the first row; NaN when the text is no moment
-  [[nodiscard]] double read(std::string_view text, LogDates stated);
+  [[nodiscard]] double read(std::string_view text, DateOrder stated);
 
  private:
   std::optional<long> first_day_[2];  ///< if day first, if month first

@@ -11,19 +11,30 @@
 
 namespace sweepflux {
 
-/// What a survey says about its raw logs, under [log] and beside `log` in a [[sweep]]; the words of
-/// `reduce`. Lengths and angles in SI: [rad] for a swivel, [m] for a traverse. Empty: not stated.
-struct LogRecipe {
-  std::vector<std::string> columns;  ///< headings of a log without them
-  std::string time_column;
-  std::string position_column;
-  std::string value_column;
+/// What a logger calls its columns. An empty name is looked for among the usual ones (`time`,
+/// `angle`, `speed`, ...); an empty unit is read from the heading, and must stand there.
+struct LogWords {
+  /// Headings, unit and all, of a log that has none, in the order of its columns; a name or `-` for
+  /// a column of no interest. Lines before the first row of data are then passed over.
+  std::vector<std::string> columns;
+  std::string time;
+  std::string position;
+  std::string value;
+  /// What the rig was doing, such as `fan`: only for scales. With it and without a column of times
+  /// the log is a table of readings, whose rows have no time.
+  std::string label;
   std::string time_unit;
   std::string position_unit;
   std::string value_unit;
-  DateOrder dates = DateOrder::unknown;
-  std::optional<double> rate_hz;  ///< rows a second, for a log without times
+  DateOrder dates = DateOrder::found;
+  std::optional<double> rate_hz;  ///< rows a second, > 0; then no time column is looked for
 
+  friend bool operator==(const LogWords&, const LogWords&) = default;
+};
+
+/// What a survey says about its raw logs, under [log] and beside `log` in a [[sweep]]; the words of
+/// `reduce`. Lengths and angles in SI: [rad] for a swivel, [m] for a traverse. Empty: not stated.
+struct LogRecipe : LogWords {
   std::optional<double> settle_s;
   std::optional<double> tolerance;
   std::optional<double> start;  ///< with step, stops and dwell: a regular sweep
@@ -50,18 +61,10 @@ struct LogRecipe {
 
 /// A log of a scale that a session or a survey names, and what it says about it; the words of
 /// `reduce --scale`. Empty: not stated.
-struct ScaleLogRecipe {
+struct ScaleLogRecipe : LogWords {
   Spot spot;  ///< of `log` or `file`
   std::filesystem::path file;
-  bool reduced = false;  ///< a table that `reduce --scale` wrote
-  std::vector<std::string> columns;
-  std::string time_column;
-  std::string value_column;
-  std::string label_column;
-  std::string time_unit;
-  std::string value_unit;
-  DateOrder dates = DateOrder::unknown;
-  std::optional<double> rate_hz;
+  bool reduced = false;               ///< a table that `reduce --scale` wrote
   std::vector<std::string> sequence;  ///< what happened, in order, where no column says it
   std::optional<double> settle_s;
 };

@@ -1,14 +1,13 @@
 #include "sweepflux/capture/log/read_log.hpp"
 
-#include "sweepflux/base/fastest_wind.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/delimited/text_cell.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
-#include "sweepflux/capture/log/measured_cell_private.hpp"
-#include "sweepflux/capture/log/plain_decimal_private.hpp"
 
+#include <array>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <utility>
 
@@ -19,6 +18,40 @@ constexpr double none = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t most_opening_rows = 50;
 constexpr std::size_t most_faults_kept = 20;
 constexpr std::size_t most_garbled_rows = 2;
+
+/// A plain decimal such as -12.375 with at most 15 digits: whole number over a power of ten, both
+/// exact, so the quotient is the nearest double [Clinger 1990]. NaN: it is something else.
+double plain_decimal(std::string_view text) {
+  static constexpr std::array<double, 16> powers = {
+      1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15};
+  const bool negative = text.starts_with('-');
+  text.remove_prefix(negative ? 1 : 0);
+  if (text.empty() || text.size() > powers.size()) {
+    return none;
+  }
+  std::int64_t whole = 0;
+  std::size_t point = text.size();
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    if (is_digit(text[i])) {
+      whole = 10 * whole + (text[i] - '0');
+    } else if (text[i] == '.' && point == text.size()) {
+      point = i;
+    } else {
+      return none;
+    }
+  }
+  const bool has_point = point < text.size();
+  const std::size_t digits = text.size() - (has_point ? 1 : 0);
+  if (digits < 1 || digits >= powers.size()) {
+    return none;
+  }
+  const double value = static_cast<double>(whole) / powers[has_point ? digits - point : 0];
+  return negative ? -value : value;
+}
+
+std::string_view cell_text(const CsvRow& row, std::optional<std::size_t> column) {
+  return column && *column < row.cells.size() ? row.cells[*column].text : std::string_view{};
+}
 
 }  // namespace
 
@@ -43,34 +76,30 @@ struct LogDecoder::State {
 
   [[nodiscard]] bool try_heading(const CsvRow& row);
   [[nodiscard]] bool has_stated_columns(const CsvRow& row);
-  [[nodiscard]] bool is_heading_again(const CsvRow& row) const;
   [[nodiscard]] const LogSample* decode_data(const CsvRow& row);
   [[nodiscard]] double read_number(std::string_view text,
                                    std::size_t line,
                                    ColumnNumbers& slow,
                                    const UnitScale& scale);
   void read_time(const CsvRow& row);
-  void read_value(const CsvRow& row);
+  [[nodiscard]] SampleFault read_value(const CsvRow& row);
   [[nodiscard]] double value_in_si(double number, const CsvRow& row);
-  void fault(std::size_t line, std::size_t column, std::string text);
+  void fault(const CsvRow& row, std::size_t byte, std::string text);
+  void fault_in_cell(const CsvRow& row, std::optional<std::size_t> column, const char* words);
 };
 
-namespace {
-
-std::string_view cell_text(const CsvRow& row, std::optional<std::size_t> column) {
-  return column && *column < row.cells.size() ? row.cells[*column].text : std::string_view{};
-}
-
-std::size_t cell_column(const CsvRow& row, std::optional<std::size_t> column) {
-  return column && *column < row.cells.size() ? row.cells[*column].column : 1;
-}
-
-}  // namespace
-
-void LogDecoder::State::fault(std::size_t line, std::size_t column, std::string text) {
+void LogDecoder::State::fault(const CsvRow& row, std::size_t byte, std::string text) {
   if (counts.first_faults.size() < most_faults_kept) {
-    counts.first_faults.push_back({{file, line, column}, std::move(text)});
+    counts.first_faults.push_back({{file, row.line, byte}, std::move(text)});
   }
+}
+
+void LogDecoder::State::fault_in_cell(const CsvRow& row,
+                                      std::optional<std::size_t> column,
+                                      const char* words) {
+  const bool is_there = column && *column < row.cells.size();
+  fault(
+      row, is_there ? row.cells[*column].column : 1, in_backticks(cell_text(row, column)) + words);
 }
 
 /// The common case is a plain number with a point; only the rest goes the slow way.
@@ -79,10 +108,9 @@ double LogDecoder::State::read_number(std::string_view text,
                                       ColumnNumbers& slow,
                                       const UnitScale& scale) {
   double number = plain_decimal(text);
-  if (!std::isnan(number)) {
-    return number;
+  if (std::isnan(number)) {
+    number = slow.read(text, line);
   }
-  number = slow.read(text, line);
   if (!std::isnan(number)) {
     return number;
   }
@@ -112,9 +140,7 @@ void LogDecoder::State::read_time(const CsvRow& row) {
   if (std::isnan(sample.time_s)) {
     ++counts.undated;
     ++lost_pending;
-    fault(row.line,
-          cell_column(row, columns->time),
-          in_backticks(text) + " is no time; the row is left out");
+    fault_in_cell(row, columns->time, " is no time; the row is left out");
   }
 }
 
@@ -139,71 +165,39 @@ double LogDecoder::State::value_in_si(double number, const CsvRow& row) {
   return value;
 }
 
-void LogDecoder::State::read_value(const CsvRow& row) {
-  const std::string_view text = cell_text(row, columns->value);
-  sample.value = none;
-  sample.fault = SampleFault::none;
+/// Sets the sample's value where nothing is at fault.
+SampleFault LogDecoder::State::read_value(const CsvRow& row) {
   if (row.fault != CsvFault::none) {
-    sample.fault = SampleFault::unreadable;
-    fault(row.line, row.fault_column, std::string(describe(row.fault)) + "; the row is left out");
-  } else {
-    const double number =
-        text.empty() ? none : read_number(text, row.line, values, columns->value_scale);
-    if (!std::isnan(number)) {
-      sample.value = value_in_si(number, row);
-      const bool too_fast = format.kind == LogKind::speed && std::abs(sample.value) > fastest_wind_m_s;
-      if (!std::isnan(sample.value) && !too_fast) {
-        return;
-      }
-      sample.value = none;
-      sample.fault = SampleFault::unreadable;
-      if (too_fast) {
-        fault(row.line,
-              cell_column(row, columns->value),
-              in_backticks(text) +
+    fault(row, row.fault_column, std::string(describe(row.fault)) + "; the row is left out");
+    return SampleFault::unreadable;
+  }
+  const std::string_view text = cell_text(row, columns->value);
+  const double number =
+      text.empty() ? none : read_number(text, row.line, values, columns->value_scale);
+  if (std::isnan(number)) {
+    const CellWord word = read_cell_word(text);
+    if (word == CellWord::other) {
+      fault_in_cell(
+          row, columns->value, " is no number in the unit of its column; the row is left out");
+    }
+    return word == CellWord::missing       ? SampleFault::missing
+           : word == CellWord::over_range  ? SampleFault::over_range
+           : word == CellWord::under_range ? SampleFault::under_range
+                                           : SampleFault::unreadable;
+  }
+  const double value = value_in_si(number, row);
+  if (std::isnan(value)) {
+    fault_in_cell(row, columns->unit, " is no unit for this value");
+    return SampleFault::unreadable;
+  }
+  if (format.kind == LogKind::speed && std::abs(value) > fastest_wind_m_s) {
+    fault_in_cell(row,
+                  columns->value,
                   " would be a wind of more than 150 m/s: is the unit right? The row is left out");
-      } else {
-        fault(row.line,
-              cell_column(row, columns->unit),
-              in_backticks(cell_text(row, columns->unit)) + " is no unit for this value");
-      }
-    } else {
-      switch (read_cell_word(text)) {
-        case CellWord::missing:
-          sample.fault = SampleFault::missing;
-          break;
-        case CellWord::over_range:
-          sample.fault = SampleFault::over_range;
-          break;
-        case CellWord::under_range:
-          sample.fault = SampleFault::under_range;
-          break;
-        case CellWord::other:
-          sample.fault = SampleFault::unreadable;
-          fault(
-              row.line,
-              cell_column(row, columns->value),
-              in_backticks(text) + " is no number in the unit of its column; the row is left out");
-          break;
-      }
-    }
+    return SampleFault::unreadable;
   }
-  counts.missing += sample.fault == SampleFault::missing ? 1 : 0;
-  counts.over_range += sample.fault == SampleFault::over_range ? 1 : 0;
-  counts.under_range += sample.fault == SampleFault::under_range ? 1 : 0;
-  counts.unreadable += sample.fault == SampleFault::unreadable ? 1 : 0;
-}
-
-bool LogDecoder::State::is_heading_again(const CsvRow& row) const {
-  if (row.cells.empty() || row.cells.size() != heading_texts.size()) {
-    return false;
-  }
-  for (std::size_t i = 0; i < row.cells.size(); ++i) {
-    if (row.cells[i].text != heading_texts[i]) {
-      return false;
-    }
-  }
-  return true;
+  sample.value = value;
+  return SampleFault::none;
 }
 
 const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
@@ -212,7 +206,7 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
     counts.cut_line = row.line;
     return nullptr;
   }
-  if (is_heading_again(row)) {
+  if (!row.cells.empty() && holds_texts(row, heading_texts)) {
     ++counts.segments;
     segment_pending = true;
     return nullptr;
@@ -233,7 +227,12 @@ const LogSample* LogDecoder::State::decode_data(const CsvRow& row) {
     sample.position = number * columns->position_scale.factor;
   }
   sample.label = read_text_cell(cell_text(row, columns->label));
-  read_value(row);
+  sample.value = none;
+  sample.fault = read_value(row);
+  counts.missing += sample.fault == SampleFault::missing ? 1 : 0;
+  counts.over_range += sample.fault == SampleFault::over_range ? 1 : 0;
+  counts.under_range += sample.fault == SampleFault::under_range ? 1 : 0;
+  counts.unreadable += sample.fault == SampleFault::unreadable ? 1 : 0;
   return &sample;
 }
 
@@ -257,7 +256,7 @@ bool LogDecoder::State::has_stated_columns(const CsvRow& row) {
     }
     ++counts.rows;
     ++counts.unreadable;
-    fault(row.line, 1, "the row is left out: " + error.findings().front().text);
+    fault(row, 1, "the row is left out: " + error.findings().front().text);
     return false;
   }
   heading_texts = opening_texts.back();
@@ -270,18 +269,8 @@ bool LogDecoder::State::try_heading(const CsvRow& row) {
     return !looks_like_data(row, format.columns) || !has_stated_columns(row);
   }
   if (!looks_like_data(row)) {
-    std::vector<HeadingCell> cells;
-    for (const CsvCell& cell : row.cells) {
-      HeadingCell heading = split_heading(as_utf8(cell.text));
-      heading.line = row.line;
-      heading.column = cell.column;
-      cells.push_back(std::move(heading));
-    }
-    opening.push_back(std::move(cells));
-    opening_texts.emplace_back();
-    for (const CsvCell& cell : row.cells) {
-      opening_texts.back().emplace_back(cell.text);
-    }
+    opening.push_back(read_heading(row));
+    opening_texts.push_back(texts_of(row));
     if (opening.size() <= most_opening_rows) {
       return true;
     }
@@ -325,20 +314,9 @@ void LogDecoder::count_from(const LogTally& before) {
 
 char stated_separator(const LogFormat& format) { return format.columns.size() == 1 ? ';' : '\0'; }
 
-LogFormat log_format(const LogRecipe& recipe, Motion motion) {
-  LogFormat format;
+LogFormat log_format(const LogWords& words, Motion motion) {
+  LogFormat format{words};
   format.motion = motion;
-  format.columns = recipe.columns;
-  format.time = recipe.time_column;
-  format.position = recipe.position_column;
-  format.value = recipe.value_column;
-  format.time_unit = recipe.time_unit;
-  format.position_unit = recipe.position_unit;
-  format.value_unit = recipe.value_unit;
-  format.dates = recipe.dates == DateOrder::day_first     ? LogDates::day_first
-                 : recipe.dates == DateOrder::month_first ? LogDates::month_first
-                                                          : LogDates::found;
-  format.rate_hz = recipe.rate_hz;
   return format;
 }
 

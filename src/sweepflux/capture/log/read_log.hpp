@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/base/motion.hpp"
+#include "sweepflux/base/geometry.hpp"
 #include "sweepflux/capture/delimited/csv_rows.hpp"
 #include "sweepflux/capture/log/log_recipe.hpp"
 
@@ -17,29 +17,11 @@ namespace sweepflux {
 /// What a log's value column holds.
 enum class LogKind { speed, force };
 
-/// How days and months stand in a log's dates.
-enum class LogDates { day_first, month_first, found };
-
-/// What a logger calls its columns. An empty name is looked for among the usual ones (`time`,
-/// `angle`, `speed`, ...); an empty unit is read from the heading, and must stand there.
-struct LogFormat {
+/// How a log is read.
+struct LogFormat : LogWords {
   LogKind kind = LogKind::speed;
   Motion motion = Motion::swivel;  ///< whether the position is an angle or a distance
-  std::string time;
-  std::string position;
-  std::string value;
-  /// What the rig was doing, such as `fan`: only for scales. With it and without a column of times
-  /// the log is a table of readings, whose rows have no time.
-  std::string label;
-  /// Headings, unit and all, of a log that has none, in the order of its columns; a name or `-` for
-  /// a column of no interest. Lines before the first row of data are then passed over.
-  std::vector<std::string> columns;
-  std::string time_unit;
-  std::string position_unit;
-  std::string value_unit;
-  LogDates dates = LogDates::found;
-  std::optional<double> motor_step;  ///< [rad] or [m], of positions in steps of the motor
-  std::optional<double> rate_hz;     ///< > 0; then no time column is looked for
+  std::optional<double> motor_step{};  ///< [rad] or [m], of positions in steps of the motor
   bool arrival = false;  ///< without a time column, a row's time is that at which it came
   double gravity_m_s2 = 9.80665;  ///< turns grams into newtons
 };
@@ -49,8 +31,8 @@ struct LogFormat {
 /// @return '\0': it is to be found
 [[nodiscard]] char stated_separator(const LogFormat& format);
 
-/// What a survey's words about a log come to.
-[[nodiscard]] LogFormat log_format(const LogRecipe& recipe, Motion motion);
+/// What a survey's words about a log of speeds come to.
+[[nodiscard]] LogFormat log_format(const LogWords& words, Motion motion);
 
 enum class SampleFault { none, missing, over_range, under_range, unreadable };
 

@@ -27,11 +27,12 @@ struct StepRole {
   enum : std::size_t { place, time, dwell, settle, distance, height, sweep, count };
 };
 using StepColumns = std::array<Column, StepRole::count>;
+using StepValues = std::array<double, StepRole::count>;
 
 StepColumns find_columns(const CsvRow& row,
-                     const std::filesystem::path& file,
-                     Motion motion,
-                     std::vector<Finding>& findings) {
+                         const std::filesystem::path& file,
+                         Motion motion,
+                         std::vector<Finding>& findings) {
   const bool swivel = motion == Motion::swivel;
   StepColumns columns = {
       Column{swivel ? "angle" : "across", swivel ? Dimension::angle : Dimension::length, true, {}},
@@ -41,55 +42,57 @@ StepColumns find_columns(const CsvRow& row,
       Column{"distance", Dimension::length, false, {}},
       Column{"height", Dimension::length, false, {}},
       Column{"sweep", Dimension::none, false, {}}};
-  std::vector<HeadingCell> heading;
+  const std::vector<HeadingCell> heading = read_heading(row);
   std::vector<std::string> names;
-  for (const CsvCell& cell : row.cells) {
-    heading.push_back(split_heading(as_utf8(cell.text)));
-    names.push_back(heading.back().text);
+  for (const HeadingCell& cell : heading) {
+    names.push_back(cell.text);
   }
   for (Column& column : columns) {
     const std::vector<std::size_t> found = find_heading(heading, column.name);
+    const std::string name = std::string("`") + column.name;
+    if (found.size() > 1 || (column.required && found.empty())) {
+      findings.push_back({{file, row.line, 1},
+                          (found.empty() ? "no" : "more than one") + std::string(" column ") +
+                              name + "` in the list of stops; the names found are " +
+                              listed(names)});
+    }
     if (found.size() != 1) {
-      if (column.required || found.size() > 1) {
-        findings.push_back({{file, row.line, 1},
-                            std::string(found.empty() ? "no" : "more than one") + " column `" +
-                                column.name + "` in the list of stops; the names found are " +
-                                listed(names)});
-      }
       continue;
     }
     column.at = found[0];
-    if (column.dimension == Dimension::none) {
-      continue;
-    }
     const auto scale = find_unit(heading[found[0]].unit);
-    if (!scale || scale->dimension != column.dimension) {
-      findings.push_back({{file, row.line, row.cells[found[0]].column},
-                          std::string("`") + column.name + "` needs a unit, as `" + column.name +
-                              " [unit]`; allowed are " + accepted_units(column.dimension)});
-      continue;
+    if (scale && scale->dimension == column.dimension) {
+      column.factor = scale->factor;
+    } else if (column.dimension != Dimension::none) {
+      findings.push_back({{file, row.line, heading[found[0]].column},
+                          name + "` needs a unit, as " + name + " [unit]`; allowed are " +
+                              accepted_units(column.dimension)});
     }
-    column.factor = scale->factor;
   }
   return columns;
 }
 
+/// The cell of a column, or nullptr.
+const CsvCell* cell_of(const CsvRow& row, const Column& column) {
+  return column.at && *column.at < row.cells.size() ? &row.cells[*column.at] : nullptr;
+}
+
 /// The row's numbers in SI; nothing when one is at fault, which is reported.
-std::optional<std::array<double, StepRole::count>> read_numbers(const CsvRow& row,
-                                                      const StepColumns& columns,
-                                                      const std::filesystem::path& file,
-                                                      std::vector<Finding>& findings) {
-  std::array<double, StepRole::count> values{};
+std::optional<StepValues> read_numbers(const CsvRow& row,
+                                       const StepColumns& columns,
+                                       const std::filesystem::path& file,
+                                       std::vector<Finding>& findings) {
+  StepValues values{};
   bool good = true;
   for (std::size_t i = 0; i < StepRole::sweep; ++i) {
     if (!columns[i].at) {
       continue;
     }
-    const bool there = *columns[i].at < row.cells.size();
-    const std::string_view text = there ? row.cells[*columns[i].at].text : std::string_view{};
+    const CsvCell* const cell = cell_of(row, columns[i]);
+    const std::string_view text = cell != nullptr ? cell->text : std::string_view{};
     const std::optional<double> number = parse_number(text);
     if (!number) {
-      findings.push_back({{file, row.line, there ? row.cells[*columns[i].at].column : 1},
+      findings.push_back({{file, row.line, cell != nullptr ? cell->column : 1},
                           in_backticks(text) + " is no number for `" + columns[i].name + "`"});
       good = false;
     }
@@ -135,13 +138,11 @@ std::vector<StepList> read_steps(const std::filesystem::path& file, Motion motio
     throw SurveyError(std::move(findings));
   }
   while ((row = rows.next()) != nullptr && findings.size() < 50) {
-    const std::optional<std::array<double, StepRole::count>> values =
-        read_numbers(*row, columns, file, findings);
-    const std::string name = columns[StepRole::sweep].at && *columns[StepRole::sweep].at < row->cells.size()
-                                 ? as_utf8(row->cells[*columns[StepRole::sweep].at].text)
-                                 : std::string();
+    const std::optional<StepValues> values = read_numbers(*row, columns, file, findings);
+    const CsvCell* const sweep = cell_of(*row, columns[StepRole::sweep]);
+    const std::string name = sweep != nullptr ? as_utf8(sweep->text) : std::string();
     if (lists.empty() || lists.back().sweep != name) {
-      StepList list;
+      StepList& list = lists.emplace_back();
       list.sweep = name;
       if (values && columns[StepRole::distance].at) {
         list.distance_m = (*values)[StepRole::distance];
@@ -149,12 +150,14 @@ std::vector<StepList> read_steps(const std::filesystem::path& file, Motion motio
       if (values && columns[StepRole::height].at) {
         list.height_m = (*values)[StepRole::height];
       }
-      lists.push_back(std::move(list));
     }
     if (!values) {
       continue;
     }
-    const StepRow stop = {(*values)[StepRole::place], (*values)[StepRole::time], (*values)[StepRole::settle], (*values)[StepRole::dwell]};
+    const StepRow stop = {(*values)[StepRole::place],
+                          (*values)[StepRole::time],
+                          (*values)[StepRole::settle],
+                          (*values)[StepRole::dwell]};
     std::vector<StepRow>& stops = lists.back().stops;
     if (!(stops.empty() || stop.start_s > stops.back().start_s) || !(stop.dwell_s > 0.0) ||
         !(stop.settle_s >= 0.0)) {

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/base/finding.hpp"
-#include "sweepflux/base/motion.hpp"
+#include "sweepflux/base/geometry.hpp"
 
 #include <filesystem>
 #include <optional>

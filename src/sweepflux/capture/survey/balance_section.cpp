@@ -1,9 +1,9 @@
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
 
-#include <array>
 #include <cmath>
 #include <string>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -16,15 +16,13 @@ void read_arms(TomlView& view, StatedLever& lever) {
   view.require("scale_arm");
   const auto fan = view.quantity("fan_arm", Dimension::length, above_zero);
   const auto scale = view.quantity("scale_arm", Dimension::length, above_zero);
-  auto uncertainty = view.quantity("arm_uncertainty", Dimension::length, zero_or_more);
-  if (!uncertainty && !view.has("arm_uncertainty")) {
-    uncertainty = 0.001;  // a tape or rule read to the millimetre
-    view.note_default("arm_uncertainty", "1 mm");
-  }
-  if (fan && scale && uncertainty) {
+  // A tape or rule read to the millimetre.
+  const double uncertainty =
+      view.quantity_or("arm_uncertainty", Dimension::length, zero_or_more, 0.001, "1 mm");
+  if (fan && scale) {
     lever.ratio = *fan / *scale;
     lever.from_arms = true;
-    lever.relative_uncertainty = std::hypot(*uncertainty / *fan, *uncertainty / *scale);
+    lever.relative_uncertainty = std::hypot(uncertainty / *fan, uncertainty / *scale);
   }
 }
 
@@ -48,18 +46,14 @@ StatedLever read_lever(TomlView& view, bool has_check_mass) {
   } else if (ratio) {
     lever.ratio = view.number("lever_ratio", above_zero);
     lever.relative_uncertainty =
-        view.quantity("lever_ratio_uncertainty", Dimension::ratio, lever_share).value_or(0.0);
-    if (!view.has("lever_ratio_uncertainty")) {
-      view.note_default("lever_ratio_uncertainty", "0 %");
-    }
+        view.quantity_or("lever_ratio_uncertainty", Dimension::ratio, lever_share, 0.0, "0 %");
   } else if (!has_check_mass) {
     view.note_default("lever_ratio", "1 (the scale takes the thrust as it is)");
   }
   return lever;
 }
 
-std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
-                                             const std::filesystem::path& folder) {
+std::optional<ScaleLogRecipe> read_scale_log(TomlView& view) {
   const bool raw = view.has("log");
   if (!raw && !view.has("file")) {
     return std::nullopt;
@@ -75,7 +69,7 @@ std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
   if (name.empty() || name.find('\0') != std::string::npos) {
     view.fault(key, view.name() + "." + key + " must name a CSV file");
   }
-  recipe.file = folder / std::filesystem::path(name.substr(0, name.find('\0')));
+  recipe.file = view.beside(name.substr(0, name.find('\0')));
   for (const char* by_hand : {"readings", "zero_before", "zero_after"}) {
     if (view.has(by_hand)) {
       view.fault(by_hand,
@@ -86,20 +80,16 @@ std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
   if (!raw) {
     return recipe;
   }
-  const auto word = [&view](std::string& into, const char* from) {
-    into = view.text(from).value_or("");
-  };
   recipe.columns = view.texts("columns");
   recipe.sequence = view.texts("sequence");
-  word(recipe.time_column, "time_column");
-  word(recipe.value_column, "value_column");
-  word(recipe.label_column, "label_column");
-  word(recipe.time_unit, "time_unit");
-  word(recipe.value_unit, "value_unit");
-  const std::array<std::string, 2> orders = {"day-first", "month-first"};
-  if (const std::optional<std::size_t> order = view.choice("dates", orders)) {
-    recipe.dates = *order == 0 ? DateOrder::day_first : DateOrder::month_first;
-  }
+  read_words(view,
+             {{"time_column", &LogWords::time},
+              {"value_column", &LogWords::value},
+              {"label_column", &LogWords::label},
+              {"time_unit", &LogWords::time_unit},
+              {"value_unit", &LogWords::value_unit}},
+             recipe);
+  read_date_order(view, "dates", recipe.dates);
   recipe.rate_hz = view.number("rate", above_zero);
   recipe.settle_s = view.quantity("settle", Dimension::time, zero_or_more);
   return recipe;
@@ -123,11 +113,11 @@ void refuse_other_sequence(const ScaleLogRecipe& recipe,
 }
 
 void read_balance_rig(TomlView& view, Balance& balance) {
-  balance.gravity_m_s2 = view.quantity("gravity", Dimension::acceleration, gravity_on_earth)
-                             .value_or(standard_gravity_m_s2);
-  if (!view.has("gravity")) {
-    view.note_default("gravity", "9.80665 m/s2 (standard gravity, for masses)");
-  }
+  balance.gravity_m_s2 = view.quantity_or("gravity",
+                                          Dimension::acceleration,
+                                          gravity_on_earth,
+                                          standard_gravity_m_s2,
+                                          "9.80665 m/s2 (standard gravity, for masses)");
   const StatedLever lever = read_lever(view, false);
   balance.lever_ratio = lever.ratio.value_or(1.0);
   balance.lever_ratio_uncertainty = lever.relative_uncertainty;
@@ -138,10 +128,8 @@ void read_balance_rig(TomlView& view, Balance& balance) {
   }
 }
 
-void read_balance_readings(TomlView& view,
-                           const std::filesystem::path& folder,
-                           Balance& balance) {
-  balance.log = read_scale_log(view, folder);
+void read_balance_readings(TomlView& view, Balance& balance) {
+  balance.log = read_scale_log(view);
   if (balance.log) {
     return;
   }
@@ -150,11 +138,11 @@ void read_balance_readings(TomlView& view,
   balance.zero_given = before.has_value() || after.has_value();
   balance.zero_before_n = before.value_or(after.value_or(0.0));
   balance.zero_after_n = after.value_or(before.value_or(0.0));
-  if (!view.has("zero_before")) {
-    view.note_default("zero_before", view.has("zero_after") ? "zero_after" : "0 N");
-  }
-  if (!view.has("zero_after")) {
-    view.note_default("zero_after", view.has("zero_before") ? "zero_before" : "0 N");
+  for (const auto& [key, other] :
+       {std::pair("zero_before", "zero_after"), std::pair("zero_after", "zero_before")}) {
+    if (!view.has(key)) {
+      view.note_default(key, view.has(other) ? other : "0 N");
+    }
   }
   view.require("readings");
   balance.readings_n = view.forces("readings", balance.gravity_m_s2);
@@ -163,17 +151,15 @@ void read_balance_readings(TomlView& view,
   }
 }
 
-std::optional<Balance> read_balance(TomlView& root,
-                                    const SectionOptions& options,
-                                    const std::filesystem::path& folder) {
+std::optional<Balance> read_balance(TomlView& root) {
   TomlView view = root.section("balance");
   if (!view.is_there()) {
     return std::nullopt;
   }
   Balance balance;
   read_balance_rig(view, balance);
-  read_balance_readings(view, folder, balance);
-  view.finish(options.unknown_keys_are_errors);
+  read_balance_readings(view, balance);
+  view.finish();
   return balance;
 }
 

@@ -9,6 +9,9 @@
 namespace sweepflux {
 namespace {
 
+constexpr std::array<const char*, every_probe_kind.size()> kind_names = {
+    "vane", "thermal", "hot-wire", "pitot", "ultrasonic"};
+
 /// What is assumed of a probe whose survey is silent. Common practice, no published source, apart
 /// from the 5 % of thermal meters [JIS T 8202] and a vane's starting speed of 0.2 to 0.5 m/s.
 struct KindDefaults {
@@ -17,39 +20,13 @@ struct KindDefaults {
   double scale_uncertainty;
   double offset_uncertainty_m_s;
 };
-
-KindDefaults defaults_of(ProbeKind kind) {
-  switch (kind) {
-    case ProbeKind::vane:
-      return {Response::cosine, 0.3, 0.03, 0.05};
-    case ProbeKind::thermal:
-      return {Response::flat, 0.1, 0.05, 0.05};
-    case ProbeKind::hot_wire:
-      return {Response::flat, 0.1, 0.03, 0.03};
-    case ProbeKind::pitot:
-      return {Response::flat, 2.0, 0.02, 0.1};
-    case ProbeKind::ultrasonic:
-      return {Response::cosine, 0.0, 0.02, 0.05};
-  }
-  return {Response::cosine, 0.3, 0.03, 0.05};
-}
-
-/// A quantity with a default that is noted.
-double quantity_or(TomlView& view,
-                   const std::string& key,
-                   Dimension dimension,
-                   const Bounds& bounds,
-                   double fallback,
-                   const std::string& shown,
-                   bool note_default) {
-  if (const std::optional<double> value = view.quantity(key, dimension, bounds)) {
-    return *value;
-  }
-  if (!view.has(key) && note_default) {
-    view.note_default(key, shown);
-  }
-  return fallback;
-}
+constexpr std::array<KindDefaults, every_probe_kind.size()> kind_defaults = {{
+    {Response::cosine, 0.3, 0.03, 0.05},  // vane
+    {Response::flat, 0.1, 0.05, 0.05},    // thermal
+    {Response::flat, 0.1, 0.03, 0.03},    // hot wire
+    {Response::flat, 2.0, 0.02, 0.1},     // Pitot tube
+    {Response::cosine, 0.0, 0.02, 0.05},  // ultrasonic
+}};
 
 void read_calibration(TomlView& view, Probe& probe) {
   probe.calibration = view.pairs("calibration", Dimension::speed, zero_or_more);
@@ -89,25 +66,21 @@ void read_steps(TomlView& view, StepSizes& steps) {
 }
 
 /// Feed, limits and the words of the controller.
-void read_drive(TomlView& view, const SectionOptions& options, Rig& rig) {
+void read_drive(TomlView& view, bool for_plan, Rig& rig) {
   const bool swivels = rig.motion == Motion::swivel;
-  const Dimension place = swivels ? Dimension::angle : Dimension::length;
   Drive& drive = rig.drive;
   // Slow enough to step back from, common practice, no published source.
-  drive.feed = quantity_or(view,
-                           "feed",
-                           swivels ? Dimension::angular_speed : Dimension::speed,
-                           above_zero,
-                           swivels ? drive.feed : 0.02,
-                           swivels ? "5 deg/s" : "20 mm/s",
-                           options.for_plan);
-  const std::vector<double> limits = view.quantities("limits", place, any_value);
-  const std::optional<std::size_t> count = view.list_size("limits");
-  if (count && (*count != 2 || (limits.size() == 2 && !(limits[0] < limits[1])))) {
-    view.fault("limits", "rig.limits must be two positions of the rig, the lower one first");
-  } else if (limits.size() == 2) {
-    drive.limits = {limits[0], limits[1]};
-  } else if (!count && options.for_plan) {
+  drive.feed = view.quantity_or("feed",
+                                swivels ? Dimension::angular_speed : Dimension::speed,
+                                above_zero,
+                                swivels ? drive.feed : 0.02,
+                                !for_plan ? ""
+                                : swivels ? "5 deg/s"
+                                          : "20 mm/s");
+  drive.limits = view.limits("limits",
+                             swivels ? Dimension::angle : Dimension::length,
+                             "rig.limits must be two positions of the rig, the lower one first");
+  if (for_plan && !view.list_size("limits")) {
     view.note_default("limits", "none: nothing is checked but by the rig itself");
   }
   // Letters of ISO 6983: C turns about the vertical axis z [ISO 841], X slides.
@@ -120,113 +93,84 @@ void read_drive(TomlView& view, const SectionOptions& options, Rig& rig) {
 
 }  // namespace
 
-Probe read_probe(TomlView& root, const SectionOptions& options) {
-  std::array<std::string, every_probe_kind.size()> kinds;
-  std::transform(every_probe_kind.begin(), every_probe_kind.end(), kinds.begin(), probe_kind_name);
+const char* probe_kind_name(ProbeKind kind) { return kind_names[static_cast<std::size_t>(kind)]; }
+
+Probe read_probe(TomlView& root) {
+  const std::vector<std::string> kinds(kind_names.begin(), kind_names.end());
   const std::array<std::string, 2> responses = {"cosine", "flat"};
   TomlView view = root.section("probe");
   Probe probe;
   view.require("kind");
   const std::optional<std::size_t> kind = view.choice("kind", kinds);
   probe.kind = static_cast<ProbeKind>(kind.value_or(0));
-  const KindDefaults usual = defaults_of(probe.kind);
-  const bool note_default = kind.has_value();
-  const std::string why = " (usual for this kind)";
+  const KindDefaults& usual = kind_defaults[kind.value_or(0)];
   const std::optional<std::size_t> response = view.choice("response", responses);
   probe.response = response ? static_cast<Response>(*response) : usual.response;
-  if (!view.has("response") && note_default) {
+  if (!view.has("response") && kind) {
     view.note_default("response",
                       responses[static_cast<std::size_t>(usual.response)] + " (from the kind)");
   }
-  const auto m_s = [](double value) { return format_number(value) + " m/s"; };
-  probe.head_diameter_m =
-      quantity_or(view, "head_diameter", Dimension::length, zero_or_more, 0.0, "0 m", note_default);
-  probe.starting_speed_m_s = quantity_or(view,
-                                         "starting_speed",
-                                         Dimension::speed,
-                                         zero_or_more,
-                                         usual.starting_speed_m_s,
-                                         m_s(usual.starting_speed_m_s) + why,
-                                         note_default);
-  probe.scale_uncertainty = quantity_or(view,
-                                        "scale_uncertainty",
-                                        Dimension::ratio,
-                                        zero_or_more,
-                                        usual.scale_uncertainty,
-                                        format_number(100.0 * usual.scale_uncertainty) + " %" + why,
-                                        note_default);
-  probe.offset_uncertainty_m_s = quantity_or(view,
-                                             "offset_uncertainty",
-                                             Dimension::speed,
-                                             zero_or_more,
-                                             usual.offset_uncertainty_m_s,
-                                             m_s(usual.offset_uncertainty_m_s) + why,
-                                             note_default);
-  probe.resolution_m_s = quantity_or(
-      view, "resolution", Dimension::speed, zero_or_more, 0.01, "0.01 m/s", note_default);
+  const auto read = [&](const char* key, Dimension dimension, double value, std::string shown) {
+    return view.quantity_or(key, dimension, zero_or_more, value, kind ? shown : std::string());
+  };
+  const auto of_kind = [&](const char* key, Dimension dimension, double value) {
+    const std::string shown = dimension == Dimension::ratio ? format_number(100.0 * value) + " %"
+                                                            : format_number(value) + " m/s";
+    return read(key, dimension, value, shown + " (usual for this kind)");
+  };
+  probe.head_diameter_m = read("head_diameter", Dimension::length, 0.0, "0 m");
+  probe.starting_speed_m_s = of_kind("starting_speed", Dimension::speed, usual.starting_speed_m_s);
+  probe.scale_uncertainty = of_kind("scale_uncertainty", Dimension::ratio, usual.scale_uncertainty);
+  probe.offset_uncertainty_m_s =
+      of_kind("offset_uncertainty", Dimension::speed, usual.offset_uncertainty_m_s);
+  probe.resolution_m_s = read("resolution", Dimension::speed, 0.01, "0.01 m/s");
   probe.time_constant_s = view.quantity("time_constant", Dimension::time, zero_or_more);
   probe.distance_constant_m = view.quantity("distance_constant", Dimension::length, zero_or_more);
   read_calibration(view, probe);
-  view.finish(options.unknown_keys_are_errors);
+  view.finish();
   return probe;
 }
 
-Rig read_rig(TomlView& root, const SectionOptions& options, StepSizes& steps) {
+Rig read_rig(TomlView& root, bool for_plan, StepSizes& steps) {
   const std::array<std::string, 2> motions = {"swivel", "traverse"};
   TomlView view = root.section("rig");
   Rig rig;
-  const std::optional<std::size_t> motion = view.choice("motion", motions);
-  rig.motion = static_cast<Motion>(motion.value_or(0));
+  rig.motion = static_cast<Motion>(view.choice("motion", motions).value_or(0));
   if (!view.has("motion")) {
     view.note_default("motion", "swivel");
   }
   rig.clockwise = view.boolean("clockwise").value_or(false);
-  const bool swivels = rig.motion == Motion::swivel;
   if (!view.has("clockwise")) {
     view.note_default("clockwise", "false");
   }
-  rig.angle_zero_rad =
-      quantity_or(view, "angle_zero", Dimension::angle, any_value, 0.0, "0 deg", swivels);
-  rig.angle_uncertainty_rad = quantity_or(view,
-                                          "angle_uncertainty",
-                                          Dimension::angle,
-                                          zero_or_more,
-                                          rig.angle_uncertainty_rad,
-                                          "0.29 deg (5 mrad)",
-                                          swivels);
-  rig.distance_uncertainty_m = quantity_or(view,
-                                           "distance_uncertainty",
-                                           Dimension::length,
-                                           zero_or_more,
-                                           rig.distance_uncertainty_m,
-                                           "5 mm",
-                                           true);
-  rig.height_uncertainty_m = quantity_or(view,
-                                         "height_uncertainty",
-                                         Dimension::length,
-                                         zero_or_more,
-                                         rig.height_uncertainty_m,
-                                         "3 mm",
-                                         true);
-  const auto time = [&view, &options](const std::string& key, double& seconds) {
-    seconds = quantity_or(view,
-                          key,
-                          Dimension::time,
-                          zero_or_more,
-                          seconds,
-                          format_number(seconds) + " s",
-                          options.for_plan);
+  const bool swivels = rig.motion == Motion::swivel;
+  const auto read = [&view](const char* key,
+                            Dimension dimension,
+                            double& value,
+                            const std::string& shown,
+                            const Bounds& bounds = zero_or_more) {
+    value = view.quantity_or(key, dimension, bounds, value, shown);
   };
-  time("step_time", rig.step_time_s);
-  time("settle_time", rig.settle_time_s);
-  time("dwell_time", rig.dwell_time_s);
-  time("return_time", rig.return_time_s);
-  time("height_change_time", rig.height_change_time_s);
-  time("distance_change_time", rig.distance_change_time_s);
+  read("angle_zero", Dimension::angle, rig.angle_zero_rad, swivels ? "0 deg" : "", any_value);
+  read("angle_uncertainty",
+       Dimension::angle,
+       rig.angle_uncertainty_rad,
+       swivels ? "0.29 deg (5 mrad)" : "");
+  read("distance_uncertainty", Dimension::length, rig.distance_uncertainty_m, "5 mm");
+  read("height_uncertainty", Dimension::length, rig.height_uncertainty_m, "3 mm");
+  for (const auto& [key, seconds] :
+       {std::pair("step_time", &rig.step_time_s),
+        std::pair("settle_time", &rig.settle_time_s),
+        std::pair("dwell_time", &rig.dwell_time_s),
+        std::pair("return_time", &rig.return_time_s),
+        std::pair("height_change_time", &rig.height_change_time_s),
+        std::pair("distance_change_time", &rig.distance_change_time_s)}) {
+    read(key, Dimension::time, *seconds, for_plan ? format_number(*seconds) + " s" : "");
+  }
   read_steps(view, steps);
   rig.drive.step = swivels ? steps.angle_rad : steps.length_m;
-  read_drive(view, options, rig);
-  view.finish(options.unknown_keys_are_errors);
+  read_drive(view, for_plan, rig);
+  view.finish();
   return rig;
 }
 

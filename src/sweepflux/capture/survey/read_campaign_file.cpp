@@ -2,7 +2,6 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/text_encoding.hpp"
-#include "sweepflux/capture/document/toml_view_private.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
 
 #include <algorithm>
@@ -17,31 +16,29 @@ namespace {
 
 /// "heron-3" or "heron-3-filter_out", fit for a folder.
 std::string member_name(const Survey& survey) {
+  constexpr std::string_view plain =
+      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.";
   std::string name = survey.fan;
   for (const std::string& part : {survey.setting, survey.variant}) {
     name += (part.empty() ? "" : "-") + part;
   }
-  for (char& c : name) {
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                       (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '.';
-    c = plain ? c : '_';
-  }
+  std::replace_if(
+      name.begin(), name.end(), [&](char c) { return plain.find(c) == plain.npos; }, '_');
   return name.empty() || name.front() == '.' ? "_" + name : name;
 }
 
 /// What all settings share, and how it is read.
 struct CampaignReader {
   TomlReport& report;
-  SectionOptions options;
-  std::filesystem::path folder;
-  StepSizes steps;
-  SweepDefaults sweeps;
+  bool for_plan = false;
   TomlView balance_view;
-  std::optional<Balance> balance;
-  std::optional<double> sound_distance_m;
-  std::set<std::string> members;
-  std::vector<SweepRequest> requests;      ///< of the settings so far
-  std::vector<ScaleLogRecipe> scale_logs;  ///< likewise
+  StepSizes steps{};
+  SweepDefaults sweeps{};
+  std::optional<Balance> balance{};
+  std::optional<double> sound_distance_m{};
+  std::set<std::string> members{};
+  std::vector<SweepRequest> requests{};      ///< of the settings so far
+  std::vector<ScaleLogRecipe> scale_logs{};  ///< likewise
 
   /// Gives a survey the defaults that were noted from one on.
   void add_noted(std::size_t first, Survey& survey) const {
@@ -51,10 +48,10 @@ struct CampaignReader {
 
   /// The [balance] that all share; without one its defaults, noted where they are used.
   Balance usual_balance() {
-    Balance usual;
     if (balance) {
       return *balance;
     }
+    Balance usual;
     read_balance_rig(balance_view, usual);
     return usual;
   }
@@ -74,43 +71,36 @@ struct CampaignReader {
                      "; put their sweeps together, or name them apart (`variant` where the fan was "
                      "changed)");
     }
-    const auto power = view.quantity("power", Dimension::power, zero_or_more);
-    const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
-    if (power && !view.has("power_uncertainty")) {
-      view.note_default("power_uncertainty", "2 % of the power");
-    }
-    if (power) {
-      // Of plug-in power meters; common practice, no published source.
-      survey.outlet.power_w = Measured{*power, uncertainty.value_or(0.02 * *power)};
+    if (auto power = read_power(view, zero_or_more, "2 % of the power")) {
+      survey.outlet.power_w = power;
     }
     if (auto sound = read_sound(view, sound_distance_m)) {
       survey.outlet.sound = sound;
     }
     if (view.has("air")) {
-      survey.air = read_air(view, options, survey.probe);
+      survey.air = read_air(view, for_plan, survey.probe);
     }
     if (view.has("room")) {
-      survey.room = read_room(view, options);
+      survey.room = read_room(view);
     }
     if (view.has("plan")) {
-      survey.plan = read_plan(view, options);
+      survey.plan = read_plan(view);
     }
     if (view.has("seat")) {
-      survey.seat = read_seat(view, options);
+      survey.seat = read_seat(view);
     }
-    survey.gusts = read_gust_log(view, options, folder);
+    survey.gusts = read_gust_log(view);
     TomlView readings = view.section("balance");
     if (readings.is_there()) {
       survey.balance = usual_balance();
-      read_balance_readings(readings, folder, *survey.balance);
+      read_balance_readings(readings, *survey.balance);
       if (survey.balance->log) {
         refuse_other_sequence(*survey.balance->log, scale_logs, report.findings);
       }
-      readings.finish(options.unknown_keys_are_errors);
+      readings.finish();
     }
-    const std::vector<SweepRequest> own =
-        read_sweep_requests(view, options, folder, survey.rig.motion, sweeps);
-    view.finish(options.unknown_keys_are_errors);
+    const std::vector<SweepRequest> own = read_sweep_requests(view, survey.rig.motion, sweeps);
+    view.finish();
     add_sweeps(own, requests, steps, report.findings, survey);
     requests.insert(requests.end(), own.begin(), own.end());
     add_noted(noted, survey);
@@ -141,36 +131,25 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
   Survey shared;
   shared.file = file;
   const TomlDocument document = load_toml(file, findings, shared.remarks);
-  if (document.text.empty()) {
-    findings.throw_if_any();
-  }
   TomlReport report{document, findings, shared.defaults_used};
   TomlView root(report);
-  CampaignReader reader{report,
-                        {options.unknown_keys_are_errors, !options.sweeps_required},
-                        file.parent_path(),
-                        {},
-                        {},
-                        root.section("balance"),
-                        {},
-                        {},
-                        {},
-                        {},
-                        {}};
+  CampaignReader reader{.report = report,
+                        .for_plan = !options.sweeps_required,
+                        .balance_view = root.section("balance")};
   TomlView head = root.section("campaign");
   shared.campaign = shared.title = head.text("title").value_or("");
   reader.sound_distance_m = head.quantity("sound_distance", Dimension::length, above_zero);
-  head.finish(options.unknown_keys_are_errors);
-  shared.probe = read_probe(root, reader.options);
-  shared.air = read_air(root, reader.options, shared.probe);
-  shared.room = read_room(root, reader.options);
-  shared.rig = read_rig(root, reader.options, reader.steps);
-  shared.plan = read_plan(root, reader.options);
-  shared.seat = read_seat(root, reader.options);
-  reader.sweeps = read_sweep_defaults(root, reader.options, reader.folder, shared.rig.motion);
+  head.finish();
+  shared.probe = read_probe(root);
+  shared.air = read_air(root, reader.for_plan, shared.probe);
+  shared.room = read_room(root);
+  shared.rig = read_rig(root, reader.for_plan, reader.steps);
+  shared.plan = read_plan(root);
+  shared.seat = read_seat(root);
+  reader.sweeps = read_sweep_defaults(root, shared.rig.motion);
   if (reader.balance_view.is_there()) {
     reader.balance = reader.usual_balance();
-    reader.balance_view.finish(options.unknown_keys_are_errors);
+    reader.balance_view.finish();
   }
   std::vector<Survey> surveys;
   std::vector<TomlView> fans = root.sections("fan");
@@ -187,7 +166,7 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
     }
     survey.defaults_used = for_all;
     const std::size_t noted = report.defaults.size();
-    survey.outlet = read_outlet(fan, reader.options, survey.rig.motion);
+    survey.outlet = read_outlet(fan, survey.rig.motion);
     reader.add_noted(noted, survey);
     std::vector<TomlView> settings = fan.sections("setting");
     if (settings.empty()) {
@@ -196,12 +175,12 @@ std::vector<Survey> read_campaign_file(const std::filesystem::path& file,
     for (TomlView& setting : settings) {
       reader.read_setting(setting, survey, surveys);
     }
-    fan.finish(options.unknown_keys_are_errors);
+    fan.finish();
   }
   if (fans.empty()) {
     findings.add({file, 0, 0}, "no [[fan]]; a campaign needs at least one, with its settings");
   }
-  root.finish(options.unknown_keys_are_errors);
+  root.finish();
   findings.throw_if_any();
   return surveys;
 }
@@ -221,11 +200,12 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
       session.air = survey.air;
       session.room = survey.room;
       session.seat = survey.seat;
-      session.balance.lever_ratio = balance.lever_ratio;
-      session.balance.lever_ratio_uncertainty = balance.lever_ratio_uncertainty;
-      session.balance.from_arms = balance.from_arms;
-      session.balance.resolution_n = balance.resolution_n;
-      session.balance.gravity_m_s2 = balance.gravity_m_s2;
+      session.balance = {.lever_ratio = balance.lever_ratio,
+                         .lever_ratio_uncertainty = balance.lever_ratio_uncertainty,
+                         .from_arms = balance.from_arms,
+                         .check_mass = {},
+                         .resolution_n = balance.resolution_n,
+                         .gravity_m_s2 = balance.gravity_m_s2};
     }
     const bool known =
         std::any_of(session.fans.begin(), session.fans.end(), [&](const SessionFan& fan) {
@@ -239,18 +219,17 @@ BalanceSession session_of(const std::vector<Survey>& campaign) {
         session.remarks.push_back(remark);
       }
     }
-    SessionReading block;
-    block.fan = survey.fan;
-    block.setting = survey.setting;
-    block.variant = survey.variant;
-    block.power_w = survey.outlet.power_w;
-    block.sound = survey.outlet.sound;
-    block.zero_before_n = balance.zero_before_n;
-    block.zero_after_n = balance.zero_after_n;
-    block.on_n = balance.readings_n;
-    block.from_log_n = balance.from_log_n;
-    block.spot = {survey.file, 0, 0};
-    session.readings.push_back(std::move(block));
+    session.readings.push_back({.fan = survey.fan,
+                                .setting = survey.setting,
+                                .variant = survey.variant,
+                                .power_w = survey.outlet.power_w,
+                                .sound = survey.outlet.sound,
+                                .zero_before_n = balance.zero_before_n,
+                                .zero_after_n = balance.zero_after_n,
+                                .on_n = balance.readings_n,
+                                .log = {},
+                                .from_log_n = balance.from_log_n,
+                                .spot = {survey.file, 0, 0}});
   }
   if (session.readings.empty()) {
     throw InputError((campaign.empty() ? "" : campaign.front().file.string() + ": ") +

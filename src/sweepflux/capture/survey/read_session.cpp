@@ -3,9 +3,9 @@
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/capture/survey/survey_sections_private.hpp"
-#include "sweepflux/capture/document/toml_view_private.hpp"
 
 #include <algorithm>
+#include <array>
 #include <utility>
 
 namespace sweepflux {
@@ -13,14 +13,10 @@ namespace {
 
 constexpr std::size_t most_findings = 50;
 constexpr Bounds earthly{9.7, 9.9, true, "a place's gravity, 9.78 to 9.84 m/s2"};
-// Of plug-in power meters; common practice, no published source.
-constexpr double power_uncertainty = 0.02;
 
-/// Zeros of a block as far as it names them.
-struct Zeros {
-  std::optional<double> before_n;
-  std::optional<double> after_n;
-};
+/// Zeros of a block as far as it names them: before its readings, and after.
+using Zeros = std::array<std::optional<double>, 2>;
+constexpr std::array<const char*, 2> zero_keys = {"zero_before", "zero_after"};
 
 void read_check(TomlView& view, SessionBalance& balance) {
   for (const char* key : {"mass", "zero_before", "readings", "zero_after"}) {
@@ -32,7 +28,7 @@ void read_check(TomlView& view, SessionBalance& balance) {
   if (!view.has("mass_uncertainty")) {
     view.note_default("mass_uncertainty", "0 g");
   }
-  CheckMass check;
+  CheckMass& check = balance.check_mass.emplace();
   check.mass_kg = weight.value_or(0.0) / standard_gravity_m_s2;
   check.mass_uncertainty_kg = uncertainty.value_or(0.0) / standard_gravity_m_s2;
   check.zero_before_n = view.force("zero_before", balance.gravity_m_s2, any_value).value_or(0.0);
@@ -41,18 +37,13 @@ void read_check(TomlView& view, SessionBalance& balance) {
   if (view.has("readings") && check.readings_n.empty()) {
     view.fault("readings", "balance.check.readings is empty, must hold at least one reading");
   }
-  balance.check_mass = std::move(check);
 }
 
 SessionBalance read_session_balance(TomlView& root) {
   TomlView view = root.section("balance");
   SessionBalance balance;
-  const auto gravity = view.quantity("gravity", Dimension::acceleration, earthly);
-  if (gravity) {
-    balance.gravity_m_s2 = *gravity;
-  } else if (!view.has("gravity")) {
-    view.note_default("gravity", "9.80665 m/s2");
-  }
+  balance.gravity_m_s2 = view.quantity_or(
+      "gravity", Dimension::acceleration, earthly, balance.gravity_m_s2, "9.80665 m/s2");
   view.require("resolution");
   balance.resolution_n = view.force("resolution", balance.gravity_m_s2, zero_or_more).value_or(0.0);
   TomlView check = view.section("check");
@@ -62,28 +53,22 @@ SessionBalance read_session_balance(TomlView& root) {
   balance.from_arms = lever.from_arms;
   if (check.is_there()) {
     read_check(check, balance);
-    check.finish(true);
+    check.finish();
   }
-  view.finish(true);
+  view.finish();
   return balance;
 }
 
 /// @param noted whether the default was noted already: once is enough for all blocks
-std::optional<Measured> read_power(TomlView& view, bool& noted) {
-  const auto power = view.quantity("power", Dimension::power, above_zero);
-  const auto uncertainty = view.quantity("power_uncertainty", Dimension::power, zero_or_more);
-  if (!view.has("power")) {
-    if (view.has("power_uncertainty")) {
-      view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
-    }
-    return std::nullopt;
+std::optional<Measured> read_block_power(TomlView& view, bool& noted) {
+  const bool has_uncertainty = view.has("power_uncertainty");
+  const auto power = read_power(
+      view, above_zero, noted ? "" : "2 % of the power, here and wherever it is not stated");
+  noted = noted || (power && !has_uncertainty);
+  if (!view.has("power") && has_uncertainty) {
+    view.fault("power_uncertainty", view.name() + ".power_uncertainty stands without a power");
   }
-  if (!view.has("power_uncertainty") && !noted) {
-    noted = true;
-    view.note_default("power_uncertainty", "2 % of the power, here and wherever it is not stated");
-  }
-  return power ? std::optional<Measured>({*power, uncertainty.value_or(power_uncertainty * *power)})
-               : std::nullopt;
+  return power;
 }
 
 /// Zeros that stand between two blocks need be written once.
@@ -91,35 +76,30 @@ void share_zeros(std::vector<TomlView>& views,
                  std::vector<Zeros>& zeros,
                  std::vector<SessionReading>& readings) {
   for (std::size_t i = 0; i < readings.size(); ++i) {
-    Zeros& z = zeros[i];
     if (readings[i].log) {
       continue;
     }
-    if (!z.before_n && i > 0 && !views[i].has("zero_before")) {
-      z.before_n = zeros[i - 1].after_n;
-    }
-    if (!z.after_n && i + 1 < readings.size() && !views[i].has("zero_after")) {
-      z.after_n = zeros[i + 1].before_n;
-    }
-    for (const auto& [key, value] :
-         {std::pair<const char*, const std::optional<double>&>{"zero_before", z.before_n},
-          {"zero_after", z.after_n}}) {
-      if (!value && !views[i].has(key)) {
-        views[i].fault(key,
-                       views[i].name() + "." + key +
+    for (const std::size_t side : {0U, 1U}) {
+      std::optional<double>& zero = zeros[i][side];
+      const bool is_stated = views[i].has(zero_keys[side]);
+      const std::size_t neighbour = side == 0 ? i - 1 : i + 1;  // wraps before the first
+      if (!zero && !is_stated && neighbour < readings.size()) {
+        zero = zeros[neighbour][1 - side];
+      }
+      if (!zero && !is_stated) {
+        views[i].fault(zero_keys[side],
+                       views[i].name() + "." + zero_keys[side] +
                            " is missing, and no neighbouring block states that zero either; "
                            "read the scale with the fan off");
       }
     }
-    readings[i].zero_before_n = z.before_n.value_or(0.0);
-    readings[i].zero_after_n = z.after_n.value_or(0.0);
+    readings[i].zero_before_n = zeros[i][0].value_or(0.0);
+    readings[i].zero_after_n = zeros[i][1].value_or(0.0);
   }
 }
 
-/// @param folder            of the session: logs are looked for there
 /// @param sound_distance_m  of the meter, where a block states none
 void read_blocks(TomlView& root,
-                 const std::filesystem::path& folder,
                  std::optional<double> sound_distance_m,
                  BalanceSession& session) {
   std::vector<TomlView> views = root.sections("reading");
@@ -133,7 +113,7 @@ void read_blocks(TomlView& root,
   for (TomlView& view : views) {
     SessionReading block;
     block.spot = view.spot();
-    block.log = read_scale_log(view, folder);
+    block.log = read_scale_log(view);
     view.require("fan");
     if (!block.log) {
       view.require("setting");
@@ -145,21 +125,22 @@ void read_blocks(TomlView& root,
       view.fault("fan", view.name() + ".fan must be a name in quotation marks, not empty");
     }
     block.variant = view.text("variant").value_or("");
-    block.power_w = read_power(view, power_default_noted);
+    block.power_w = read_block_power(view, power_default_noted);
     block.sound = read_sound(view, sound_distance_m, !sound_default_noted);
     sound_default_noted = sound_default_noted || view.has("sound_level");
     const double g = session.balance.gravity_m_s2;
     zeros.emplace_back();
     if (!block.log) {
       block.on_n = view.forces("readings", g);
-      zeros.back() = {view.force("zero_before", g, any_value),
-                      view.force("zero_after", g, any_value)};
+      for (const std::size_t side : {0U, 1U}) {
+        zeros.back()[side] = view.force(zero_keys[side], g, any_value);
+      }
     }
     session.readings.push_back(std::move(block));
   }
   share_zeros(views, zeros, session.readings);
   for (TomlView& view : views) {
-    view.finish(true);
+    view.finish();
   }
 }
 
@@ -182,13 +163,10 @@ std::optional<Outlet> read_fan_outlet(TomlView& view) {
     outlet.shape = OutletShape::slot;
     outlet.width_m = width.value_or(0.0);
     outlet.height_m = height.value_or(0.0);
-    return outlet;
+  } else {
+    outlet.diameter_m = diameter.value_or(0.0);
   }
-  if (diameter) {
-    outlet.diameter_m = *diameter;
-    return outlet;
-  }
-  return std::nullopt;
+  return slot || diameter ? std::optional(outlet) : std::nullopt;
 }
 
 void read_fans(TomlView& root, BalanceSession& session) {
@@ -206,7 +184,7 @@ void read_fans(TomlView& root, BalanceSession& session) {
                      did_you_mean(fan.name, known));
     }
     fan.outlet = read_fan_outlet(view);
-    view.finish(true);
+    view.finish();
     session.fans.push_back(std::move(fan));
   }
 }
@@ -218,9 +196,6 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   session.file = session_file;
   Findings findings(most_findings);
   const TomlDocument document = load_toml(session_file, findings, session.remarks);
-  if (document.text.empty()) {
-    findings.throw_if_any();
-  }
   refuse_other_kind(document,
                     "session",
                     "survey",
@@ -232,16 +207,16 @@ BalanceSession read_session(const std::filesystem::path& session_file) {
   head.require("title");
   session.title = head.text("title").value_or("");
   const auto sound_distance = head.quantity("sound_distance", Dimension::length, above_zero);
-  head.finish(true);
+  head.finish();
   if (root.has("air")) {
-    session.air = read_air(root, {}, Probe{});
+    session.air = read_air(root, false, Probe{});
   }
-  session.room = read_room(root, {});
+  session.room = read_room(root);
   session.balance = read_session_balance(root);
-  session.seat = read_seat(root, {});
-  read_blocks(root, session_file.parent_path(), sound_distance, session);
+  session.seat = read_seat(root);
+  read_blocks(root, sound_distance, session);
   read_fans(root, session);
-  root.finish(true);
+  root.finish();
   findings.throw_if_any();
   return session;
 }

@@ -2,17 +2,12 @@
 
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
-#include "sweepflux/capture/survey/check_log_private.hpp"
-#include "sweepflux/base/findings_private.hpp"
-#include "sweepflux/capture/survey/survey_sections_private.hpp"
 #include "sweepflux/capture/survey/sweep_file_private.hpp"
-#include "sweepflux/capture/document/toml_view_private.hpp"
 
 #include <algorithm>
 #include <map>
 #include <set>
 #include <string>
-#include <tuple>
 #include <utility>
 
 namespace sweepflux {
@@ -83,15 +78,6 @@ void set_names(std::vector<std::pair<std::string, NamedSweep>>& sweeps) {
   }
 }
 
-/// A log is only looked at here; it takes part in the naming.
-NamedSweep unread_log(const SweepRequest& request) {
-  NamedSweep named;
-  named.sweep.file = request.file;
-  named.sweep.distance_m = request.distance_m.value_or(0.0);
-  named.sweep.height_m = request.height_m.value_or(0.0);
-  return named;
-}
-
 void read_sweeps(const std::vector<SweepRequest>& requests,
                  const StepSizes& steps,
                  Findings& findings,
@@ -103,7 +89,11 @@ void read_sweeps(const std::vector<SweepRequest>& requests,
     SweepFileResult result;
     if (request.log) {
       check_log(request, survey.rig, findings);
-      result.sweeps.push_back(unread_log(request));
+      // Only looked at here; it takes part in the naming.
+      Sweep& log = result.sweeps.emplace_back().sweep;
+      log.file = request.file;
+      log.distance_m = request.distance_m.value_or(0.0);
+      log.height_m = request.height_m.value_or(0.0);
     } else {
       result = read_sweep_file(request, survey.rig, steps, findings, survey.remarks);
       labels[request.file].insert(result.other_labels.begin(), result.other_labels.end());
@@ -131,13 +121,6 @@ void read_sweeps(const std::vector<SweepRequest>& requests,
   remark_unasked_labels(requests, labels, survey);
 }
 
-void check(const ReadOptions& options) {
-  if (options.most_findings < 1) {
-    throw InputError("ReadOptions.most_findings is " + std::to_string(options.most_findings) +
-                     ", must be >= 1");
-  }
-}
-
 }  // namespace
 
 void add_sweeps(const std::vector<SweepRequest>& requests,
@@ -150,42 +133,40 @@ void add_sweeps(const std::vector<SweepRequest>& requests,
 }
 
 Survey read_survey(const std::filesystem::path& survey_file, const ReadOptions& options) {
-  check(options);
+  if (options.most_findings < 1) {
+    throw InputError("ReadOptions.most_findings is " + std::to_string(options.most_findings) +
+                     ", must be >= 1");
+  }
   Findings findings(static_cast<std::size_t>(options.most_findings));
   Survey survey;
   survey.file = survey_file;
   const TomlDocument document = load_toml(survey_file, findings, survey.remarks);
-  if (document.text.empty()) {
-    findings.throw_if_any();
-  }
   refuse_other_kind(document,
                     "survey",
                     "session",
                     "this is a session at the balance, no survey; sweepflux thrust reads it");
   TomlReport report{document, findings, survey.defaults_used};
-  const SectionOptions sections{options.unknown_keys_are_errors, !options.sweeps_required};
+  const bool for_plan = !options.sweeps_required;
   StepSizes steps;
   TomlView root(report);
-  read_title(root, sections, survey);
-  survey.probe = read_probe(root, sections);
-  survey.air = read_air(root, sections, survey.probe);
-  survey.room = read_room(root, sections);
-  survey.rig = read_rig(root, sections, steps);
-  survey.outlet = read_outlet(root, sections, survey.rig.motion);
-  survey.balance = read_balance(root, sections, survey_file.parent_path());
-  survey.plan = read_plan(root, sections);
-  survey.seat = read_seat(root, sections);
-  const std::filesystem::path folder = survey_file.parent_path();
-  const SweepDefaults common = read_sweep_defaults(root, sections, folder, survey.rig.motion);
-  survey.gusts = read_gust_log(root, sections, folder);
-  const std::vector<SweepRequest> requests =
-      read_sweep_requests(root, sections, folder, survey.rig.motion, common);
+  read_title(root, survey);
+  survey.probe = read_probe(root);
+  survey.air = read_air(root, for_plan, survey.probe);
+  survey.room = read_room(root);
+  survey.rig = read_rig(root, for_plan, steps);
+  survey.outlet = read_outlet(root, survey.rig.motion);
+  survey.balance = read_balance(root);
+  survey.plan = read_plan(root);
+  survey.seat = read_seat(root);
+  const SweepDefaults common = read_sweep_defaults(root, survey.rig.motion);
+  survey.gusts = read_gust_log(root);
+  const std::vector<SweepRequest> requests = read_sweep_requests(root, survey.rig.motion, common);
   const bool has_sweeps = root.has("sweep") || document.damaged.count("sweep.") > 0;
   if (options.sweeps_required && !has_sweeps) {
     findings.add({survey_file, 0, 0},
                  "no [[sweep]]; add one for each pass, with file (or log), distance and height");
   }
-  root.finish(options.unknown_keys_are_errors);
+  root.finish();
   add_sweeps(requests, {}, steps, findings, survey);
   findings.throw_if_any();
   return survey;

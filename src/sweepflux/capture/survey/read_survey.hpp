@@ -8,9 +8,8 @@ namespace sweepflux {
 
 /// How strictly a survey is read.
 struct ReadOptions {
-  bool unknown_keys_are_errors = true;  ///< mostly they are a slip of spelling
-  bool sweeps_required = true;          ///< false for `plan`: a survey may have none yet
-  int most_findings = 50;               ///< >= 1; reading gives up after so many
+  bool sweeps_required = true;  ///< false for `plan`: a survey may have none yet
+  int most_findings = 50;       ///< >= 1; reading gives up after so many
 };
 
 /// Reads a survey: one TOML file, and every CSV sweep that it names.

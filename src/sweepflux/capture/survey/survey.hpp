@@ -1,15 +1,16 @@
 #pragma once
 
-#include "sweepflux/base/measured.hpp"
-#include "sweepflux/base/motion.hpp"
 #include "sweepflux/base/finding.hpp"
+#include "sweepflux/base/geometry.hpp"
+#include "sweepflux/base/measured.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/delimited/left_out.hpp"
+#include "sweepflux/capture/delimited/cell_text.hpp"
 #include "sweepflux/capture/log/log_recipe.hpp"
 
 #include <array>
 #include <cstddef>
 #include <filesystem>
+#include <numbers>
 #include <optional>
 #include <string>
 #include <utility>
@@ -95,7 +96,10 @@ struct Outlet {
   std::optional<Measured> power_w;
   std::optional<SoundLevel> sound;
 
-  [[nodiscard]] double area_m2() const;
+  [[nodiscard]] double area_m2() const {
+    return shape == OutletShape::round ? std::numbers::pi / 4.0 * diameter_m * diameter_m
+                                       : width_m * height_m;
+  }
   [[nodiscard]] double extent_y_m() const {
     return shape == OutletShape::round ? diameter_m : width_m;
   }

@@ -1,16 +1,13 @@
 #pragma once
 
-#include "sweepflux/capture/delimited/clock_text.hpp"
-#include "sweepflux/base/findings_private.hpp"
-#include "sweepflux/capture/log/log_recipe.hpp"
-#include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/capture/document/toml_view_private.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 
 #include <filesystem>
 #include <map>
 #include <optional>
 #include <string>
-#include <string_view>
+#include <utility>
 #include <vector>
 
 namespace sweepflux {
@@ -33,7 +30,7 @@ struct ColumnNames {
   std::map<std::string, std::string, std::less<>> headings;  ///< role to heading
   std::map<std::string, std::string, std::less<>> units;     ///< role to unit
   std::vector<std::string> missing_words;
-  DateOrder date_order = DateOrder::unknown;
+  DateOrder date_order = DateOrder::found;
 
   friend bool operator==(const ColumnNames&, const ColumnNames&) = default;
 };
@@ -51,41 +48,39 @@ struct SweepRequest {
   std::optional<LogRecipe> log;  ///< the file is a raw log
 };
 
-/// How the sections are to be read.
-struct SectionOptions {
-  bool unknown_keys_are_errors = true;
-  bool for_plan = false;  ///< a survey without sweeps: air may be missing, rig times are stated
+/// What [columns] and [log] say of all sweeps.
+struct SweepDefaults {
+  ColumnNames columns;
+  LogRecipe log;
 };
 
 // Each reads one section, reports what is wrong with it, and notes the defaults that it uses.
-void read_title(TomlView& root, const SectionOptions& options, Survey& survey);
-[[nodiscard]] Probe read_probe(TomlView& root, const SectionOptions& options);
-[[nodiscard]] AirState read_air(TomlView& root, const SectionOptions& options, const Probe& probe);
-[[nodiscard]] Room read_room(TomlView& root, const SectionOptions& options);
-[[nodiscard]] Outlet read_outlet(TomlView& root, const SectionOptions& options, Motion motion);
-[[nodiscard]] Rig read_rig(TomlView& root, const SectionOptions& options, StepSizes& steps);
-/// @param folder  beside the survey: a log is looked for there
-[[nodiscard]] std::optional<Balance> read_balance(TomlView& root,
-                                                  const SectionOptions& options,
-                                                  const std::filesystem::path& folder);
+// `for_plan`: a survey without sweeps, whose air may be missing and whose rig's times are stated.
+void read_title(TomlView& root, Survey& survey);
+[[nodiscard]] Probe read_probe(TomlView& root);
+[[nodiscard]] AirState read_air(TomlView& root, bool for_plan, const Probe& probe);
+[[nodiscard]] Room read_room(TomlView& root);
+[[nodiscard]] Outlet read_outlet(TomlView& root, Motion motion);
+[[nodiscard]] Rig read_rig(TomlView& root, bool for_plan, StepSizes& steps);
+[[nodiscard]] PlanWishes read_plan(TomlView& root);
+[[nodiscard]] std::optional<Seat> read_seat(TomlView& root);
+[[nodiscard]] std::optional<GustLog> read_gust_log(TomlView& root);
+[[nodiscard]] std::optional<Balance> read_balance(TomlView& root);
 /// Lever, resolution and gravity of a [balance]; then its zeros and readings, or its log.
 void read_balance_rig(TomlView& view, Balance& balance);
-void read_balance_readings(TomlView& view,
-                           const std::filesystem::path& folder,
-                           Balance& balance);
+void read_balance_readings(TomlView& view, Balance& balance);
 /// lever_ratio, or fan_arm and scale_arm: the same keys in a survey and in a session.
 [[nodiscard]] StatedLever read_lever(TomlView& balance, bool has_check_mass);
 /// `log` or `file` and the keys beside it, where there is one; then no readings by hand.
-[[nodiscard]] std::optional<ScaleLogRecipe> read_scale_log(TomlView& view,
-                                                           const std::filesystem::path& folder);
+[[nodiscard]] std::optional<ScaleLogRecipe> read_scale_log(TomlView& view);
 /// Reports a log that two blocks name with unlike `sequence`s. Remembers the recipe.
 void refuse_other_sequence(const ScaleLogRecipe& recipe,
                            std::vector<ScaleLogRecipe>& before,
                            Findings& findings);
-[[nodiscard]] std::optional<Seat> read_seat(TomlView& root, const SectionOptions& options);
-[[nodiscard]] std::optional<GustLog> read_gust_log(TomlView& root,
-                                                   const SectionOptions& options,
-                                                   const std::filesystem::path& folder);
+/// power with its uncertainty; `shown_default` are the words of the latter's default, or empty.
+[[nodiscard]] std::optional<Measured> read_power(TomlView& view,
+                                                 const Bounds& bounds,
+                                                 std::string_view shown_default);
 /// sound_level with its uncertainty and sound_distance, of a view that has them beside power.
 ///
 /// @param usual_distance_m  where the view itself states none
@@ -93,23 +88,9 @@ void refuse_other_sequence(const ScaleLogRecipe& recipe,
 [[nodiscard]] std::optional<SoundLevel> read_sound(TomlView& view,
                                                    std::optional<double> usual_distance_m,
                                                    bool note_default = true);
-[[nodiscard]] PlanWishes read_plan(TomlView& root, const SectionOptions& options);
-[[nodiscard]] ColumnNames read_columns(TomlView columns,
-                                       const SectionOptions& options,
-                                       ColumnNames names);
-/// What [columns] and [log] say of all sweeps.
-struct SweepDefaults {
-  ColumnNames columns;
-  LogRecipe log;
-};
-[[nodiscard]] SweepDefaults read_sweep_defaults(TomlView& root,
-                                                const SectionOptions& options,
-                                                const std::filesystem::path& folder,
-                                                Motion motion);
+[[nodiscard]] SweepDefaults read_sweep_defaults(TomlView& root, Motion motion);
 /// The [[sweep]] blocks below a view.
 [[nodiscard]] std::vector<SweepRequest> read_sweep_requests(TomlView& view,
-                                                            const SectionOptions& options,
-                                                            const std::filesystem::path& folder,
                                                             Motion motion,
                                                             const SweepDefaults& common);
 /// Reads the files of the requests, and looks at their logs; the survey's rig is known.
@@ -120,12 +101,18 @@ void add_sweeps(const std::vector<SweepRequest>& requests,
                 const StepSizes& steps,
                 Findings& findings,
                 Survey& survey);
+/// The words of a log that are stated, by their keys.
+using WordKeys = std::vector<std::pair<std::string, std::string LogWords::*>>;
+void read_words(TomlView& view, const WordKeys& keys, LogWords& words);
+void read_date_order(TomlView& view, const char* key, DateOrder& order);
 /// The keys of [log], or those beside `log` in a [[sweep]], laid over `recipe`.
-[[nodiscard]] LogRecipe read_log_recipe(TomlView& view,
-                                        const std::filesystem::path& folder,
-                                        Motion motion,
-                                        LogRecipe recipe);
+[[nodiscard]] LogRecipe read_log_recipe(TomlView& view, Motion motion, LogRecipe recipe);
 /// Reports keys that do not go together; `spot` is where they were used.
 void check_log_recipe(const LogRecipe& recipe, const Spot& spot, Findings& findings);
+/// Looks at the opening of a log that a [[sweep]] names, so that a slip in its columns or its place
+/// is reported together with all others, before the long reading begins.
+void check_log(const SweepRequest& request, const Rig& rig, Findings& findings);
+/// ", did you mean ...?" where a file is not there but one of a similar name is.
+[[nodiscard]] std::string did_you_mean_file(const std::filesystem::path& file);
 
 }  // namespace sweepflux

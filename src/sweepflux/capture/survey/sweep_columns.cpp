@@ -1,11 +1,8 @@
-#include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/survey/sweep_reader_private.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
 
-#include <filesystem>
 #include <string>
-#include <system_error>
 #include <utility>
 
 namespace sweepflux {
@@ -14,18 +11,17 @@ std::vector<ColumnWish> SweepFile::wishes() const {
   using Kind = ColumnWish::Kind;
   const bool swivels = rig_.motion == Motion::swivel;
   std::vector<ColumnWish> list;
+  const auto stated = [](const auto& words, const char* role) {
+    const auto found = words.find(role);
+    return found == words.end() ? std::string() : found->second;
+  };
   const auto wish = [&](const char* role, Kind kind, bool required) {
     ColumnWish one;
     one.role = role;
     one.kind = kind;
     one.required = required;
-    if (const auto heading = request_.columns.headings.find(role);
-        heading != request_.columns.headings.end()) {
-      one.heading = heading->second;
-    }
-    if (const auto unit = request_.columns.units.find(role); unit != request_.columns.units.end()) {
-      one.unit = unit->second;
-    }
+    one.heading = stated(request_.columns.headings, role);
+    one.unit = stated(request_.columns.units, role);
     list.push_back(std::move(one));
   };
   wish(swivels ? "angle" : "across", Kind::number, true);
@@ -36,36 +32,29 @@ std::vector<ColumnWish> SweepFile::wishes() const {
   }
   wish("sweep", Kind::label, request_.label.has_value());
   wish("time", Kind::moment, false);
-  if (const auto date = request_.columns.headings.find("date");
-      date != request_.columns.headings.end()) {
-    list.back().date_heading = date->second;
-  }
+  list.back().date_heading = stated(request_.columns.headings, "date");
   return list;
 }
 
 ScaledColumn SweepFile::scaled(std::string_view role, Dimension dimension) {
   ScaledColumn result;
-  const TableColumn* const column = table_.find(role);
-  if (column == nullptr) {
+  const TableColumn* const column = result.column = table_.find(role);
+  if (column == nullptr || column->is_clock ||
+      (dimension == Dimension::none && column->unit.empty())) {
     return result;
   }
-  result.column = column;
   const Spot spot{request_.file, column->heading.line, column->heading.column};
   const std::string name = "column " + in_backticks(column->heading.text);
-  if (column->is_clock || (dimension == Dimension::none && column->unit.empty())) {
-    return result;
-  }
   if (is_step_unit(column->unit)) {
-    const std::optional<double> size =
-        dimension == Dimension::angle ? steps_.angle_rad : steps_.length_m;
-    if (size && (dimension == Dimension::angle || dimension == Dimension::length)) {
+    const bool is_angle = dimension == Dimension::angle;
+    const std::optional<double> size = is_angle ? steps_.angle_rad : steps_.length_m;
+    if (size && (is_angle || dimension == Dimension::length)) {
       result.factor = *size;
     } else {
-      findings_.add(spot,
-                    name + " is in steps; say under [rig] " +
-                        (dimension == Dimension::angle
-                             ? "steps_per_revolution (and gear_ratio), or step_angle"
-                             : "step_length"));
+      findings_.add(
+          spot,
+          name + " is in steps; say under [rig] " +
+              (is_angle ? "steps_per_revolution (and gear_ratio), or step_angle" : "step_length"));
     }
     return result;
   }
@@ -90,36 +79,19 @@ ScaledColumn SweepFile::scaled(std::string_view role, Dimension dimension) {
 void SweepFile::need_place() {
   std::string missing;
   std::string example;
-  if (!request_.distance_m && !distance_.is_there()) {
-    missing = "distance";
-    example = "distance = \"1.5 m\"";
-  }
-  if (!request_.height_m && !height_.is_there()) {
-    missing += missing.empty() ? "height" : " and no height";
-    example += std::string(example.empty() ? "" : ", ") + "height = \"0.92 m\"";
-  }
+  const auto need = [&](bool stated, const std::string& key, const char* value) {
+    if (!stated) {
+      missing += (missing.empty() ? "" : " and no ") + key;
+      example += (example.empty() ? "" : ", ") + key + " = \"" + value + "\"";
+    }
+  };
+  need(request_.distance_m || distance_.is_there(), "distance", "1.5 m");
+  need(request_.height_m || height_.is_there(), "height", "0.92 m");
   if (!missing.empty()) {
     findings_.add(request_.spot,
                   "sweep " + in_backticks(request_.file_text) + " has no " + missing +
                       "; write it here (" + example + "), or give the file such a column");
   }
-}
-
-/// The file's name is the survey's fault.
-void SweepFile::report_unreadable(const std::string& why) {
-  std::vector<std::string> names;
-  std::error_code failed;
-  constexpr std::size_t enough = 1000;
-  for (std::filesystem::directory_iterator entry(request_.file.parent_path(), failed), end;
-       !failed && entry != end && names.size() < enough;
-       entry.increment(failed)) {
-    names.push_back(entry->path().filename().string());
-  }
-  const std::string name = request_.file.filename().string();
-  const bool is_there = std::filesystem::exists(request_.file, failed);
-  findings_.add(
-      request_.file_spot,
-      in_backticks(request_.file_text) + " " + why + (is_there ? "" : did_you_mean(name, names)));
 }
 
 /// False when something is wrong with the file as a whole.
@@ -131,7 +103,10 @@ bool SweepFile::read_columns() {
   remarks_.insert(remarks_.end(), table_.remarks.begin(), table_.remarks.end());
   const std::size_t findings_before = findings_.count();
   if (!table_.opened) {
-    report_unreadable(table_.faults.front().text);
+    // The file's name is the survey's fault.
+    findings_.add(request_.file_spot,
+                  in_backticks(request_.file_text) + " " + table_.faults.front().text +
+                      did_you_mean_file(request_.file));
     return false;
   }
   for (Finding& fault : table_.faults) {

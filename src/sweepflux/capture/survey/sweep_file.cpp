@@ -1,8 +1,7 @@
-#include "sweepflux/base/fastest_wind.hpp"
 #include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/capture/survey/sweep_reader_private.hpp"
+#include "sweepflux/capture/survey/sweep_file_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -15,10 +14,12 @@ namespace sweepflux {
 namespace {
 
 constexpr std::size_t most_faults_a_kind = 3;
-constexpr double farthest_turn_rad = 20.0 * std::numbers::pi;
+constexpr double turn = 2.0 * std::numbers::pi;
+constexpr double farthest_turn_rad = 10.0 * turn;
 constexpr double farthest_m = 1000.0;
 
 constexpr std::size_t nowhere = std::numeric_limits<std::size_t>::max();
+constexpr double rounding = 1e-9;  // [rad] of a heading in degrees turned into radians
 
 }  // namespace
 
@@ -43,10 +44,8 @@ void SweepFile::leave_out(std::size_t row, const ScaledColumn& column) {
                 (cell == nullptr ? "no value" : describe_word(cell->word, cell->text));
   left.over_range =
       cell != nullptr && cell->word == CellWord::over_range && column.column == speed_.column;
-  const std::optional<double> distance_m =
-      distance_.is_there() ? distance_.maybe(row) : request_.distance_m;
-  const std::optional<double> height_m =
-      height_.is_there() ? height_.maybe(row) : request_.height_m;
+  const auto distance_m = distance_.is_there() ? distance_.maybe(row) : request_.distance_m;
+  const auto height_m = height_.is_there() ? height_.maybe(row) : request_.height_m;
   if (distance_m && height_m) {
     sweep_for(row, *distance_m, *height_m).sweep.left_out.push_back(std::move(left));
   } else {
@@ -91,13 +90,12 @@ NamedSweep& SweepFile::sweep_for(std::size_t row, double distance_m, double heig
                tenths(height_m)};
   const auto [place, is_new] = places_.emplace(key, sweeps_.size());
   if (is_new) {
-    NamedSweep fresh;
-    fresh.sweep.file = request_.file;
-    fresh.sweep.distance_m = distance_m;
-    fresh.sweep.height_m = height_m;
-    fresh.sweep.speed_unit = speed_.column->unit;
-    fresh.sweep.position_unit = position_.column->unit;
-    sweeps_.push_back(std::move(fresh));
+    Sweep& fresh = sweeps_.emplace_back().sweep;
+    fresh.file = request_.file;
+    fresh.distance_m = distance_m;
+    fresh.height_m = height_m;
+    fresh.speed_unit = speed_.column->unit;
+    fresh.position_unit = position_.column->unit;
     keys_.push_back(std::move(key));
   }
   sweep_of_row_[row] = place->second;
@@ -280,6 +278,44 @@ SweepFileResult read_sweep_file(const SweepRequest& request,
                                 Findings& findings,
                                 std::vector<Finding>& remarks) {
   return SweepFile(request, rig, steps, findings, remarks).read();
+}
+
+bool unwrap_angles(std::vector<Reading>& readings, double zero_rad) {
+  if (readings.empty()) {
+    return false;
+  }
+  std::vector<double> angles;
+  for (const Reading& reading : readings) {
+    angles.push_back(reading.position);
+  }
+  std::sort(angles.begin(), angles.end());
+  double low = angles.front();
+  double high = angles.back();
+  double cut = low;  // angles below are raised by a turn
+  if (high - low > 0.5 * turn && high - low <= turn + rounding) {
+    // The fan cannot have been in the widest gap; when that is not the one across the cut of the
+    // scale, the sweep went over it.
+    double widest = turn - (high - low);
+    for (std::size_t i = 1; i < angles.size(); ++i) {
+      if (angles[i] - angles[i - 1] > widest + rounding) {
+        widest = angles[i] - angles[i - 1];
+        cut = angles[i];
+        low = angles[i];
+        high = angles[i - 1] + turn;
+      }
+    }
+  }
+  const double middle = 0.5 * (low + high);
+  const double away = middle - zero_rad;
+  const double turns_off =
+      std::abs(away) > 0.5 * turn + rounding ? std::round(away / turn) * turn : 0.0;
+  bool changed = false;
+  for (Reading& reading : readings) {
+    const double shift = (reading.position < cut ? turn : 0.0) - turns_off;
+    changed = changed || shift != 0.0;
+    reading.position += shift;
+  }
+  return changed;
 }
 
 }  // namespace sweepflux

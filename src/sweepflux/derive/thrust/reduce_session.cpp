@@ -31,18 +31,8 @@ struct ScaleReadings {
 };
 
 LogFormat format_of(const ScaleLogRecipe& recipe, double gravity_m_s2) {
-  LogFormat format;
+  LogFormat format{recipe};
   format.kind = LogKind::force;
-  format.columns = recipe.columns;
-  format.time = recipe.time_column;
-  format.value = recipe.value_column;
-  format.label = recipe.label_column;
-  format.time_unit = recipe.time_unit;
-  format.value_unit = recipe.value_unit;
-  format.dates = recipe.dates == DateOrder::day_first     ? LogDates::day_first
-                 : recipe.dates == DateOrder::month_first ? LogDates::month_first
-                                                          : LogDates::found;
-  format.rate_hz = recipe.rate_hz;
   format.gravity_m_s2 = gravity_m_s2;
   return format;
 }
