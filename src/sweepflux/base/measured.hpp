@@ -21,7 +21,4 @@ struct Estimate {
   double high_95 = 0.0;
 };
 
-/// Adds independent standard uncertainties [JCGM 100, 5.1.2].
-[[nodiscard]] inline double root_sum_square(double a, double b) { return std::hypot(a, b); }
-
 }  // namespace sweepflux
