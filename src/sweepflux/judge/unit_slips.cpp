@@ -190,7 +190,7 @@ class Slips {
     Survey stated = survey_;
     for (const auto& [key, size] : all) {
       if (const double* const value = size(stated); value != nullptr && *value != 0.0) {
-        pairs(lengths, key + " is", key, 0.0, [size](Survey& s, double f) { *size(s) *= f; });
+        pairs(lengths, key + " is", key, 0.0, [of = size](Survey& s, double f) { *of(s) *= f; });
       }
     }
   }
