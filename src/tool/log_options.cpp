@@ -160,7 +160,7 @@ ReduceSettings to_reduce_settings(const LogOptions& options) {
     if (settings.pattern) {
       throw InputError("give either --steps or a pattern (--start, --step, ...), not both");
     }
-    settings.dwells.stops = rig_stops(steps_of(options));
+    settings.dwells.stops = steps_of(options).stops;
   }
   settings.continuous = options.continuous;
   settings.continuous_options.motion = settings.format.motion;

@@ -1,5 +1,5 @@
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/hand_made.hpp"

@@ -21,8 +21,14 @@ ContinuousSweep reduce(const std::vector<LogSample>& samples, const ContinuousOp
 
 double integral_of_square(const ContinuousSweep& sweep, bool lag_undone) {
   double sum = 0.0;
-  for (const BinReading& bin : sweep.bins) {
-    const double u = lag_undone ? bin.speed_m_s : bin.as_logged_m_s;
+  for (const ReducedReading& bin : sweep.bins) {
+    double u = bin.speed_m_s;
+    if (!lag_undone) {  // as logged, both ways averaged
+      u = 0.0;
+      for (const TimedReading& way : sweep.by_way) {
+        u += way.position == bin.position ? way.speed_m_s / static_cast<double>(sweep.ways) : 0.0;
+      }
+    }
     sum += u * u;
   }
   return sum;
@@ -97,7 +103,7 @@ TEST(Continuous, AStatedTimeConstantUndoesASingleWay) {
   ContinuousOptions options = fine_bins();
   options.lag.time_constant_s = rig.sensor_time_constant_s;
   const ContinuousSweep sweep = reduce(rig.continuous(4.0, 1), options);
-  for (const BinReading& bin : sweep.bins) {
+  for (const ReducedReading& bin : sweep.bins) {
     EXPECT_NEAR(bin.speed_m_s, rig.true_speed(bin.position / degree_rad), 0.01);
   }
 }
@@ -123,7 +129,7 @@ TEST(Continuous, ARotorsDistanceConstantIsUndone) {
   EXPECT_NEAR(*sweep.used.distance_constant_m, length_m, 0.02);
   double sum = 0.0;
   double truth = 0.0;
-  for (const BinReading& bin : sweep.bins) {
+  for (const ReducedReading& bin : sweep.bins) {
     const double u = rig.true_speed(bin.position / degree_rad);
     sum += bin.speed_m_s * bin.speed_m_s;
     truth += u * u;
@@ -157,7 +163,7 @@ TEST(Continuous, ErrorsOfBinsHoldTheTruthAsOftenAsTheySay) {
     const ContinuousSweep sweep = reduce(rig.continuous(2.0, 4), options);
     double sum = 0.0;
     double truth = 0.0;
-    for (const BinReading& bin : sweep.bins) {
+    for (const ReducedReading& bin : sweep.bins) {
       const double u = rig.true_speed(bin.position / degree_rad);
       held += std::abs(bin.speed_m_s - u) <= 1.96 * bin.standard_error_m_s ? 1 : 0;
       ++all;

@@ -1,7 +1,5 @@
 #include "sweepflux/derive/log/dwells.hpp"
 
-#include "sweepflux/derive/log/rest_lengths.hpp"
-#include "sweepflux/derive/log/step_pattern.hpp"
 #include "tests/support/simulated_log.hpp"
 
 #include <gtest/gtest.h>

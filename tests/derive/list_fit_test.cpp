@@ -30,7 +30,7 @@ std::vector<RigStop> planned_stops() {
     const bool outer = i < 3 || i + 3 > stops;
     list.push_back(
         {(-18.0 + 2.0 * static_cast<double>(i)) * degree_rad, start_s, 1.5, outer ? 3.0 : 6.0});
-    start_s = list.back().end_s() + 0.3;
+    start_s = end_s(list.back()) + 0.3;
   }
   return list;
 }
@@ -56,7 +56,7 @@ std::string log_of(const Made& made) {
   double eddy = 0.0;
   double shown = 0.0;
   std::size_t at = 0;
-  for (int row = 0; row < 5.0 * (made.lead_s + list.back().end_s() + made.tail_s); ++row) {
+  for (int row = 0; row < 5.0 * (made.lead_s + end_s(list.back()) + made.tail_s); ++row) {
     const double time_s = 0.2 * row - made.lead_s;
     while (at + 1 < stops && time_s >= list[at + 1].start_s) {
       ++at;

@@ -23,6 +23,12 @@ distance = "1.5 m"
 height = "0.92 m"
 )";
 
+Survey read_and_reduce(const WrittenSurvey& written) {
+  Survey survey = written.read();
+  (void)reduce_logs(survey);
+  return survey;
+}
+
 bool says(const Survey& survey, const std::string& part) {
   return std::any_of(survey.remarks.begin(), survey.remarks.end(), [&](const Finding& remark) {
     return remark.message().find(part) != std::string::npos;
@@ -61,7 +67,7 @@ TEST(ReduceSurvey, BacklashIsTakenOffOnlyWhereItIsSignificant) {
     rig.turbulence = 0.05;
     const WrittenSurvey written(usual_sections + log_block);
     written.write("run.csv", test::log_text(rig.stop_and_go()));
-    const Survey survey = read_survey_and_logs(written.folder() / "survey.toml");
+    const Survey survey = read_and_reduce(written);
     const double first = survey.sweeps.at(0).readings.front().position / degree_rad;
     if (backlash_deg == 0.0) {
       EXPECT_NEAR(first, -20.0, 1e-6);
@@ -102,7 +108,7 @@ TEST(ReduceSurvey, ADwellWithoutAReadingIsCountedWithItsLine) {
     from = to + 1;
   }
   written.write("run.csv", emptied);
-  const Survey survey = read_survey_and_logs(written.folder() / "survey.toml");
+  const Survey survey = read_and_reduce(written);
   const Sweep& sweep = survey.sweeps.at(0);
   EXPECT_EQ(sweep.readings.size(), 20u);
   ASSERT_EQ(sweep.left_out.size(), 1u);
@@ -125,7 +131,7 @@ height = "1.2 m"
   written.write("run.csv", text);
   written.write("other.csv", text);
   try {
-    (void)read_survey_and_logs(written.folder() / "survey.toml");
+    (void)read_and_reduce(written);
     FAIL();
   } catch (const NumericalError& error) {
     const std::string what = error.what();

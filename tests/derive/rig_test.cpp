@@ -1,5 +1,4 @@
-#include "sweepflux/derive/sample/rig.hpp"
-
+#include "sweepflux/derive/sample/probe.hpp"
 #include "tests/support/hand_made.hpp"
 
 #include <gtest/gtest.h>

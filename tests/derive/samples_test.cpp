@@ -1,7 +1,7 @@
 #include "sweepflux/derive/sample/samples.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
 #include "tests/support/dice.hpp"
 #include "tests/support/hand_made.hpp"
 

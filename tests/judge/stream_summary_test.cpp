@@ -1,5 +1,4 @@
-#include "sweepflux/judge/stream_summary_private.hpp"
-
+#include "sweepflux/judge/budget_private.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

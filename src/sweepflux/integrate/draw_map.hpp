@@ -26,4 +26,16 @@ namespace sweepflux {
 /// The grid that a map of these samples uses; no values yet.
 [[nodiscard]] PlaneMap empty_map(const Window& window, double step_m);
 
+/// Form of the stream in one map.
+struct StreamShape {
+  double peak_speed_m_s = 0.0;
+  PlanePoint centre;            ///< centre of the momentum: weighted by speed squared
+  double half_width_y_m = 0.0;  ///< half the distance between the outermost places where the
+  double half_width_z_m = 0.0;  ///< profile through the centre falls to half its largest value, or
+                                ///< what the map holds of it
+};
+
+/// Measures a map. Half widths interpolate linearly between cells.
+[[nodiscard]] StreamShape measure_shape(const PlaneMap& map);
+
 }  // namespace sweepflux

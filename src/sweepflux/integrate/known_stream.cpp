@@ -1,31 +1,10 @@
 #include "sweepflux/integrate/known_stream.hpp"
 
-#include "sweepflux/derive/sample/rig.hpp"
-
 #include <algorithm>
 #include <cmath>
 
 namespace sweepflux {
 namespace {
-
-/// A plane that nobody swept yet.
-PlaneSamples plane_at(const Survey& survey, double distance_m) {
-  PlaneSamples plane;
-  plane.distance_m = distance_m;
-  plane.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, distance_m);
-  plane.outlet_centre = {0.0, survey.outlet.centre_height_m};
-  plane.outlet_half_y_m = 0.5 * survey.outlet.extent_y_m();
-  plane.outlet_half_z_m = 0.5 * survey.outlet.extent_z_m();
-  plane.floor_m = survey.room.floor_m;
-  plane.starting_speed_m_s = survey.probe.starting_speed_m_s;
-  plane.common.scale = survey.probe.scale_uncertainty;
-  plane.common.offset_m_s = survey.probe.offset_uncertainty_m_s;
-  plane.common.distance_m = survey.rig.distance_uncertainty_m;
-  plane.common.height_m = survey.rig.height_uncertainty_m;
-  plane.common.angle_rad = survey.rig.angle_uncertainty_rad;
-  plane.ambient_known = survey.air.ambient_speed_m_s.has_value();
-  return plane;
-}
 
 constexpr double most_apart = 0.4;  // see SamplerReport
 
@@ -63,7 +42,7 @@ KnownStream know_stream(const Survey& survey,
       return std::abs(p.distance_m - d) < 1e-3;
     });
     if (!there) {
-      out.planes.push_back(plane_at(survey, d));
+      out.planes.push_back(plane_without_samples(survey, d));
     }
   }
   std::sort(out.planes.begin(), out.planes.end(), [](const auto& a, const auto& b) {

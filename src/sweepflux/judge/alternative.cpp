@@ -1,5 +1,6 @@
 #include "sweepflux/judge/alternative_private.hpp"
 
+#include "sweepflux/derive/sample/answerable.hpp"
 #include "sweepflux/field/general/interpolants.hpp"
 #include "sweepflux/integrate/draw_map.hpp"
 
@@ -24,54 +25,56 @@ ScatteredValues values_of(const PlaneSamples& samples, double left_out_height_m)
   return v;
 }
 
-/// Weight of a cell of an even grid in the trapezoid: half along the border, a quarter in a corner.
-double trapezoid_weight(const PlaneMap& map, std::size_t i, std::size_t k) {
+/// The cells of a map, with their weights in the trapezoid: half along the border, a quarter in a
+/// corner.
+struct Cells {
+  std::vector<PlanePoint> at;
+  std::vector<double> weight;
+};
+
+Cells cells_of(const PlaneMap& map) {
   const auto side = [](std::size_t at, std::size_t count) {
     return at == 0 || at + 1 == count ? 0.5 : 1.0;
   };
-  return map.step_m * map.step_m * side(i, map.ny) * side(k, map.nz);
-}
-
-Triple integrals_of(const PlaneMap& map, const std::vector<double>& speed) {
-  Triple t{};
+  Cells cells;
   for (std::size_t k = 0; k < map.nz; ++k) {
     for (std::size_t i = 0; i < map.ny; ++i) {
-      const double u = speed[k * map.ny + i], w = trapezoid_weight(map, i, k);
-      t[0] += w * u;
-      t[1] += w * u * u;
-      t[2] += 0.5 * w * u * u * u;
+      cells.at.push_back({map.y_m(i), map.z_m(k)});
+      cells.weight.push_back(map.step_m * map.step_m * side(i, map.ny) * side(k, map.nz));
     }
+  }
+  return cells;
+}
+
+Triple integrals_of(const Cells& cells, const std::vector<double>& speed) {
+  Triple t{};
+  for (std::size_t c = 0; c < speed.size(); ++c) {
+    const double u = speed[c], w = cells.weight[c];
+    t[0] += w * u;
+    t[1] += w * u * u;
+    t[2] += 0.5 * w * u * u * u;
   }
   return t;
 }
 
-/// Speeds on the grid; zero outside the hull of the readings, where such a method says nothing.
-std::vector<double> speeds_on(const PlaneMap& map, Method method, const ScatteredValues& values) {
-  std::vector<PlanePoint> at;
-  for (std::size_t k = 0; k < map.nz; ++k) {
-    for (std::size_t i = 0; i < map.ny; ++i) {
-      at.push_back({map.y_m(i), map.z_m(k)});
-    }
-  }
-  std::vector<double> speed = interpolate(values, at, method).value;
+/// Speeds in the cells; zero outside the hull of the readings, where such a method says nothing.
+std::vector<double> speeds_in(const Cells& cells, Method method, const ScatteredValues& values) {
+  std::vector<double> speed = interpolate(values, cells.at, method).value;
   for (double& u : speed) {
     u = std::isfinite(u) ? u : 0.0;
   }
   return speed;
 }
 
-void cut_negative(AlternativePlane& out) {
+void cut_negative(const Cells& cells, AlternativePlane& out) {
   double area = 0.0, all = 0.0;
-  for (std::size_t k = 0; k < out.map.nz; ++k) {
-    for (std::size_t i = 0; i < out.map.ny; ++i) {
-      double& u = out.map.speed_m_s[k * out.map.ny + i];
-      const double w = trapezoid_weight(out.map, i, k);
-      all += w;
-      if (u < 0.0) {
-        area += w;
-        out.negative_least_m_s = std::min(out.negative_least_m_s, u);
-        u = 0.0;
-      }
+  for (std::size_t c = 0; c < cells.weight.size(); ++c) {
+    double& u = out.map.speed_m_s[c];
+    all += cells.weight[c];
+    if (u < 0.0) {
+      area += cells.weight[c];
+      out.negative_least_m_s = std::min(out.negative_least_m_s, u);
+      u = 0.0;
     }
   }
   out.negative_share = area / all;
@@ -82,17 +85,13 @@ void cut_negative(AlternativePlane& out) {
 AlternativePlane map_by(Method method, const PlaneSamples& samples, double step_m) {
   AlternativePlane out;
   out.map = empty_map(samples.window, step_m > 0.0 ? step_m : samples.window.width_m() / 100.0);
-  out.map.speed_m_s = speeds_on(
-      out.map, method, values_of(samples, std::numeric_limits<double>::infinity()));
+  const Cells cells = cells_of(out.map);
+  out.map.speed_m_s =
+      speeds_in(cells, method, values_of(samples, std::numeric_limits<double>::infinity()));
   out.map.uncertainty_m_s.assign(out.map.speed_m_s.size(), 0.0);
-  cut_negative(out);
-  out.value = integrals_of(out.map, out.map.speed_m_s);
-  std::vector<double> heights;
-  for (const PlacedSweep& s : samples.sweeps) {
-    if (heights.empty() || s.height_m - heights.back() > 1e-6) {
-      heights.push_back(s.height_m);
-    }
-  }
+  cut_negative(cells, out);
+  out.value = integrals_of(cells, out.map.speed_m_s);
+  const std::vector<double> heights = swept_heights_m(samples);
   out.uncertainty_known = heights.size() >= 3;
   out.uncertainty = out.value;
   if (!out.uncertainty_known) {
@@ -100,11 +99,11 @@ AlternativePlane map_by(Method method, const PlaneSamples& samples, double step_
   }
   std::vector<Triple> left_out;
   for (const double h : heights) {
-    std::vector<double> speed = speeds_on(out.map, method, values_of(samples, h));
+    std::vector<double> speed = speeds_in(cells, method, values_of(samples, h));
     for (double& u : speed) {
       u = std::max(u, 0.0);
     }
-    left_out.push_back(integrals_of(out.map, speed));
+    left_out.push_back(integrals_of(cells, speed));
   }
   const auto n = static_cast<double>(heights.size());
   for (std::size_t i = 0; i < 3; ++i) {

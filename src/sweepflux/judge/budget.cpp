@@ -1,11 +1,15 @@
 #include "sweepflux/judge/budget_private.hpp"
 
 #include "sweepflux/base/quantiles.hpp"
+#include "sweepflux/base/statistics.hpp"
 #include "sweepflux/field/stream/population_sampler.hpp"
+
+#include <Eigen/Cholesky>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 namespace sweepflux {
 namespace {
@@ -23,19 +27,19 @@ std::vector<double> normal_scores(std::size_t count, std::uint64_t seed) {
 }
 
 double mean_of(const std::vector<double>& x) {
-  double sum = 0.0;
-  for (const double v : x) {
-    sum += v;
-  }
-  return sum / static_cast<double>(x.size());
+  return std::accumulate(x.begin(), x.end(), 0.0) / static_cast<double>(x.size());
 }
 
 double mean_square(const std::vector<double>& x) {
-  double sum = 0.0;
-  for (const double v : x) {
-    sum += v * v;
+  return std::inner_product(x.begin(), x.end(), x.begin(), 0.0) / static_cast<double>(x.size());
+}
+
+std::vector<double> about_mean(std::vector<double> x) {
+  const double middle = mean_of(x);
+  for (double& v : x) {
+    v -= middle;
   }
-  return sum / static_cast<double>(x.size());
+  return x;
 }
 
 /// Takes the mean of each class away; returns the variance that goes with it.
@@ -53,14 +57,10 @@ double take_classes(std::vector<double>& x, const std::vector<int>& of) {
 }
 
 /// Takes what is proportional to `by` away; returns the variance that goes with it.
-double take_slope(std::vector<double>& x, std::vector<double> by) {
-  const double middle = mean_of(by);
-  double cross = 0.0, square = 0.0;
-  for (std::size_t i = 0; i < x.size(); ++i) {
-    by[i] -= middle;
-    cross += by[i] * x[i];
-    square += by[i] * by[i];
-  }
+double take_slope(std::vector<double>& x, const std::vector<double>& by_raw) {
+  const std::vector<double> by = about_mean(by_raw);
+  const double cross = std::inner_product(by.begin(), by.end(), x.begin(), 0.0);
+  const double square = std::inner_product(by.begin(), by.end(), by.begin(), 0.0);
   if (square <= 0.0) {
     return 0.0;
   }
@@ -72,7 +72,8 @@ double take_slope(std::vector<double>& x, std::vector<double> by) {
 }
 
 /// Variances of the stream's own draws: number of cores, offset, drift, the rest.
-std::array<double, 4> split(std::vector<double> x, const StreamPosterior& posterior) {
+std::array<double, 4> split(const std::vector<double>& values, const StreamPosterior& posterior) {
+  std::vector<double> x = about_mean(values);
   std::vector<int> cores;
   std::vector<double> offset, drift;
   for (std::size_t d = 0; d < x.size(); ++d) {
@@ -80,10 +81,6 @@ std::array<double, 4> split(std::vector<double> x, const StreamPosterior& poster
     cores.push_back(e.cores);
     offset.push_back(e.offset_m_s);
     drift.push_back(e.drift_m_s);
-  }
-  const double middle = mean_of(x);
-  for (double& v : x) {
-    v -= middle;
   }
   std::array<double, 4> out{};
   out[0] = take_classes(x, cores);
@@ -93,13 +90,39 @@ std::array<double, 4> split(std::vector<double> x, const StreamPosterior& poster
   return out;
 }
 
-double variance_of(const std::vector<double>& x) {
-  const double middle = mean_of(x);
-  double sum = 0.0;
-  for (const double v : x) {
-    sum += (v - middle) * (v - middle);
+/// Slope of the straight line through points of equal weight, and where it reaches zero.
+struct Line {
+  double slope = 0.0, zero = 0.0;
+};
+
+Line line_through(const std::vector<double>& x, const std::vector<double>& y) {
+  double mx = 0.0, my = 0.0, xx = 0.0, xy = 0.0;
+  const auto n = static_cast<double>(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    mx += x[i] / n;
+    my += y[i] / n;
   }
-  return sum / static_cast<double>(x.size());
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    xx += (x[i] - mx) * (x[i] - mx);
+    xy += (x[i] - mx) * (y[i] - my);
+  }
+  const double slope = xy / xx;
+  return {slope, mx - my / slope};
+}
+
+/// Weights that make the mean of correlated values most certain; they sum to 1.
+Eigen::VectorXd best_weights(const std::vector<const std::vector<double>*>& values) {
+  const auto p = static_cast<Eigen::Index>(values.size());
+  const auto n = static_cast<Eigen::Index>(values.front()->size());
+  Eigen::MatrixXd off(n, p);
+  for (Eigen::Index j = 0; j < p; ++j) {
+    off.col(j) = Eigen::Map<const Eigen::VectorXd>(values[static_cast<std::size_t>(j)]->data(), n);
+    off.col(j).array() -= off.col(j).mean();
+  }
+  Eigen::MatrixXd c = off.transpose() * off / static_cast<double>(n);
+  c.diagonal().array() += 1e-6 * c.diagonal().maxCoeff();
+  const Eigen::VectorXd w = c.ldlt().solve(Eigen::VectorXd::Ones(p));
+  return w / w.sum();
 }
 
 }  // namespace
@@ -148,7 +171,8 @@ BudgetedPlane make_budget(const StreamPosterior& posterior,
               {"air density", 0.0, relative_density * m},
               {"size of the probe head", 0.0, head_uncertainty * head_n}};
   // What the stream's own draws add is what is left, split in the proportions that they show.
-  double left_q = variance_of(out.flow_m3_s), left_m = variance_of(out.momentum_flux_n);
+  double left_q = mean_square(about_mean(out.flow_m3_s));
+  double left_m = mean_square(about_mean(out.momentum_flux_n));
   for (const BudgetRow& row : out.rows) {
     left_q -= row.volume_flow_m3_s * row.volume_flow_m3_s;
     left_m -= row.momentum_flux_n * row.momentum_flux_n;
@@ -170,6 +194,54 @@ BudgetedPlane make_budget(const StreamPosterior& posterior,
   std::stable_sort(out.rows.begin(), out.rows.end(), [](const BudgetRow& a, const BudgetRow& b) {
     return a.momentum_flux_n > b.momentum_flux_n;
   });
+  return out;
+}
+
+StreamSummary summarise_stream(const KnownStream& known,
+                               const std::vector<BudgetedPlane>& budgets,
+                               double density_kg_m3) {
+  std::vector<std::size_t> swept;
+  std::vector<const std::vector<double>*> momentum;
+  std::vector<double> x;
+  for (std::size_t j = 0; j < known.planes.size(); ++j) {
+    if (known.swept(j)) {
+      swept.push_back(j);
+      momentum.push_back(&budgets[j].momentum_flux_n);
+      x.push_back(known.planes[j].downstream_m);
+    }
+  }
+  const std::size_t draws = momentum.front()->size();
+  const Eigen::VectorXd weight = best_weights(momentum);
+  std::vector<double> all(draws, 0.0), change, origin, spread, entrained;
+  for (std::size_t d = 0; d < draws; ++d) {
+    for (std::size_t j = 0; j < swept.size(); ++j) {
+      all[d] += weight[static_cast<Eigen::Index>(j)] * (*momentum[j])[d];
+    }
+    if (swept.size() < 2) {
+      continue;
+    }
+    std::vector<double> width, flow;
+    for (const std::size_t j : swept) {
+      const PlaneDraws& p = known.draws[j];
+      width.push_back(std::sqrt(p.half_width_y_m[d] * p.half_width_z_m[d]));
+      flow.push_back(budgets[j].flow_m3_s[d]);
+    }
+    const Line growth = line_through(x, width);
+    change.push_back((*momentum.back())[d] / (*momentum.front())[d] - 1.0);
+    origin.push_back(growth.zero);
+    spread.push_back(growth.slope);
+    entrained.push_back(line_through(x, flow).slope / std::sqrt(all[d] / density_kg_m3));
+  }
+  StreamSummary out;
+  out.momentum_flux_n = estimate_of(all);
+  if (swept.size() >= 2) {
+    out.momentum_change = estimate_of(change);
+    out.momentum_constant =
+        out.momentum_change->low_95 <= 0.0 && out.momentum_change->high_95 >= 0.0;
+    out.virtual_origin_m = estimate_of(origin);
+    out.spread_rate = estimate_of(spread);
+    out.entrainment_rate = estimate_of(entrained);
+  }
   return out;
 }
 

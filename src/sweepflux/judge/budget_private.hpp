@@ -1,7 +1,7 @@
 #pragma once
 
 #include "sweepflux/derive/sample/samples.hpp"
-#include "sweepflux/integrate/plane_draws.hpp"
+#include "sweepflux/integrate/known_stream.hpp"
 #include "sweepflux/judge/survey_result.hpp"
 
 #include <vector>
@@ -35,5 +35,14 @@ struct BudgetedPlane {
                                         const PlaneSamples& samples,
                                         bool swivel,
                                         const Measured& density_kg_m3);
+
+/// Momentum of the stream from all swept planes, weighted by the inverse of their draws' covariance
+/// [JCGM 102, 7], whether it is constant, and how the stream grows: straight lines through the
+/// planes, one a draw.
+///
+/// @param budgets  a plane of `known`; planes without sweeps are passed over
+[[nodiscard]] StreamSummary summarise_stream(const KnownStream& known,
+                                             const std::vector<BudgetedPlane>& budgets,
+                                             double density_kg_m3);
 
 }  // namespace sweepflux

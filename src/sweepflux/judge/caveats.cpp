@@ -11,17 +11,6 @@
 namespace sweepflux {
 namespace {
 
-/// Heights that were swept, each once, rising.
-std::vector<double> heights_of(const PlaneSamples& samples) {
-  std::vector<double> heights;
-  for (const PlacedSweep& s : samples.sweeps) {
-    if (heights.empty() || s.height_m - heights.back() > 1e-6) {
-      heights.push_back(s.height_m);
-    }
-  }
-  return heights;
-}
-
 void few_heights(std::size_t own, std::vector<std::string>& out) {
   if (own == 1) {
     out.push_back(
@@ -115,7 +104,7 @@ std::vector<std::string> plane_caveats(const Survey& survey,
     out.push_back("no number for the whole plane: " + plane.withheld +
                   "; sweep farther to both sides, higher and lower");
   }
-  const std::vector<double> heights = heights_of(samples);
+  const std::vector<double> heights = swept_heights_m(samples);
   few_heights(heights.size(), out);
   not_bracketed(samples, heights, out);
   if (plane.withheld.empty() && heights.size() > 1 && plane.flow_extrapolated > 0.4) {

@@ -2,8 +2,7 @@
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
-#include "sweepflux/judge/clues_private.hpp"
-#include "sweepflux/judge/first_look_private.hpp"
+#include "sweepflux/judge/plausibility_private.hpp"
 
 #include <algorithm>
 #include <cmath>

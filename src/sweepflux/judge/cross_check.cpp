@@ -30,9 +30,8 @@ std::string ratio_text(double ratio) {
 
 /// How the ratio runs along the stream.
 struct Run {
-  enum class Kind { unknown, level, falling, rising };
-  Kind kind = Kind::unknown;
-  std::string text;
+  double z = 0.0;    ///< rises by so many standard uncertainties; beyond 2 it is not level
+  std::string text;  ///< empty where it is not known
 };
 
 /// Uncertainty of a plane's momentum that the other planes do not share, relative. The scale is common.
@@ -65,25 +64,16 @@ Run run_of(const CheckedPlanes& c) {
     return run;
   }
   const double slope = (swxy - swx * swy / sw) / spread;
-  const double z = slope * std::sqrt(spread);
-  run.kind = z < -2.0 ? Run::Kind::falling : z > 2.0 ? Run::Kind::rising : Run::Kind::level;
+  run.z = slope * std::sqrt(spread);
   const std::string ends = "from " + ratio_text(c.ratio.front()) + " at " +
                            format_number(c.planes.front()->distance_m, 3) + " m to " +
                            ratio_text(c.ratio.back()) + " at " +
                            format_number(c.planes.back()->distance_m, 3) + " m";
-  switch (run.kind) {
-    case Run::Kind::falling:
-      run.text = " The ratio falls along the stream, " + ends + ".";
-      break;
-    case Run::Kind::rising:
-      run.text = " The ratio rises along the stream, " + ends + ".";
-      break;
-    case Run::Kind::level:
-      run.text = " The ratio is level along the stream within its uncertainty, " + ends + ".";
-      break;
-    case Run::Kind::unknown:
-      break;
-  }
+  run.text = std::string(" The ratio ") +
+             (run.z < -2.0  ? "falls along the stream, "
+              : run.z > 2.0 ? "rises along the stream, "
+                            : "is level along the stream within its uncertainty, ") +
+             ends + ".";
   return run;
 }
 
@@ -98,15 +88,16 @@ double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& th
         std::hypot(own_uncertainty(*c.planes[i]), thrust_uncertainty) * std::max(c.ratio[i], 0.1);
     weight.push_back(1.0 / (uncertainty * uncertainty));
     const double gap = c.ratio[i] - 1.0;
-    const double width = suspect.shift[i].high - suspect.shift[i].low;
+    const ShareRange& s = suspect.effects[i].shift;
+    const double width = s.high - s.low;
     before += weight[i] * gap * gap;
-    along += weight[i] * width * (gap - suspect.shift[i].low);
+    along += weight[i] * width * (gap - s.low);
     across += weight[i] * width * width;
   }
   const double strength = across > 0.0 ? std::clamp(along / across, 0.0, 1.0) : 0.0;
   double after = 0.0;
   for (std::size_t i = 0; i < c.planes.size(); ++i) {
-    const ShareRange& s = suspect.shift[i];
+    const ShareRange& s = suspect.effects[i].shift;
     const double left = c.ratio[i] - 1.0 - s.low - strength * (s.high - s.low);
     after += weight[i] * left * left;
   }
@@ -116,7 +107,8 @@ double fit_of(const Suspect& suspect, const CheckedPlanes& c, const Estimate& th
 }
 
 bool acts(const Suspect& suspect, std::size_t plane) {
-  return std::max(std::abs(suspect.shift[plane].low), std::abs(suspect.shift[plane].high)) >= 5e-4;
+  const ShareRange& shift = suspect.effects[plane].shift;
+  return std::max(std::abs(shift.low), std::abs(shift.high)) >= 5e-4;
 }
 
 /// "turbulence and pressure (-12 to -2 %), ..."; empty when none acts.
@@ -124,7 +116,8 @@ std::string list_of(const std::vector<const Suspect*>& suspects, std::size_t pla
   std::string text;
   for (const Suspect* s : suspects) {
     if (acts(*s, plane)) {
-      text += (text.empty() ? "" : ", ") + s->name + " (" + share_text(s->shift[plane]) + ")";
+      text +=
+          (text.empty() ? "" : ", ") + s->name + " (" + share_text(s->effects[plane].shift) + ")";
     }
   }
   return text;
@@ -160,7 +153,8 @@ std::vector<Explanation> ranked(const std::vector<Suspect>& suspects,
       aside.push_back(&s);
       continue;
     }
-    list.push_back({s.text[plane], s.shift[plane].low, s.shift[plane].high, weight[i]});
+    const Suspect::Effect& effect = s.effects[plane];
+    list.push_back({effect.text, effect.shift.low, effect.shift.high, weight[i]});
   }
   std::stable_sort(
       list.begin(), list.end(), [](const auto& a, const auto& b) { return a.weight > b.weight; });
@@ -207,8 +201,7 @@ CrossCheck check_momentum(const Estimate& m, const Estimate& thrust) {
 
 std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                     const Estimate& thrust_n,
-                                    const Survey& survey,
-                                    const CrossCheckOptions& options) {
+                                    const Survey& survey) {
   if (!(thrust_n.value > 0.0) || !std::isfinite(thrust_n.value)) {
     throw InputError("the thrust must be above zero to be compared with the momentum flux");
   }
@@ -225,12 +218,9 @@ std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
   if (checks.empty()) {
     return checks;
   }
-  std::vector<Suspect> suspects = stream_suspects(checked);
-  for (auto& more : {probe_suspects(checked, options), balance_suspects(checked)}) {
-    suspects.insert(suspects.end(), more.begin(), more.end());
-  }
+  const std::vector<Suspect> suspects = all_suspects(checked);
   const Run run = run_of(checked);
-  const bool steady = run.kind == Run::Kind::unknown || run.kind == Run::Kind::level;
+  const bool steady = !(std::abs(run.z) > 2.0);
   std::vector<double> weight;
   for (const Suspect& s : suspects) {
     weight.push_back(s.plausibility * fit_of(s, checked, thrust_n));

@@ -7,11 +7,6 @@
 
 namespace sweepflux {
 
-struct CrossCheckOptions {
-  /// The maps were freed of the smoothing by the probe's head already; then it explains nothing.
-  bool head_size_corrected = false;
-};
-
 /// Difference by the uncertainty of both, (a - b) / sqrt(U_a^2 + U_b^2), with U the half of the 95 %
 /// interval that faces the other value [ISO 13528]. Up to 1 in size is agreement.
 [[nodiscard]] double normalised_error(const Estimate& a, const Estimate& b);
@@ -23,11 +18,11 @@ struct CrossCheckOptions {
 /// explain a gap.
 ///
 /// Each candidate states by how much of the thrust it could shift the ratio in each plane, low to
-/// high: turbulence, room, swirl, scale, offset, head, response, starting speed, outer region, rows, lag,
+/// high: turbulence, room, swirl, scale, offset, response, starting speed, outer region, rows, lag,
 /// balance. Its weight is the share of the gaps' chi square, over all planes, that goes away when
 /// it acts at one strength in all of them, less when what is left is more than chance; so the run
 /// of the ratio along the stream decides: the same in all planes speaks for the scale, falling for
-/// room, outer region or starting speed, rising for swirl, hub or head. Best first; the last entry names
+/// room, outer region or starting speed, rising for swirl or hub. Best first; the last entry names
 /// those set aside. When all is well there is one entry: that they agree, and what was neglected.
 ///
 /// Nothing is added to the momentum: a correction is for the reader to make, with its range.
@@ -38,7 +33,6 @@ struct CrossCheckOptions {
 /// @throws InputError  the thrust is not above zero
 [[nodiscard]] std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                                   const Estimate& thrust_n,
-                                                  const Survey& survey,
-                                                  const CrossCheckOptions& options = {});
+                                                  const Survey& survey);
 
 }  // namespace sweepflux

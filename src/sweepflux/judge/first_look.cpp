@@ -1,7 +1,6 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/probe.hpp"
-#include "sweepflux/derive/sample/rig.hpp"
-#include "sweepflux/judge/first_look_private.hpp"
+#include "sweepflux/judge/plausibility_private.hpp"
 
 #include <algorithm>
 #include <array>
@@ -48,6 +47,12 @@ void add_sweep(const std::vector<Placed>& sweep, Row& row) {
   row.count += 1.0;
 }
 
+/// Half width of a Gaussian whose square has these moments, not below what the gaps allow.
+double half_width_m(double sum, double second, double centre, double gap_m) {
+  const double seen = half_width_by_sd * std::sqrt(std::max(second / sum - centre * centre, 0.0));
+  return std::max(seen, lone_reading * gap_m);
+}
+
 void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook& look) {
   std::vector<double> z;
   std::vector<std::array<double, 4>> at;
@@ -69,7 +74,7 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
   look.middle_height_m = z[z.size() / 2];
   look.window_z_m = rows.rbegin()->first - rows.begin()->first;
   std::array<double, 4> whole{};
-  double first = 0.0, second = 0.0;
+  double first = 0.0, second = 0.0, gap_z_m = 0.0;
   const auto strongest = static_cast<std::size_t>(
       std::max_element(
           at.begin(), at.end(), [](const auto& a, const auto& b) { return a[0] < b[0]; }) -
@@ -77,9 +82,7 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
   if (z.size() < 3) {
     // The stream is taken to be as high as it is wide, more for a high outlet.
     whole = at[strongest];
-    const double y = whole[1] / whole[0];
-    const double seen = half_width_by_sd * std::sqrt(std::max(whole[2] / whole[0] - y * y, 0.0));
-    const double across = std::max(seen, lone_reading * look.gap_y_m);
+    const double across = half_width_m(whole[0], whole[2], whole[1] / whole[0], look.gap_y_m);
     const double high = across * usual_half_width_m(outlet.extent_z_m(), look.downstream_m) /
                         usual_half_width_m(outlet.extent_y_m(), look.downstream_m);
     for (double& sum : whole) {
@@ -88,7 +91,7 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
     look.centre_z_m = z[strongest];
   } else {
     for (std::size_t i = 0; i < z.size(); ++i) {
-      look.gap_z_m = std::max(look.gap_z_m, i > 0 ? z[i] - z[i - 1] : 0.0);
+      gap_z_m = std::max(gap_z_m, i > 0 ? z[i] - z[i - 1] : 0.0);
       // Half a gap to either side; the ends stand for as much beyond them.
       const double below = 0.5 * (i > 0 ? z[i] - z[i - 1] : z[1] - z[0]);
       const double above = 0.5 * (i + 1 < z.size() ? z[i + 1] - z[i] : z[i] - z[i - 1]);
@@ -99,67 +102,54 @@ void sum_rows(const std::map<double, Row>& rows, const Outlet& outlet, PlaneLook
       second += (below + above) * at[i][0] * z[i] * z[i];
     }
     look.centre_z_m = first / whole[0];
-    const double tall =
-        half_width_by_sd *
-        std::sqrt(std::max(second / whole[0] - look.centre_z_m * look.centre_z_m, 0.0));
-    look.half_width_z_m = std::max(tall, lone_reading * look.gap_z_m);
+    look.half_width_z_m = half_width_m(whole[0], second, look.centre_z_m, gap_z_m);
   }
   look.momentum_m4_s2 = whole[0];
   look.power_m5_s3 = 0.5 * whole[3];
   look.centre_y_m = whole[1] / whole[0];
-  const double seen =
-      half_width_by_sd *
-      std::sqrt(std::max(whole[2] / whole[0] - look.centre_y_m * look.centre_y_m, 0.0));
-  look.half_width_y_m = std::max(seen, lone_reading * look.gap_y_m);
+  look.half_width_y_m = half_width_m(whole[0], whole[2], look.centre_y_m, look.gap_y_m);
 }
 
-/// Where a sweep comes up from zero its first reading lies evenly between the starting speed and
-/// that plus one step's rise, as good as.
-class Ends {
- public:
-  void add(const std::vector<Placed>& sweep) {
-    const auto look = [&](std::size_t zero, std::size_t one, std::size_t next) {
-      if (sweep[zero].indicated == 0.0 && sweep[one].indicated > 0.0 &&
-          sweep[next].indicated > sweep[one].indicated) {
-        // A steep edge rises by more at once than behind it.
-        const double rise =
-            std::max(sweep[next].indicated - sweep[one].indicated, 0.25 * sweep[one].indicated);
-        ends_.push_back({sweep[one].indicated, rise});
-      }
-    };
-    for (std::size_t i = 0; i + 2 < sweep.size(); ++i) {
-      look(i, i + 1, i + 2);
-      look(i + 2, i + 1, i);
-    }
-  }
+/// Where a sweep comes up from zero: its first reading, and the rise to the next.
+struct End {
+  double speed = 0.0;
+  double rise = 0.0;
+};
 
-  [[nodiscard]] FaintReadings judge(double start_m_s) const {
-    FaintReadings out;
-    if (ends_.size() < fewest_ends) {
-      return out;
+void add_ends(const std::vector<Placed>& sweep, std::vector<End>& ends) {
+  const auto look = [&](double zero, double one, double next) {
+    if (zero == 0.0 && one > 0.0 && next > one) {
+      // A steep edge rises by more at once than behind it.
+      ends.push_back({one, std::max(next - one, 0.25 * one)});
     }
-    out.lowest_m_s = 1e300;
-    for (const End& end : ends_) {
-      out.lowest_m_s = std::min(out.lowest_m_s, end.speed);
-    }
-    for (const End& end : ends_) {
-      const auto chance = [&](double from) {
-        const double gap = std::max(out.lowest_m_s - from - noise_m_s, 0.0);
-        return std::log(std::max(1.0 - gap / std::max(end.rise, 1e-9), 0.05));
-      };
-      out.log_chance_high += chance(starts_late * start_m_s);
-      out.log_chance_low += chance(0.0);
-    }
+  };
+  for (std::size_t i = 0; i + 2 < sweep.size(); ++i) {
+    look(sweep[i].indicated, sweep[i + 1].indicated, sweep[i + 2].indicated);
+    look(sweep[i + 2].indicated, sweep[i + 1].indicated, sweep[i].indicated);
+  }
+}
+
+/// The first reading lies evenly between the starting speed and that plus one step's rise, as good
+/// as.
+FaintReadings judge_ends(const std::vector<End>& ends, double start_m_s) {
+  FaintReadings out;
+  if (ends.size() < fewest_ends) {
     return out;
   }
-
- private:
-  struct End {
-    double speed = 0.0;
-    double rise = 0.0;
-  };
-  std::vector<End> ends_;
-};
+  out.lowest_m_s = 1e300;
+  for (const End& end : ends) {
+    out.lowest_m_s = std::min(out.lowest_m_s, end.speed);
+  }
+  for (const End& end : ends) {
+    const auto chance = [&](double from) {
+      const double gap = std::max(out.lowest_m_s - from - noise_m_s, 0.0);
+      return std::log(std::max(1.0 - gap / std::max(end.rise, 1e-9), 0.05));
+    };
+    out.log_chance_high += chance(starts_late * start_m_s);
+    out.log_chance_low += chance(0.0);
+  }
+  return out;
+}
 
 }  // namespace
 
@@ -179,7 +169,7 @@ FirstLook look_at_readings(const Survey& survey) {
     std::map<double, Row> rows;
   };
   std::map<long long, Plane> planes;
-  Ends ends;
+  std::vector<End> ends;
   std::vector<Placed> placed;
   bool any = false;
   for (const Sweep& sweep : survey.sweeps) {
@@ -211,7 +201,7 @@ FirstLook look_at_readings(const Survey& survey) {
     std::sort(placed.begin(), placed.end(), [](const Placed& a, const Placed& b) {
       return a.y != b.y ? a.y < b.y : a.u < b.u;
     });
-    ends.add(placed);
+    add_ends(placed, ends);
     double gap_y_m = 0.0;
     for (std::size_t i = 1; i < placed.size(); ++i) {
       gap_y_m = std::max(gap_y_m, placed[i].y - placed[i - 1].y);
@@ -236,7 +226,7 @@ FirstLook look_at_readings(const Survey& survey) {
     }
   }
   std::erase_if(out.planes, [](const PlaneLook& p) { return !(p.momentum_m4_s2 > 0.0); });
-  out.faint = ends.judge(survey.probe.starting_speed_m_s);
+  out.faint = judge_ends(ends, survey.probe.starting_speed_m_s);
   out.silent = any && out.planes.empty() && out.fastest_m_s > 0.0 &&
                out.fastest_m_s < survey.probe.starting_speed_m_s;
   return out;

@@ -1,11 +1,11 @@
 #include "sweepflux/judge/plausibility.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/judge/clues_private.hpp"
-#include "sweepflux/judge/unit_slips_private.hpp"
+#include "sweepflux/judge/plausibility_private.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace sweepflux {
 namespace {
@@ -47,8 +47,11 @@ bool any_impossible(const std::vector<Clue>& clues) {
   return std::any_of(clues.begin(), clues.end(), [](const Clue& c) { return c.impossible; });
 }
 
-bool has(const std::vector<Clue>& clues, const std::string& kind) {
-  return std::any_of(clues.begin(), clues.end(), [&](const Clue& c) { return c.kind == kind; });
+/// How far from usual the clues are in one kind; nothing where they hold none of it.
+std::optional<double> z_of(const std::vector<Clue>& clues, const std::string& kind) {
+  const auto found =
+      std::find_if(clues.begin(), clues.end(), [&](const Clue& c) { return c.kind == kind; });
+  return found == clues.end() ? std::nullopt : std::optional(std::abs(found->z));
 }
 
 struct Tried {
@@ -70,10 +73,9 @@ std::vector<Tried> slips_that_fit(const Survey& survey,
     one.total += strangeness(one.clues);
     // What has gone out of sight is not mended.
     for (const Clue& clue : clues) {
-      if (clue.only_if_strange) {
-        continue;
+      if (!clue.only_if_strange && !z_of(one.clues, clue.kind)) {
+        one.total += std::max(gone, strangeness(clue));
       }
-      one.total += has(one.clues, clue.kind) ? 0.0 : std::max(gone, strangeness(clue));
     }
     if (before - one.total > enough_gain && !any_impossible(one.clues)) {
       tried.push_back(std::move(one));
@@ -83,12 +85,6 @@ std::vector<Tried> slips_that_fit(const Survey& survey,
       tried.begin(), tried.end(), [](const Tried& a, const Tried& b) { return a.total < b.total; });
   std::erase_if(tried, [&](const Tried& t) { return t.total > tried.front().total + as_good; });
   return tried;
-}
-
-double z_of(const std::vector<Clue>& clues, const std::string& kind) {
-  const auto found =
-      std::find_if(clues.begin(), clues.end(), [&](const Clue& c) { return c.kind == kind; });
-  return found == clues.end() ? 0.0 : std::abs(found->z);
 }
 
 std::string joined(std::vector<const Clue*> named) {
@@ -113,7 +109,8 @@ std::vector<Implausible> judge(const Survey& survey, const std::vector<UnitSlip>
   std::vector<const Clue*> named;
   for (const Clue& clue : clues) {
     const double z = std::abs(clue.z);
-    const bool mended = !fits.empty() && z - z_of(fits.front().clues, clue.kind) > 0.5;
+    const bool mended =
+        !fits.empty() && z - z_of(fits.front().clues, clue.kind).value_or(0.0) > 0.5;
     if (clue.impossible || z > strange_alone || (mended && z > worth_telling)) {
       named.push_back(&clue);
     }

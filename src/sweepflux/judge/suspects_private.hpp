@@ -9,14 +9,19 @@
 
 namespace sweepflux {
 
-/// Something that may part momentum and thrust. Shifts are signed shares of the thrust by which it
-/// moves momentum / thrust, one a plane; both ends zero where it cannot act.
+/// Something that may part momentum and thrust.
 struct Suspect {
-  std::string name;               ///< a few words, for lists
-  std::vector<ShareRange> shift;  ///< one a plane
-  std::vector<std::string> text;  ///< one a plane: a sentence with its size
-  double plausibility = 1.0;      ///< decides between equals: 1 for what always acts, less for a mishap
-  bool in_uncertainty = false;          ///< part of the momentum's stated uncertainty already
+  /// In one plane: the signed share of the thrust by which it moves momentum / thrust, both ends
+  /// zero where it cannot act, and a sentence with its size.
+  struct Effect {
+    ShareRange shift;
+    std::string text;
+  };
+
+  std::string name;           ///< a few words, for lists
+  double plausibility = 1.0;  ///< decides between equals: 1 for what always acts, less for a mishap
+  bool in_uncertainty = false;  ///< part of the momentum's stated uncertainty already
+  std::vector<Effect> effects;  ///< one a plane
 };
 
 /// What the suspects are drawn up from.
@@ -28,16 +33,13 @@ struct CheckedPlanes {
   double density_kg_m3 = 0.0;
 };
 
-/// Turbulence and pressure, swirl and hub, the room's return flow, the floor.
-[[nodiscard]] std::vector<Suspect> stream_suspects(const CheckedPlanes& checked);
-
-/// The probe: scale, offset, head, response, starting speed, lag; the sweeps: outer region, rows.
-[[nodiscard]] std::vector<Suspect> probe_suspects(const CheckedPlanes& checked,
-                                                  const CrossCheckOptions& options);
-
-/// The balance, and slips of units and of the lever that a gross gap gives away.
-[[nodiscard]] std::vector<Suspect> balance_suspects(const CheckedPlanes& checked);
+/// Stream: turbulence and pressure, swirl and hub, the room's return flow, the floor. Probe: scale,
+/// offset, response, starting speed, lag; sweeps: outer region, rows. Then the balance, and slips
+/// of units and of the lever that a gross gap gives away. The size of the head is none: the maps
+/// are free of its smoothing already.
+[[nodiscard]] std::vector<Suspect> all_suspects(const CheckedPlanes& checked);
 
 /// "-12 to -2 %", "3.1 %", "+-4 %".
 [[nodiscard]] std::string share_text(ShareRange range);
+
 }  // namespace sweepflux

@@ -1,5 +1,5 @@
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/judge/unit_slips_private.hpp"
+#include "sweepflux/judge/plausibility_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -36,7 +36,7 @@ double cost_of(std::string_view meant, std::string_view stated) {
          (no_si ? 0.5 * rare : 0.0);
 }
 
-std::string file_text(const Sweep& sweep) { return sweep.file.string(); }
+double* address_of(std::optional<double>& value) { return value ? &*value : nullptr; }
 
 class Slips {
  public:
@@ -51,6 +51,19 @@ class Slips {
   }
 
  private:
+  void add(const std::string& name,
+           const std::string& meant,
+           const std::string& stated,
+           const std::string& where,
+           double more_cost,
+           const std::function<void(Survey&, double)>& scale) {
+    const double factor = factor_of(meant) / factor_of(stated);
+    slips_.push_back({name + " in " + meant + ", not in " + stated,
+                      "state " + meant + " for " + where,
+                      cost_of(meant, stated) + more_cost,
+                      [factor, scale](Survey& s) { scale(s, factor); }});
+  }
+
   /// Every pair of units that a value could have been mixed up by.
   void pairs(const Words& units,
              const std::string& name,
@@ -59,14 +72,10 @@ class Slips {
              const std::function<void(Survey&, double)>& scale) {
     for (const char* meant : units) {
       for (const char* stated : units) {
-        const double factor = factor_of(meant) / factor_of(stated);
         // Of speeds one is m/s: nobody mixes up two others.
         const bool speeds_alone = &units == &speeds && meant != units[0] && stated != units[0];
         if (std::string_view(meant) != stated && !speeds_alone) {
-          slips_.push_back({name + " in " + meant + ", not in " + stated,
-                            "state " + std::string(meant) + " for " + where,
-                            cost_of(meant, stated) + more_cost,
-                            [factor, scale](Survey& s) { scale(s, factor); }});
+          add(name, meant, stated, where, more_cost, scale);
         }
       }
     }
@@ -92,27 +101,20 @@ class Slips {
           }
         }
       };
-      const auto first = std::find_if(survey_.sweeps.begin(),
-                                      survey_.sweeps.end(),
-                                      [&](const Sweep& s) { return s.*unit == one; });
-      const auto files = std::count_if(survey_.sweeps.begin(),
-                                       survey_.sweeps.end(),
-                                       [&](const Sweep& s) { return s.*unit == one; });
-      const std::string where = "the column " + role + " of " + file_text(*first) +
+      const std::vector<Sweep>& sweeps = survey_.sweeps;
+      const auto states_it = [&](const Sweep& s) { return s.*unit == one; };
+      const auto first = std::find_if(sweeps.begin(), sweeps.end(), states_it);
+      const auto files = std::count_if(sweeps.begin(), sweeps.end(), states_it);
+      const std::string where = "the column " + role + " of " + first->file.string() +
                                 (files > 1 ? " and " + std::to_string(files - 1) + " more" : "") +
                                 ", in its heading or under [columns.units]";
-      const std::optional<UnitScale> scale_stated = find_unit(one);
-      if (!scale_stated) {
+      if (!find_unit(one)) {
         pairs(units, name, where, 0.0, scale_all);
         continue;
       }
       for (const char* meant : units) {
-        const double factor = factor_of(meant) / scale_stated->factor;
-        if (std::abs(std::log(factor)) > 1e-3) {
-          slips_.push_back({name + " in " + meant + ", not in " + one,
-                            "state " + std::string(meant) + " for " + where,
-                            cost_of(meant, one),
-                            [factor, scale_all](Survey& s) { scale_all(s, factor); }});
+        if (std::abs(std::log(factor_of(meant) / factor_of(one))) > 1e-3) {
+          add(name, meant, one, where, 0.0, scale_all);
         }
       }
     }
@@ -172,44 +174,25 @@ class Slips {
     return place_ == Place::survey ? "outlet." + name : "outlet_" + name;
   }
 
-  void length(const std::string& key, bool there, const std::function<double&(Survey&)>& of) {
-    if (there) {
-      pairs(lengths, key + " is", key, 0.0, [of](Survey& s, double f) { of(s) *= f; });
-    }
-  }
-
   void sizes() {
-    const Outlet& o = survey_.outlet;
-    length(outlet_key("diameter"), o.diameter_m > 0.0, [](Survey& s) -> double& {
-      return s.outlet.diameter_m;
-    });
-    length(outlet_key("width"), o.width_m > 0.0, [](Survey& s) -> double& {
-      return s.outlet.width_m;
-    });
-    length(outlet_key("height"), o.height_m > 0.0, [](Survey& s) -> double& {
-      return s.outlet.height_m;
-    });
-    length("outlet.centre_height", o.centre_height_m > 0.0, [](Survey& s) -> double& {
-      return s.outlet.centre_height_m;
-    });
-    length("outlet.ahead_of_axis", o.ahead_of_axis_m != 0.0, [](Survey& s) -> double& {
-      return s.outlet.ahead_of_axis_m;
-    });
-    length("probe.head_diameter", survey_.probe.head_diameter_m > 0.0, [](Survey& s) -> double& {
-      return s.probe.head_diameter_m;
-    });
-    length("rig.distance_uncertainty",
-           survey_.rig.distance_uncertainty_m > 0.0,
-           [](Survey& s) -> double& { return s.rig.distance_uncertainty_m; });
-    length("room.width", survey_.room.width_m.has_value(), [](Survey& s) -> double& {
-      return *s.room.width_m;
-    });
-    length("room.height", survey_.room.height_m.has_value(), [](Survey& s) -> double& {
-      return *s.room.height_m;
-    });
-    length("room.length", survey_.room.length_m.has_value(), [](Survey& s) -> double& {
-      return *s.room.length_m;
-    });
+    using Size = double* (*)(Survey&);  // nullptr: not stated
+    const std::pair<std::string, Size> all[] = {
+        {outlet_key("diameter"), [](Survey& s) { return &s.outlet.diameter_m; }},
+        {outlet_key("width"), [](Survey& s) { return &s.outlet.width_m; }},
+        {outlet_key("height"), [](Survey& s) { return &s.outlet.height_m; }},
+        {"outlet.centre_height", [](Survey& s) { return &s.outlet.centre_height_m; }},
+        {"outlet.ahead_of_axis", [](Survey& s) { return &s.outlet.ahead_of_axis_m; }},
+        {"probe.head_diameter", [](Survey& s) { return &s.probe.head_diameter_m; }},
+        {"rig.distance_uncertainty", [](Survey& s) { return &s.rig.distance_uncertainty_m; }},
+        {"room.width", [](Survey& s) { return address_of(s.room.width_m); }},
+        {"room.height", [](Survey& s) { return address_of(s.room.height_m); }},
+        {"room.length", [](Survey& s) { return address_of(s.room.length_m); }}};
+    Survey stated = survey_;
+    for (const auto& [key, size] : all) {
+      if (const double* const value = size(stated); value != nullptr && *value != 0.0) {
+        pairs(lengths, key + " is", key, 0.0, [of = size](Survey& s, double f) { *of(s) *= f; });
+      }
+    }
   }
 
   void rest() {

@@ -4,7 +4,7 @@
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/air.hpp"
-#include "sweepflux/derive/sample/rig.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
 #include "sweepflux/field/stream/stream_prior_private.hpp"
 
 #include <algorithm>

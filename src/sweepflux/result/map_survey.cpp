@@ -7,17 +7,14 @@
 #include "sweepflux/base/statistics.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/sample/air.hpp"
-#include "sweepflux/derive/sample/answerable.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
 #include "sweepflux/integrate/draw_map.hpp"
 #include "sweepflux/integrate/known_stream.hpp"
-#include "sweepflux/integrate/shape.hpp"
 #include "sweepflux/judge/alternative_private.hpp"
 #include "sweepflux/judge/budget_private.hpp"
 #include "sweepflux/judge/caveats_private.hpp"
 #include "sweepflux/judge/cross_check.hpp"
 #include "sweepflux/judge/plausibility.hpp"
-#include "sweepflux/judge/stream_summary_private.hpp"
 #include "sweepflux/plan/schedule.hpp"
 
 #include <algorithm>
@@ -245,14 +242,12 @@ void map_alternative(SurveyResult& out,
                                std::max(shape.half_width_y_m, r.map.step_m),
                                std::max(shape.half_width_z_m, r.map.step_m));
     const double rho = out.density_kg_m3.value;
-    const auto normal = [](double value, double sd) {
-      return Estimate{value, sd, value - normal_95 * sd, value + normal_95 * sd};
-    };
     const double scale = planes[j].common.scale;
     const auto with_scale = [&](std::size_t k, double unit) {
-      return normal(unit * made.value[k],
-                    unit * std::hypot(made.uncertainty[k],
-                                      static_cast<double>(k + 1) * scale * made.value[k]));
+      return symmetric_estimate(
+          unit * made.value[k],
+          unit *
+              std::hypot(made.uncertainty[k], static_cast<double>(k + 1) * scale * made.value[k]));
     };
     r.volume_flow_m3_s = with_scale(0, 1.0);
     r.momentum_flux_n = with_scale(1, rho);
@@ -291,8 +286,7 @@ void add_thrust(SurveyResult& out) {
   out.thrust_n = thrust.thrust_n;
   out.thrust_zero_drift_n = thrust.zero_drift_n;
   out.thrust_remarks = thrust.remarks;
-  out.cross_check =
-      cross_check(out.planes, thrust.thrust_n, out.survey, {.head_size_corrected = true});
+  out.cross_check = cross_check(out.planes, thrust.thrust_n, out.survey);
   if (out.stream) {
     out.stream_check = check_momentum(out.stream->momentum_flux_n, thrust.thrust_n);
   }

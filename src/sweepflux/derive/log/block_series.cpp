@@ -32,14 +32,14 @@ void BlockSeries::add(double value, double time_s, std::size_t line) {
   block.last_line = line;
 }
 
-double BlockSeries::mean_between(double from_s, double to_s) const {
-  RunningMoments all;
+std::vector<const BlockSeries::Block*> BlockSeries::between(double from_s, double to_s) const {
+  std::vector<const Block*> inside;
   for (const Block& block : blocks_) {
-    if (block.first_time_s >= from_s && block.first_time_s < to_s) {
-      all.merge(block.values);
+    if (block.first_time_s >= from_s && block.first_time_s <= to_s) {
+      inside.push_back(&block);
     }
   }
-  return all.count() > 0 ? all.mean() : std::numeric_limits<double>::quiet_NaN();
+  return inside;
 }
 
 StretchMean mean_of_stretch(const BlockSeries& series, double from_s, double to_s) {
@@ -47,20 +47,18 @@ StretchMean mean_of_stretch(const BlockSeries& series, double from_s, double to_
   StretchMean result;
   RunningMoments all;
   std::vector<double> means;
-  for (const BlockSeries::Block& block : series.blocks()) {
-    if (block.first_time_s < from_s || block.first_time_s > to_s) {
-      continue;
+  const std::vector<const BlockSeries::Block*> inside = series.between(from_s, to_s);
+  for (const BlockSeries::Block* const block : inside) {
+    all.merge(block->values);
+    if (block->values.count() == series.block_size()) {
+      means.push_back(block->values.mean());
     }
-    if (all.count() == 0) {
-      result.first_time_s = block.first_time_s;
-      result.first_line = block.first_line;
-    }
-    all.merge(block.values);
-    result.last_time_s = block.last_time_s;
-    result.last_line = block.last_line;
-    if (block.values.count() == series.block_size()) {
-      means.push_back(block.values.mean());
-    }
+  }
+  if (!inside.empty()) {
+    result.first_time_s = inside.front()->first_time_s;
+    result.first_line = inside.front()->first_line;
+    result.last_time_s = inside.back()->last_time_s;
+    result.last_line = inside.back()->last_line;
   }
   result.samples = all.count();
   result.mean = all.mean();
@@ -100,12 +98,7 @@ const BlockSeries::Block* lone_value(const BlockSeries& series, double from_s, d
   if (series.block_size() > 1) {
     return nullptr;
   }
-  std::vector<const BlockSeries::Block*> inside;
-  for (const BlockSeries::Block& block : series.blocks()) {
-    if (block.first_time_s >= from_s && block.first_time_s <= to_s) {
-      inside.push_back(&block);
-    }
-  }
+  const std::vector<const BlockSeries::Block*> inside = series.between(from_s, to_s);
   if (inside.size() <= fewest_others) {
     return nullptr;
   }

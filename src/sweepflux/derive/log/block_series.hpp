@@ -35,8 +35,8 @@ class BlockSeries {
   /// Values in each full block.
   [[nodiscard]] std::size_t block_size() const { return block_size_; }
 
-  /// Mean over the blocks that begin in [from_s, to_s); NaN when there are none.
-  [[nodiscard]] double mean_between(double from_s, double to_s) const;
+  /// The blocks that begin in [from_s, to_s].
+  [[nodiscard]] std::vector<const Block*> between(double from_s, double to_s) const;
 
  private:
   std::size_t most_blocks_;

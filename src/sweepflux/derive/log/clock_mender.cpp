@@ -215,7 +215,7 @@ std::vector<std::string> ClockMender::warnings() const {
   if (usual_step_s_ == std::numeric_limits<double>::min() && last_out_s_ == first_out_s_) {
     words.emplace_back("all rows have the same time: it shows neither settling nor dwells");
   }
-  if (gaps_ + jumps_back_ + bad_stamps_ > words.size()) {
+  if (faults() > words.size()) {
     words.push_back("in all " + count_text(gaps_, "gap") + ", " +
                     count_text(jumps_back_, "jump") + " back of the clock and " +
                     count_text(bad_stamps_, "stamp") + " that did not fit");

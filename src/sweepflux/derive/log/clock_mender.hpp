@@ -31,11 +31,8 @@ class ClockMender {
   /// Hands out what is still held back; more may follow.
   void flush();
 
-  /// The usual step, once 16 rows have been seen; 0 before.
-  [[nodiscard]] double usual_step_s() const { return usual_step_s_; }
-  [[nodiscard]] std::size_t gaps() const { return gaps_; }
-  [[nodiscard]] std::size_t jumps_back() const { return jumps_back_; }
-  [[nodiscard]] std::size_t bad_stamps() const { return bad_stamps_; }
+  /// Gaps, jumps back and bad stamps so far.
+  [[nodiscard]] std::size_t faults() const { return gaps_ + jumps_back_ + bad_stamps_; }
   /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all.
   [[nodiscard]] std::vector<std::string> warnings() const;
 
@@ -63,7 +60,7 @@ class ClockMender {
   double first_out_s_ = 0.0;
   double last_raw_s_ = 0.0;
   double last_out_s_ = 0.0;
-  double usual_step_s_ = 0.0;
+  double usual_step_s_ = 0.0;    ///< 0: not known before 16 rows have been seen
   double longest_step_s_ = 0.0;  ///< that is no gap
   std::size_t gaps_ = 0;
   std::size_t jumps_back_ = 0;

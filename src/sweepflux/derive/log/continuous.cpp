@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <numeric>
 #include <tuple>
 #include <utility>
 
@@ -92,7 +93,6 @@ void ContinuousReducer::cross(long bin, const LogSample& sample) {
 
 void ContinuousReducer::add(const LogSample& sample) {
   if (sample.fault != SampleFault::none || std::isnan(sample.position)) {
-    ++lost_;
     return;
   }
   const long bin = static_cast<long>(std::floor(sample.position / options_.bin));
@@ -201,17 +201,12 @@ std::map<long, double> ContinuousReducer::pooled_errors(const SensorLag& lag) co
     values[c.bin].push_back(undone(c, lag));
   }
   std::map<long, Scatter> scatters;
-  bool repeated = false;
-  for (const auto& [bin, some] : values) {
-    repeated = repeated || some.size() > 1;
-  }
+  const bool repeated = std::any_of(
+      values.begin(), values.end(), [](const auto& of_bin) { return of_bin.second.size() > 1; });
   for (const auto& [bin, some] : values) {
     Scatter& scatter = scatters[bin];
     if (repeated) {
-      double sum = 0.0;
-      for (const double value : some) {
-        sum += value;
-      }
+      const double sum = std::accumulate(some.begin(), some.end(), 0.0);
       for (const double value : some) {
         const double gap = value - sum / static_cast<double>(some.size());
         scatter.squares += gap * gap;
@@ -256,29 +251,24 @@ void ContinuousReducer::fill_bins(ContinuousSweep& sweep,
   double u2_sum = 0.0;
   double u2_variance = 0.0;
   for (const auto& [bin, some] : by_bin) {
-    BinReading reading;
+    ReducedReading reading;
     reading.position = options_.bin * (static_cast<double>(bin) + 0.5);
-    reading.ways = some.size();
     reading.time_s = some.front()->enter_s;
     reading.first_line = some.front()->first_line;
     const double ways = static_cast<double>(some.size());
     double variance = 0.0;
     for (const Crossing* c : some) {
       reading.speed_m_s += undone(*c, sweep.used) / ways;
-      reading.as_logged_m_s += undone(*c, {}) / ways;
       reading.samples += c->samples;
       reading.dwell_s += c->leave_s - c->enter_s;
       reading.last_line = std::max(reading.last_line, c->last_line);
       const double n = static_cast<double>(c->samples);
       variance += n > 1.0 ? (c->squares - c->sum * c->sum / n) / (n - 1.0) / ways : 0.0;
-      const double slope = (c->leave_value - c->enter_value) / (c->leave_s - c->enter_s);
-      const double mean = undone(*c, {});
-      if (sweep.used.distance_constant_m &&
-          mean * mean + 4.0 * *sweep.used.distance_constant_m * slope < 0.0) {
-        ++sweep.beyond_rotor;
-      }
     }
     reading.spread_m_s = std::sqrt(std::max(0.0, variance));
+    reading.turbulence_intensity = reading.spread_m_s / reading.speed_m_s;
+    reading.integral_time_s = unknown;
+    reading.effective_samples = unknown;
     const double error = errors.at(bin);
     reading.standard_error_m_s = error / std::sqrt(ways);
     const double own = std::isfinite(error) ? reading.standard_error_m_s : 0.0;
@@ -286,7 +276,7 @@ void ContinuousReducer::fill_bins(ContinuousSweep& sweep,
     u_variance += own * own;
     u2_sum += reading.speed_m_s * reading.speed_m_s;
     u2_variance += std::pow(2.0 * reading.speed_m_s * own, 2.0);
-    sweep.bins.push_back(reading);
+    sweep.bins.push_back(std::move(reading));
   }
   sweep.integral_u_error = u_sum > 0.0 ? std::sqrt(u_variance) / u_sum : unknown;
   sweep.integral_u2_error = u2_sum > 0.0 ? std::sqrt(u2_variance) / u2_sum : unknown;
@@ -326,13 +316,13 @@ void ContinuousReducer::judge_lag(ContinuousSweep& sweep, std::map<long, double>
         "the way there lags behind the way back, which no lag explains; none "
         "was undone");
   }
-  sweep.gap_left = find_backlash(readings(sweep.used, errors));
+  const auto gap_left = find_backlash(readings(sweep.used, errors));
   if (sweep.gap && sweep.gap->edge_share > 0.2) {
     sweep.remarks.push_back("the stream reaches the ends of the sweep (" +
                             format_number(100.0 * sweep.gap->edge_share, 2) +
                             " % of its peak): the lag found from it is too small");
   }
-  if (sweep.gap_left && sweep.gap_left->significant && !sweep.found_lag) {
+  if (gap_left && gap_left->significant && !sweep.found_lag) {
     sweep.remarks.push_back(
         "a gap of the two ways is left; their mean is free of it to first order");
   }
@@ -361,7 +351,7 @@ double stop_and_go_error(const ContinuousSweep& sweep,
     throw InputError("stop_and_go_error: minutes > 0 and a share in (0, 1] are needed");
   }
   double dwelling_s = 0.0;
-  for (const BinReading& bin : sweep.bins) {
+  for (const ReducedReading& bin : sweep.bins) {
     dwelling_s += bin.dwell_s;
   }
   return sweep.integral_u2_error *

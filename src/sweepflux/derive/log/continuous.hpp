@@ -25,36 +25,38 @@ struct ContinuousOptions {
   Motion motion = Motion::swivel;
 };
 
-/// Readings of one bin, all ways together, lag undone.
-struct BinReading {
-  double position = 0.0;  ///< middle of the bin
+/// One reading of a reduced log: of a dwell, or of a bin (at its middle), all ways together and the
+/// lag undone.
+struct ReducedReading {
+  double position = 0.0;  ///< [rad] or [m], backlash taken off when the log says so
+  int direction = 0;
   double speed_m_s = 0.0;
-  double as_logged_m_s = 0.0;  ///< lag not undone, ways averaged
-  double spread_m_s = 0.0;     ///< standard deviation of the values within the bin
-  double standard_error_m_s = 0.0;
+  double spread_m_s = 0.0;          ///< standard deviation within the dwell
+  double standard_error_m_s = 0.0;  ///< NaN: unknown
+  double turbulence_intensity = 0.0;
+  double integral_time_s = 0.0;  ///< NaN: unknown, as of a bin
+  double effective_samples = 0.0;
   std::size_t samples = 0;
-  std::size_t ways = 0;
-  double time_s = 0.0;   ///< first visit
-  double dwell_s = 0.0;  ///< time in the bin, all ways
-  std::size_t first_line = 0;
+  double dwell_s = 0.0;
+  double time_s = 0.0;         ///< of its first sample
+  std::size_t first_line = 0;  ///< of the raw file
   std::size_t last_line = 0;
+  std::vector<std::string> warnings;
 };
 
 /// A sweep that never stopped, reduced.
 struct ContinuousSweep {
-  std::vector<BinReading> bins;      ///< by position
+  std::vector<ReducedReading> bins;  ///< by position
   std::vector<TimedReading> by_way;  ///< each way's bins, lag not undone
   std::size_t ways = 0;
   double rate = 0.0;  ///< mean size of the position's change, [rad/s] or [m/s]
   double duration_s = 0.0;
-  std::optional<Backlash> gap;       ///< before the lag was undone
-  std::optional<Backlash> gap_left;  ///< afterwards
-  std::optional<Measured> lag_s;     ///< half gap / rate
-  SensorLag used;                    ///< empty: nothing was undone
-  bool found_lag = false;            ///< `used` was found from this log
-  std::size_t beyond_rotor = 0;      ///< bins in which the reading fell faster than a rotor can
-  double integral_u_error = 0.0;     ///< relative standard error of the integral of u
-  double integral_u2_error = 0.0;    ///< and of u^2
+  std::optional<Backlash> gap;     ///< before the lag was undone
+  std::optional<Measured> lag_s;   ///< half gap / rate
+  SensorLag used;                  ///< empty: nothing was undone
+  bool found_lag = false;          ///< `used` was found from this log
+  double integral_u_error = 0.0;   ///< relative standard error of the integral of u
+  double integral_u2_error = 0.0;  ///< and of u^2
   std::vector<std::string> remarks;
 };
 
@@ -72,8 +74,6 @@ class ContinuousReducer {
 
   /// @throws NumericalError  fewer than 5 bins were crossed
   [[nodiscard]] ContinuousSweep finish();
-
-  [[nodiscard]] std::size_t rows_without_value() const { return lost_; }
 
  private:
   struct Crossing {
@@ -116,7 +116,6 @@ class ContinuousReducer {
   double path_time_s_ = 0.0;
   int direction_ = 0;
   std::size_t way_ = 0;
-  std::size_t lost_ = 0;
 };
 
 /// What the time on the way costs: the relative standard error of the integral of u^2 that a

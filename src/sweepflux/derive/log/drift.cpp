@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 #include <vector>
 
@@ -21,13 +22,10 @@ using Place = std::vector<Repeat>;
 
 std::vector<Place> group(std::span<const TimedReading> readings, double tolerance) {
   std::vector<TimedReading> sorted;
-  for (const TimedReading& r : readings) {
-    const bool usable =
-        r.speed_m_s > 0.0 && r.standard_error_m_s > 0.0 && r.speed_m_s > 3.0 * r.standard_error_m_s;
-    if (usable) {
-      sorted.push_back(r);
-    }
-  }
+  std::copy_if(readings.begin(), readings.end(), std::back_inserter(sorted), [](const auto& r) {
+    return r.speed_m_s > 0.0 && r.standard_error_m_s > 0.0 &&
+           r.speed_m_s > 3.0 * r.standard_error_m_s;
+  });
   std::sort(sorted.begin(), sorted.end(), [](const TimedReading& a, const TimedReading& b) {
     return std::pair(a.position, a.time_s) < std::pair(b.position, b.time_s);
   });
@@ -53,39 +51,45 @@ std::vector<Place> group(std::span<const TimedReading> readings, double toleranc
   return places;
 }
 
-struct Profile {
-  std::vector<double> at;
-  std::vector<double> speed;
-  std::vector<double> error;
+/// All readings of one way at one place.
+struct Station {
+  double at = 0.0;
+  double speed = 0.0;
+  double error = 0.0;
 };
 
-Profile profile_of(std::span<const TimedReading> readings, int direction) {
+/// Of one way, by position.
+std::vector<Station> profile_of(std::span<const TimedReading> readings, int direction) {
   std::vector<TimedReading> sorted;
-  for (const TimedReading& r : readings) {
-    if (r.direction == direction) {
-      sorted.push_back(r);
-    }
-  }
+  std::copy_if(readings.begin(), readings.end(), std::back_inserter(sorted), [&](const auto& r) {
+    return r.direction == direction;
+  });
   std::sort(sorted.begin(), sorted.end(), [](const TimedReading& a, const TimedReading& b) {
     return a.position < b.position;
   });
-  Profile profile;
+  std::vector<Station> profile;
   for (std::size_t i = 0; i < sorted.size();) {
     double speed = 0.0;
     double squares = 0.0;
-    std::size_t n = 0;
+    double count = 0.0;
     const double at = sorted[i].position;
-    for (; i < sorted.size() && sorted[i].position == at; ++i, ++n) {
+    for (; i < sorted.size() && sorted[i].position == at; ++i, count += 1.0) {
       speed += sorted[i].speed_m_s;
       const double error = sorted[i].standard_error_m_s;
       squares += std::isfinite(error) ? error * error : 0.0;
     }
-    const double count = static_cast<double>(n);
-    profile.at.push_back(at);
-    profile.speed.push_back(speed / count);
-    profile.error.push_back(std::sqrt(squares) / count);
+    profile.push_back({at, speed / count, std::sqrt(squares) / count});
   }
   return profile;
+}
+
+/// The lowest speed is the base: a room's draught would hold the centroid back.
+double lowest(const std::vector<Station>& profile) {
+  double least = 1e300;
+  for (const Station& station : profile) {
+    least = std::min(least, station.speed);
+  }
+  return least;
 }
 
 struct Centroid {
@@ -95,49 +99,32 @@ struct Centroid {
   double peak = 0.0;
 };
 
-/// Lowest speed of the places within [low, high]; a room's draught would hold the centroid back.
-double lowest(const Profile& profile, double low, double high) {
-  double least = 1e300;
-  for (std::size_t i = 0; i < profile.at.size(); ++i) {
-    if (profile.at[i] >= low && profile.at[i] <= high) {
-      least = std::min(least, profile.speed[i]);
-    }
-  }
-  return least;
-}
-
-/// Of the speed above `base`, by trapezoids over the places within [low, high].
-std::optional<Centroid> centroid(const Profile& profile, double low, double high, double base) {
-  std::vector<std::size_t> used;
-  for (std::size_t i = 0; i < profile.at.size(); ++i) {
-    if (profile.at[i] >= low && profile.at[i] <= high) {
-      used.push_back(i);
-    }
-  }
-  if (used.size() < 3) {
+/// Of the speed above `base`, by trapezoids.
+std::optional<Centroid> centroid(const std::vector<Station>& profile, double base) {
+  if (profile.size() < 3) {
     return std::nullopt;
   }
-  std::vector<double> weight(used.size());
+  std::vector<double> weight;
   double sum = 0.0;
   double moment = 0.0;
   Centroid c;
-  for (std::size_t k = 0; k < used.size(); ++k) {
-    const double left = profile.at[used[k > 0 ? k - 1 : 0]];
-    const double right = profile.at[used[std::min(k + 1, used.size() - 1)]];
-    weight[k] = 0.5 * (right - left);
-    sum += weight[k] * (profile.speed[used[k]] - base);
-    moment += weight[k] * (profile.speed[used[k]] - base) * profile.at[used[k]];
-    c.peak = std::max(c.peak, profile.speed[used[k]]);
+  for (std::size_t k = 0; k < profile.size(); ++k) {
+    const double left = profile[k > 0 ? k - 1 : 0].at;
+    const double right = profile[std::min(k + 1, profile.size() - 1)].at;
+    weight.push_back(0.5 * (right - left));
+    sum += weight[k] * (profile[k].speed - base);
+    moment += weight[k] * (profile[k].speed - base) * profile[k].at;
+    c.peak = std::max(c.peak, profile[k].speed);
   }
   if (!(sum > 0.0)) {
     return std::nullopt;
   }
   c.at = moment / sum;
-  for (std::size_t k = 0; k < used.size(); ++k) {
-    const double slope = weight[k] * (profile.at[used[k]] - c.at) / sum;
-    c.variance += slope * slope * profile.error[used[k]] * profile.error[used[k]];
+  for (std::size_t k = 0; k < profile.size(); ++k) {
+    const double slope = weight[k] * (profile[k].at - c.at) / sum;
+    c.variance += slope * slope * profile[k].error * profile[k].error;
   }
-  c.edge = std::max(profile.speed[used.front()], profile.speed[used.back()]);
+  c.edge = std::max(profile.front().speed, profile.back().speed);
   return c;
 }
 
@@ -190,23 +177,24 @@ std::optional<Drift> find_drift(std::span<const TimedReading> readings, double t
 }
 
 std::optional<Backlash> find_backlash(std::span<const TimedReading> readings) {
-  const Profile up = profile_of(readings, 1);
-  const Profile down = profile_of(readings, -1);
-  if (up.at.size() < 3 || down.at.size() < 3) {
+  std::vector<Station> up = profile_of(readings, 1);
+  std::vector<Station> down = profile_of(readings, -1);
+  if (up.size() < 3 || down.size() < 3) {
     return std::nullopt;
   }
-  const double slack = 1e-9 * (1.0 + std::abs(up.at.back()));
-  const double low = std::max(up.at.front(), down.at.front()) - slack;
-  const double high = std::min(up.at.back(), down.at.back()) + slack;
-  const double base = std::min(lowest(up, low, high), lowest(down, low, high));
-  const auto c_up = centroid(up, low, high, base);
-  const auto c_down = centroid(down, low, high, base);
+  const double slack = 1e-9 * (1.0 + std::abs(up.back().at));
+  const double low = std::max(up.front().at, down.front().at) - slack;
+  const double high = std::min(up.back().at, down.back().at) + slack;
+  for (std::vector<Station>* const way : {&up, &down}) {
+    std::erase_if(*way, [&](const Station& s) { return !(s.at >= low && s.at <= high); });
+  }
+  const double base = std::min(lowest(up), lowest(down));
+  const auto c_up = centroid(up, base);
+  const auto c_down = centroid(down, base);
   if (!c_up || !c_down) {
     return std::nullopt;
   }
   Backlash backlash;
-  backlash.centroid_up = c_up->at;
-  backlash.centroid_down = c_down->at;
   backlash.half_gap = {0.5 * (c_up->at - c_down->at),
                        0.5 * std::sqrt(c_up->variance + c_down->variance)};
   backlash.edge_share = std::max(c_up->edge, c_down->edge) / std::max(c_up->peak, c_down->peak);

@@ -40,8 +40,6 @@ struct Drift {
 /// Backlash of the drive and lag of the sensor: what a way there and a way back disagree by.
 struct Backlash {
   Measured half_gap;         ///< [rad] or [m]: the way up sits so far above the true place
-  double centroid_up = 0.0;  ///< of the speeds on the way to larger positions
-  double centroid_down = 0.0;
   double edge_share = 0.0;   ///< largest speed at the ends of the common range, over the peak
   bool significant = false;  ///< at 95 %
 };

@@ -13,6 +13,7 @@
 namespace sweepflux {
 namespace {
 
+constexpr std::size_t most_held = 256;          // rests after which settling is decided
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
@@ -45,7 +46,7 @@ void DwellFinder::take(Rest rest) {
 }
 
 bool DwellFinder::is_full() const {
-  return standing_ >= rests_.options().most_held || held_.size() >= most_held_at_all;
+  return standing_ >= most_held || held_.size() >= most_held_at_all;
 }
 
 /// Settling is stated, and a usual rest known where it matters. A settling time that must be found
@@ -135,9 +136,7 @@ void DwellFinder::learn(bool for_preview) {
   const RestLengths judged = judge_lengths();
   learnt_.usual_rest_s = judged.usual_s;
   learnt_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
-  learnt_.shortest_s = rests_.options().shortest_s > 0.0 ? rests_.options().shortest_s
-                     : !rests_.by_list()               ? judged.shortest_s
-                                                       : 0.0;
+  learnt_.shortest_s = rests_.by_list() ? 0.0 : judged.shortest_s;
   const double window_s = learn_response(judged.usual_s);
   const StepResponse& response = learnt_.response;
   const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
@@ -333,7 +332,11 @@ OpenDwell DwellFinder::open() const {
     open.position = rest->position();
     open.elapsed_s = rest->length_s();
     open.values = rest->dwell.values;
-    open.mean = rest->series.mean_between(rest->start_s + learnt_.settle_s, rest->end_s + 1.0);
+    RunningMoments settled;
+    for (const auto* block : rest->series.between(rest->start_s + learnt_.settle_s, rest->end_s)) {
+      settled.merge(block->values);
+    }
+    open.mean = settled.count() > 0 ? settled.mean() : std::numeric_limits<double>::quiet_NaN();
   }
   return open;
 }

@@ -1,6 +1,5 @@
 #pragma once
 
-#include "sweepflux/derive/log/rest_lengths.hpp"
 #include "sweepflux/derive/log/rests.hpp"
 #include "sweepflux/derive/log/settling.hpp"
 
@@ -46,9 +45,9 @@ struct OpenDwell {
 /// Finds dwells in a log, sample by sample, on a mended clock [ClockMender], in memory that does
 /// not grow with its rows. Rests are held back until it is known what a usual rest is, and how long
 /// settling lasts; all dwells get the same. Known at once for a list of stops that states settling,
-/// with eight stops where it is stated otherwise, else after `most_held` rests, or when the log has
-/// ended. Nothing that one rest does (parked, a pause, a bad stamp, lost rows) changes what the
-/// others give, but for the step response, see on_settling_ladder.
+/// with eight stops where it is stated otherwise, else after 256 rests, or when the log has ended.
+/// Nothing that one rest does (parked, a pause, a bad stamp, lost rows) changes what the others
+/// give, but for the step response, see on_settling_ladder.
 class DwellFinder {
  public:
   /// @param found  called with each dwell, in the order of the log
@@ -73,18 +72,11 @@ class DwellFinder {
   [[nodiscard]] std::vector<Dwell> preview();
   /// Rests that are closed, handed out or not; a change says that `preview` has news.
   [[nodiscard]] std::size_t closed() const { return closed_; }
-  /// [RestFinder::better_begin_s]
-  [[nodiscard]] std::optional<double> better_begin_s() const { return rests_.better_begin_s(); }
-  /// All stops of the list are over.
-  [[nodiscard]] bool list_done() const {
-    return rests_.by_list() && rests_.stops_over() == rests_.options().stops.size();
-  }
-
+  [[nodiscard]] const RestFinder& rests() const { return rests_; }
   [[nodiscard]] OpenDwell open() const;
   [[nodiscard]] const LearntSettling& learnt() const { return learnt_; }
   [[nodiscard]] const std::vector<UnusedRest>& unused() const { return unused_; }
   [[nodiscard]] std::size_t moving_rows() const { return rests_.moving_rows() + passing_rows_; }
-  [[nodiscard]] const ClockMender& clock() const { return rests_.clock(); }
   /// On settling: where it was taken from, or why it could not be determined; and on parked rests.
   [[nodiscard]] std::vector<std::string> remarks() const;
   /// On the clock, on positions that do not fit, and on rests that were not used.

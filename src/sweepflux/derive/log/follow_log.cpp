@@ -115,24 +115,24 @@ void LogFollower::take(const LogSample& sample) {
       throw InputError(source_ + no_angle_words);
     }
   }
-  if (rows_ == 0) {
+  if (view_.rows == 0) {
     first_time_s_ = sample.time_s;
     second_ = std::floor(sample.time_s);
   }
-  ++rows_;
-  last_time_s_ = sample.time_s;
+  ++view_.rows;
+  view_.since_start_s = sample.time_s - first_time_s_;
   if (std::floor(sample.time_s) != second_) {
-    recent_.push_back(second_count_ > 0.0 ? second_sum_ / second_count_
-                                          : std::numeric_limits<double>::quiet_NaN());
-    if (recent_.size() > seconds_shown) {
-      recent_.erase(recent_.begin());
+    view_.recent.push_back(second_count_ > 0.0 ? second_sum_ / second_count_
+                                               : std::numeric_limits<double>::quiet_NaN());
+    if (view_.recent.size() > seconds_shown) {
+      view_.recent.erase(view_.recent.begin());
     }
     second_ = std::floor(sample.time_s);
     second_sum_ = 0.0;
     second_count_ = 0.0;
   }
   if (sample.fault == SampleFault::none) {
-    last_value_ = sample.value;
+    view_.last_value = sample.value;
     second_sum_ += sample.value;
     second_count_ += 1.0;
   }
@@ -146,12 +146,11 @@ void LogFollower::take(const LogSample& sample) {
   }
   finder_->add(sample);
   look();
-  const ClockMender& clock = finder_->clock();
-  const std::size_t faults = clock.gaps() + clock.jumps_back() + clock.bad_stamps();
-  if (faults != clock_faults_) {
-    clock_faults_ = faults;
+  const ClockMender& clock = finder_->rests().clock();
+  if (clock.faults() != clock_faults_) {
+    clock_faults_ = clock.faults();
     const std::vector<std::string> words = clock.warnings();
-    warn(words[std::min(faults, words.size()) - 1], "clock");
+    warn(words[std::min(clock_faults_, words.size()) - 1], "clock");
   }
 }
 
@@ -187,24 +186,19 @@ void LogFollower::resume(std::vector<Dwell> dwells, const FollowMark& mark) {
   finder_->go_on(mark.learnt, dwells_.back());
 }
 
-bool LogFollower::complete() const { return finder_->list_done(); }
+bool LogFollower::complete() const { return finder_->rests().list_done(); }
 
 FollowView LogFollower::view() const {
-  FollowView view;
+  FollowView view = view_;
   view.source = source_;
-  view.since_start_s = last_time_s_ - first_time_s_;
-  view.rows = rows_;
-  view.last_value = last_value_;
-  view.recent = recent_;
   view.open = finder_->open();
   view.final_dwells = judged_;
   view.usual_rest_s = finder_->learnt().usual_rest_s;
   view.settle_s = finder_->learnt().settle_s;
   view.stops_wanted = settings_.dwells.stops.size();
   if (view.stops_wanted > 0) {
-    const RigStop& last = settings_.dwells.stops.back();
-    const double end_s = last.start_s + last.settle_s + last.dwell_s;
-    view.minutes_left = std::max(0.0, (end_s - view.since_start_s) / 60.0);
+    view.minutes_left =
+        std::max(0.0, (end_s(settings_.dwells.stops.back()) - view.since_start_s) / 60.0);
   }
   for (const Warning& warning : warnings_) {
     view.warnings.push_back(
@@ -224,7 +218,7 @@ std::optional<double> LogFollower::found_begin() {
     return std::nullopt;
   }
   if (!settings_.pattern) {
-    return finder_->better_begin_s();
+    return finder_->rests().better_begin_s();
   }
   BeginSearch search(*settings_.pattern);
   std::for_each(kept_.begin(), kept_.end(), [&](const LogSample& row) { search.add(row); });

@@ -114,11 +114,8 @@ class LogFollower {
   bool resumed_ = false;
   std::size_t moving_rows_before_ = 0;
   std::vector<LogSample> kept_;  ///< rows, where the start of the sweep may have to be found
-  std::size_t rows_ = 0;
+  FollowView view_;              ///< as far as rows alone tell it
   double first_time_s_ = 0.0;
-  double last_time_s_ = 0.0;
-  double last_value_ = 0.0;
-  std::vector<double> recent_;
   double second_ = 0.0;
   double second_sum_ = 0.0;
   double second_count_ = 0.0;

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 #include <vector>
 
 namespace sweepflux {
@@ -72,10 +73,7 @@ double background(const std::vector<double>& power, std::size_t k) {
 
 void find_period(Gustiness& gusts, const std::vector<double>& values, double step_s) {
   const std::vector<double> power = periodogram(values);
-  double all = 0.0;
-  for (const double p : power) {
-    all += p;
-  }
+  const double all = std::accumulate(power.begin(), power.end(), 0.0);
   const auto tried = static_cast<double>(power.size());
   // A line's power over the background is exponential for noise; few neighbours make the
   // background unsure, which a factor covers.

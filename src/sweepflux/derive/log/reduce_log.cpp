@@ -5,7 +5,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numbers>
 #include <utility>
 
@@ -63,22 +62,7 @@ void reduce_continuous(LogReader& reader,
   }
   reduced.continuous = reducer.finish();
   const ContinuousSweep& sweep = *reduced.continuous;
-  for (const BinReading& bin : sweep.bins) {
-    ReducedReading r;
-    r.position = bin.position;
-    r.speed_m_s = bin.speed_m_s;
-    r.spread_m_s = bin.spread_m_s;
-    r.standard_error_m_s = bin.standard_error_m_s;
-    r.turbulence_intensity = bin.spread_m_s / bin.speed_m_s;
-    r.integral_time_s = std::numeric_limits<double>::quiet_NaN();
-    r.effective_samples = std::numeric_limits<double>::quiet_NaN();
-    r.samples = bin.samples;
-    r.dwell_s = bin.dwell_s;
-    r.time_s = bin.time_s;
-    r.first_line = bin.first_line;
-    r.last_line = bin.last_line;
-    reduced.readings.push_back(std::move(r));
-  }
+  reduced.readings = sweep.bins;
   reduced.backlash = sweep.gap;
   reduced.warnings = clock.warnings();
   reduced.remarks = sweep.remarks;
@@ -111,7 +95,7 @@ double find_begin(const std::filesystem::path& file,
 
 BeginSearch::BeginSearch(const StepPattern& pattern)
     : finder_(pattern),
-      length_s_(list_stops(pattern).back().end_s()),
+      length_s_(end_s(list_stops(pattern).back())),
       clock_(
           [this](const LogSample& sample, ClockMender::Event) {
             first_s_ = first_s_.value_or(sample.time_s);
@@ -160,15 +144,14 @@ ReducedLog reduce_log(const std::filesystem::path& file,
     bool asked = !options.stops.empty();
     read_through(reader, size_of(file), progress, [&](const LogSample& sample) {
       if (!asked && !reader.has_position()) {
-        throw InputError(file.string() +
-                         no_angle_words);
+        throw InputError(file.string() + no_angle_words);
       }
       asked = true;
       finder.add(sample);
     });
     reduced.counts = reader.counts();
     if (const std::optional<double> begin_s =
-            settings.pattern ? std::nullopt : finder.better_begin_s()) {
+            settings.pattern ? std::nullopt : finder.rests().better_begin_s()) {
       throw NumericalError(
           "the signal does not take its steps when the list of stops says: the list fits best when "
           "it begins at " +
@@ -204,13 +187,6 @@ Sweep sweep_of(const ReducedLog& reduced, double distance_m, double height_m) {
     sweep.readings.push_back(reading);
   }
   return sweep;
-}
-
-Sweep reduce_log_to_sweep(const std::filesystem::path& file,
-                          const ReduceSettings& settings,
-                          double distance_m,
-                          double height_m) {
-  return sweep_of(reduce_log(file, settings), distance_m, height_m);
 }
 
 }  // namespace sweepflux

@@ -6,7 +6,6 @@
 #include "sweepflux/derive/log/continuous.hpp"
 #include "sweepflux/derive/log/drift.hpp"
 #include "sweepflux/derive/log/dwells.hpp"
-#include "sweepflux/derive/log/step_pattern.hpp"
 
 #include <filesystem>
 #include <optional>
@@ -27,24 +26,6 @@ struct ReduceSettings {
   double starting_speed_m_s = 0.0;  ///< of the probe; 0: unknown
   double full_scale_m_s = 0.0;      ///< of the probe; 0: unknown
   bool correct = true;              ///< take off backlash and drift where they are significant
-};
-
-/// One reading of the reduced sweep.
-struct ReducedReading {
-  double position = 0.0;  ///< [rad] or [m], backlash taken off when the log says so
-  int direction = 0;
-  double speed_m_s = 0.0;
-  double spread_m_s = 0.0;          ///< standard deviation within the dwell
-  double standard_error_m_s = 0.0;  ///< NaN: unknown
-  double turbulence_intensity = 0.0;
-  double integral_time_s = 0.0;
-  double effective_samples = 0.0;
-  std::size_t samples = 0;
-  double dwell_s = 0.0;
-  double time_s = 0.0;         ///< of its first sample
-  std::size_t first_line = 0;  ///< of the raw file
-  std::size_t last_line = 0;
-  std::vector<std::string> warnings;
 };
 
 /// A raw log, reduced. The raw file was only read.

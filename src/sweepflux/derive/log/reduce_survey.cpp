@@ -64,10 +64,10 @@ ReduceSettings reduce_settings(const Survey& survey, const LoggedSweep& log) {
     settings.dwells.settle_s = settings.pattern->move_s + *settings.dwells.settle_s;
   }
   if (!recipe.steps_file.empty()) {
-    const StepList list = chosen_steps(read_steps(recipe.steps_file, motion),
-                                       {recipe.steps_sweep, log.distance_m, log.height_m},
-                                       recipe.steps_file);
-    settings.dwells.stops = rig_stops(list);
+    settings.dwells.stops = chosen_steps(read_steps(recipe.steps_file, motion),
+                                         {recipe.steps_sweep, log.distance_m, log.height_m},
+                                         recipe.steps_file)
+                                .stops;
   }
   settings.continuous = recipe.continuous.value_or(false);
   settings.continuous_options.motion = motion;
@@ -118,14 +118,6 @@ std::vector<ReducedLog> reduce_logs(Survey& survey, const Progress& progress) {
     throw NumericalError(no_sweep);
   }
   return all;
-}
-
-Survey read_survey_and_logs(const std::filesystem::path& survey_file,
-                            const ReadOptions& options,
-                            const Progress& progress) {
-  Survey survey = read_survey(survey_file, options);
-  (void)reduce_logs(survey, progress);
-  return survey;
 }
 
 }  // namespace sweepflux

@@ -1,10 +1,9 @@
 #pragma once
 
 #include "sweepflux/base/interrupt.hpp"
-#include "sweepflux/capture/survey/read_survey.hpp"
+#include "sweepflux/capture/survey/survey.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 
-#include <filesystem>
 #include <vector>
 
 namespace sweepflux {
@@ -23,12 +22,5 @@ namespace sweepflux {
 /// @throws NumericalError  a log shows no sweep: all such logs at once
 /// @throws Interrupted     the user stopped it
 std::vector<ReducedLog> reduce_logs(Survey& survey, const Progress& progress = {});
-
-/// read_survey, and reduce_logs after it.
-///
-/// @throws  as the two
-[[nodiscard]] Survey read_survey_and_logs(const std::filesystem::path& survey_file,
-                                          const ReadOptions& options = {},
-                                          const Progress& progress = {});
 
 }  // namespace sweepflux

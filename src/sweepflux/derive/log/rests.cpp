@@ -10,6 +10,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <span>
 #include <utility>
 
 namespace sweepflux {
@@ -28,8 +29,8 @@ void check(const DwellOptions& options) {
   if (options.settle_s && !(*options.settle_s >= 0.0)) {
     throw InputError("the settling time must be >= 0 s");
   }
-  if (!(options.position_tolerance >= 0.0) || !(options.shortest_s >= 0.0)) {
-    throw InputError("the tolerance of the position and the shortest dwell must be >= 0");
+  if (!(options.position_tolerance >= 0.0)) {
+    throw InputError("the tolerance of the position must be >= 0");
   }
   double last = -1e300;
   for (const RigStop& stop : options.stops) {
@@ -86,12 +87,49 @@ Rest new_rest(const LogSample& sample, double position, double start_s) {
 
 }  // namespace
 
-std::vector<RigStop> rig_stops(const StepList& list) {
-  std::vector<RigStop> stops;
-  for (const StepRow& row : list.stops) {
-    stops.push_back({row.position, row.start_s, row.settle_s, row.dwell_s});
+RestLengths judge_rest_lengths(std::vector<double> lengths_s) {
+  constexpr double least_share_of_usual = 0.3;
+  constexpr double least_stop_s = 0.5;  // where there are longer rests
+  constexpr std::size_t long_rests_not_counted = 3;
+  constexpr std::size_t enough_stops = 4;
+  constexpr double least_times_usual = 3.0;  // of a rest that stands out
+  constexpr double deviations = 4.0;         // likewise, robust ones
+  RestLengths result;
+  std::erase_if(lengths_s, [](double length_s) { return !(length_s > 0.0); });
+  std::sort(lengths_s.begin(), lengths_s.end());
+  const std::span<const double> all = lengths_s;
+  std::span<const double> stops;
+  double most = -1.0;
+  bool shorter = false;  // stops as well
+  for (std::size_t begin = 0, end = 0; begin < all.size(); begin = end) {
+    end = begin + 1;
+    while (end < all.size() && least_share_of_usual * all[end] <= all[end - 1]) {
+      ++end;
+    }
+    const std::span<const double> part = all.subspan(begin, end - begin);
+    const double usual_s = median(part);
+    const bool too_short = usual_s < least_stop_s && end < all.size();
+    const std::size_t taken_off = shorter ? std::min(part.size(), long_rests_not_counted) : 0;
+    const double time_s = too_short ? 0.0 : static_cast<double>(part.size() - taken_off) * usual_s;
+    shorter = shorter || !too_short;
+    if (time_s > most) {
+      most = time_s;
+      stops = part;
+    }
   }
-  return stops;
+  if (stops.empty()) {
+    return result;
+  }
+  std::vector<double> logs;
+  for (const double length_s : stops) {
+    logs.push_back(std::log(length_s));
+  }
+  result.usual_s = median(stops);
+  result.shortest_s = least_share_of_usual * result.usual_s;
+  result.parked_s = result.usual_s * std::exp(std::max(std::log(least_times_usual),
+                                                       deviations * robust_scale(logs)));
+  result.enough = stops.size() >= enough_stops;
+  return result;
 }
 
 std::string place_text(double position, Motion motion) {
@@ -127,7 +165,7 @@ RestFinder::RestFinder(DwellOptions options,
             // By a list, the rig goes on while the logger does not; a step beyond its end is the
             // clock's.
             return by_list() && begin_s_ &&
-                   time_s + step_s < *begin_s_ + options_.stops.back().end_s();
+                   time_s + step_s < *begin_s_ + end_s(options_.stops.back());
           }) {
   check(options_);
   if (options_.position_tolerance == 0.0) {
@@ -217,7 +255,7 @@ void RestFinder::add_by_list(const LogSample& sample) {
   } else if (fit_ && sample.fault == SampleFault::none) {
     fit_->add(time_s, sample.value);
   }
-  while (stop_ < options_.stops.size() && time_s >= options_.stops[stop_].end_s()) {
+  while (stop_ < options_.stops.size() && time_s >= end_s(options_.stops[stop_])) {
     if (rest_) {
       if (!std::isnan(shown_position_)) {
         shown_beside_listed_.push_back(shown_position_ - rest_->listed_position);
@@ -289,7 +327,7 @@ std::vector<std::string> RestFinder::warnings() const {
                     std::to_string(options_.stops.size()) + " stops");
   }
   if (by_list() && !options_.begin_s) {
-    const double spare_s = last_s_ - options_.stops.back().end_s();
+    const double spare_s = last_s_ - end_s(options_.stops.back());
     const RigStop& last = options_.stops.back();
     if (spare_s > last.settle_s + last.dwell_s) {
       words.push_back("the log goes on for " + seconds_text(spare_s) +

@@ -1,10 +1,9 @@
 #pragma once
 
 #include "sweepflux/capture/log/read_log.hpp"
-#include "sweepflux/capture/log/read_steps.hpp"
 #include "sweepflux/derive/log/block_series.hpp"
 #include "sweepflux/derive/log/clock_mender.hpp"
-#include "sweepflux/derive/log/list_fit.hpp"
+#include "sweepflux/derive/log/stops_in_signal.hpp"
 
 #include <cstddef>
 #include <functional>
@@ -15,28 +14,13 @@
 
 namespace sweepflux {
 
-/// One stop of the rig on a list, times since the start of the list.
-struct RigStop {
-  double position = 0.0;  ///< [rad] or [m]
-  double start_s = 0.0;   ///< when the rig is commanded there
-  double settle_s = 0.0;  ///< 0: not stated
-  double dwell_s = 0.0;   ///< > 0, after settling
-
-  [[nodiscard]] double end_s() const { return start_s + settle_s + dwell_s; }
-};
-
-/// A list of stops, as read.
-[[nodiscard]] std::vector<RigStop> rig_stops(const StepList& list);
-
 /// How dwells are found.
 struct DwellOptions {
   std::optional<double> settle_s;   ///< >= 0; empty: from the step response
   double assumed_settle_s = 0.0;    ///< >= 0, in previews until enough steps tell it
   double position_tolerance = 0.0;  ///< [rad] or [m], 0: a quarter of a degree, 2 mm
-  double shortest_s = 0.0;          ///< 0: by the other rests [judge_rest_lengths]
   std::vector<RigStop> stops;       ///< empty: from the position column
   std::optional<double> begin_s;    ///< log's time at the start of the list; empty: first row
-  std::size_t most_held = 256;      ///< rests after which settling is decided at the latest
   Motion motion = Motion::swivel;
 };
 
@@ -115,8 +99,8 @@ class RestFinder {
   /// With the usual tolerance where none was stated.
   [[nodiscard]] const DwellOptions& options() const { return options_; }
   [[nodiscard]] bool by_list() const { return !options_.stops.empty(); }
-  /// Stops of the list that are over.
-  [[nodiscard]] std::size_t stops_over() const { return stop_; }
+  /// All stops of the list are over.
+  [[nodiscard]] bool list_done() const { return by_list() && stop_ == options_.stops.size(); }
   [[nodiscard]] const std::optional<Rest>& open() const { return rest_; }
   /// Rows that belong to no rest.
   [[nodiscard]] std::size_t moving_rows() const { return moving_rows_; }
@@ -149,6 +133,23 @@ class RestFinder {
   std::size_t misplaced_ = 0;
   std::vector<std::string> misplaced_words_;
 };
+
+/// What the lengths of a log's rests say of each other.
+struct RestLengths {
+  double usual_s = 0.0;     ///< median of the stops; 0: no rest
+  double shortest_s = 0.0;  ///< rests below it are no stops but places passed on the way
+  double parked_s = 0.0;    ///< rests above it are no usual stops: parked, or a pause
+  bool enough = false;      ///< there are four stops or more, so that a long one stands out
+};
+
+/// Judges rests by each other in the logarithm of their length: they are parted where one is more
+/// than 3.3 times the one before, and the part that holds most time is that of the stops, three
+/// rests of a longer part not counted (parked at the start, at the end, one pause). Parts of less
+/// than half a second are stops only where there is nothing longer. The limits are common practice,
+/// no published source; median and median absolute deviation as in [ISO 13528, C.1].
+///
+/// @param lengths_s  of the rests, any order
+[[nodiscard]] RestLengths judge_rest_lengths(std::vector<double> lengths_s);
 
 /// A place in words, such as "-24 deg" or "0.35 m".
 [[nodiscard]] std::string place_text(double position, Motion motion);

@@ -60,14 +60,12 @@ struct Level {
 };
 
 Level find_level(const BlockSeries& series, double from_s, double to_s) {
-  const auto inside = [&](const BlockSeries::Block& block) {
-    return block.first_time_s >= from_s && block.first_time_s < to_s;
-  };
+  // What begins at `to_s` itself is left out.
+  constexpr double backwards = -std::numeric_limits<double>::infinity();
+  const auto inside = series.between(from_s, std::nextafter(to_s, backwards));
   std::vector<double> values;
-  for (const BlockSeries::Block& block : series.blocks()) {
-    if (inside(block)) {
-      values.push_back(block.values.mean());
-    }
+  for (const BlockSeries::Block* const block : inside) {
+    values.push_back(block->values.mean());
   }
   Level level;
   if (values.empty()) {
@@ -79,14 +77,13 @@ Level find_level(const BlockSeries& series, double from_s, double to_s) {
   RunningMoments clipped;
   double sum = 0.0;
   double count = 0.0;
-  for (const BlockSeries::Block& block : series.blocks()) {
-    if (inside(block)) {
-      const double value =
-          std::clamp(block.values.mean(), level.middle - bound, level.middle + bound);
-      clipped.add(value);
-      sum += value * static_cast<double>(block.values.count());
-      count += static_cast<double>(block.values.count());
-    }
+  for (const BlockSeries::Block* const block : inside) {
+    const double value =
+        std::clamp(block->values.mean(), level.middle - bound, level.middle + bound);
+    const double rows = static_cast<double>(block->values.count());
+    clipped.add(value);
+    sum += value * rows;
+    count += rows;
   }
   level.mean = sum / count;
   level.variance = clipped.variance();

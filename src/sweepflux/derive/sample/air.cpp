@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <string>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -34,29 +35,24 @@ double density(double t_k, double p_pa, double humidity) {
 
 /// Throws with all that is wrong; "not (in range)" catches not-a-number too.
 void check(const AirState& air) {
-  std::string faults;
-  const auto add = [&](const char* text) {
-    if (!faults.empty()) {
-      faults += '\n';
-    }
-    faults += text;
+  const auto within = [](const Measured& m, double low, double high) {
+    return m.value >= low && m.value <= high;
   };
-  const auto within = [](double v, double low, double high) { return v >= low && v <= high; };
-  if (!within(air.temperature_k.value, 243.15, 333.15)) {
-    add("air.temperature must lie between -30 degC and 60 degC; check its unit");
-  }
-  if (!within(air.pressure_pa.value, 40e3, 120e3)) {
-    add("air.pressure must lie between 400 hPa and 1200 hPa; check its unit, and give the pressure "
-        "at the rig, not reduced to sea level");
-  }
-  if (!within(air.humidity.value, 0.0, 1.0)) {
-    add("air.humidity must lie between 0 % and 100 %");
-  }
-  for (const Measured* input : {&air.temperature_k, &air.pressure_pa, &air.humidity}) {
-    if (!(input->standard_uncertainty >= 0.0) || !std::isfinite(input->standard_uncertainty)) {
-      add("the uncertainties of temperature, pressure and humidity must be 0 or larger");
-      break;
-    }
+  const auto sound = [](const Measured& m) {
+    return m.standard_uncertainty >= 0.0 && std::isfinite(m.standard_uncertainty);
+  };
+  const std::pair<bool, const char*> rules[] = {
+      {within(air.temperature_k, 243.15, 333.15),
+       "air.temperature must lie between -30 degC and 60 degC; check its unit"},
+      {within(air.pressure_pa, 40e3, 120e3),
+       "air.pressure must lie between 400 hPa and 1200 hPa; check its unit, and give the pressure "
+       "at the rig, not reduced to sea level"},
+      {within(air.humidity, 0.0, 1.0), "air.humidity must lie between 0 % and 100 %"},
+      {sound(air.temperature_k) && sound(air.pressure_pa) && sound(air.humidity),
+       "the uncertainties of temperature, pressure and humidity must be 0 or larger"}};
+  std::string faults;
+  for (const auto& [kept, text] : rules) {
+    faults += kept ? "" : (faults.empty() ? "" : "\n") + std::string(text);
   }
   if (!faults.empty()) {
     throw InputError(faults);

@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
+#include "sweepflux/derive/sample/probe.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,8 +12,6 @@ namespace sweepflux {
 namespace {
 
 constexpr double same_place_m = 1e-4;  // finer is not set on a rig
-
-std::string named(double distance_m) { return "the plane at " + metres_text(distance_m) + " "; }
 
 /// Why the plane's readings say nothing of how wide the stream is; empty where they do.
 std::string why_no_width(const Survey& survey, const PlaneSamples& plane) {
@@ -30,6 +29,16 @@ std::string why_no_width(const Survey& survey, const PlaneSamples& plane) {
          (swivel ? "angles" : "places") + " from one side of the stream to the other";
 }
 
+/// Why no reading of it can be mapped; empty where one can.
+std::string why_silent(const PlaneSamples& plane) {
+  const bool any = std::any_of(plane.samples.begin(), plane.samples.end(), [](const Sample& s) {
+    return !s.censored && s.speed_m_s > 0.0;
+  });
+  return any ? ""
+             : "has no reading above the probe's starting speed: there is nothing to map; use a "
+               "probe that starts lower, or go nearer";
+}
+
 }  // namespace
 
 std::vector<PlaneSamples> derive_answerable_samples(const Survey& survey,
@@ -37,20 +46,45 @@ std::vector<PlaneSamples> derive_answerable_samples(const Survey& survey,
                                                     int threads) {
   std::vector<PlaneSamples> planes = derive_samples(survey, threads);
   for (const PlaneSamples& plane : planes) {
-    const std::string no_width = why_no_width(survey, plane);
-    if (!no_width.empty()) {
-      throw NumericalError(named(plane.distance_m) + no_width);
+    std::string why = why_no_width(survey, plane);
+    if (why.empty() && silent == Silent::refused) {
+      why = why_silent(plane);
     }
-    if (silent == Silent::refused &&
-        std::none_of(plane.samples.begin(), plane.samples.end(), [](const Sample& s) {
-          return !s.censored && s.speed_m_s > 0.0;
-        })) {
-      throw NumericalError(named(plane.distance_m) +
-                           "has no reading above the probe's starting speed: there is nothing to "
-                           "map; use a probe that starts lower, or go nearer");
+    if (!why.empty()) {
+      throw NumericalError("the plane at " + metres_text(plane.distance_m) + " " + why);
     }
   }
   return planes;
+}
+
+std::vector<double> swept_heights_m(const PlaneSamples& plane) {
+  std::vector<double> heights;
+  for (const PlacedSweep& s : plane.sweeps) {
+    if (heights.empty() || s.height_m - heights.back() > 1e-6) {
+      heights.push_back(s.height_m);
+    }
+  }
+  return heights;
+}
+
+PlaneSamples plane_without_samples(const Survey& survey, double distance_m) {
+  PlaneSamples plane;
+  plane.distance_m = distance_m;
+  plane.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, distance_m);
+  plane.outlet_centre = {0.0, survey.outlet.centre_height_m};
+  plane.outlet_half_y_m = 0.5 * survey.outlet.extent_y_m();
+  plane.outlet_half_z_m = 0.5 * survey.outlet.extent_z_m();
+  plane.floor_m = survey.room.floor_m;
+  plane.starting_speed_m_s = survey.probe.starting_speed_m_s;
+  plane.ambient_known = survey.air.ambient_speed_m_s.has_value();
+  plane.common.scale = survey.probe.scale_uncertainty;
+  plane.common.offset_m_s = survey.probe.offset_uncertainty_m_s;
+  plane.common.distance_m = survey.rig.distance_uncertainty_m;
+  plane.common.height_m = survey.rig.height_uncertainty_m;
+  if (survey.rig.motion == Motion::swivel) {
+    plane.common.angle_rad = survey.rig.angle_uncertainty_rad;
+  }
+  return plane;
 }
 
 }  // namespace sweepflux

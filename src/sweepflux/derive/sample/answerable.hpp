@@ -19,4 +19,11 @@ enum class Silent { refused, allowed };
                                                                   Silent silent,
                                                                   int threads);
 
+/// Heights of a plane that were swept, each once, rising.
+[[nodiscard]] std::vector<double> swept_heights_m(const PlaneSamples& plane);
+
+/// A plane that nobody swept: what the survey says of it but for the ambient speed's uncertainty,
+/// which comes with the first reading.
+[[nodiscard]] PlaneSamples plane_without_samples(const Survey& survey, double distance_m);
+
 }  // namespace sweepflux

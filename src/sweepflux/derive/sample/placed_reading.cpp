@@ -1,4 +1,3 @@
-#include "sweepflux/base/error.hpp"
 #include "sweepflux/derive/sample/placed_reading_private.hpp"
 
 #include <algorithm>
@@ -101,55 +100,44 @@ std::vector<Group> group_by_position(std::vector<Located> sorted) {
   return groups;
 }
 
-class Corrector {
- public:
-  Corrector(const Survey& survey, double downstream_m)
-      : survey_(survey),
-        downstream_m_(downstream_m),
-        calibration_(survey.probe.calibration),
-        ambient_m_s_(survey.air.ambient_speed_m_s ? survey.air.ambient_speed_m_s->value : 0.0) {}
-
-  [[nodiscard]] PlacedReading correct(const Group& group) const {
-    const double start = survey_.probe.starting_speed_m_s;
-    PlacedReading placed;
-    double sum = 0.0;
-    double error_2 = 0.0;
-    std::size_t below = 0;
-    placed.line = group.members.front()->line;
-    for (const Reading* r : group.members) {
-      const double speed = calibration_.speed_m_s(r->speed_m_s);
-      const bool low = below_start(survey_.probe, speed);
-      below += low ? 1 : 0;
-      // Among repeats that did start, one that did not stands for the middle of what it may be.
-      sum += low ? 0.5 * start : speed;
-      placed.slope = std::max(calibration_.slope(r->speed_m_s), 0.0);
-      error_2 += std::pow(placed.slope * stated_error(*r), 2);
-      placed.line = std::min(placed.line, r->line);
-    }
-    const double count = static_cast<double>(group.members.size());
-    const double mean = sum / count;
-    placed.position = group.first.along;
-    placed.repeats = count;
-    placed.stated_error_m_s = std::sqrt(error_2) / count;
-    placed.censored = below == group.members.size() || (below > 0 && mean < start);
-    placed.speed_m_s = placed.censored ? std::max(0.0, start - ambient_m_s_) : mean - ambient_m_s_;
-    const OnPlane carried = carry_to_plane(group.first.place, survey_.outlet, downstream_m_);
-    placed.at = carried.at;
-    placed.to_plane = carried.weakening;
-    if (survey_.rig.motion == Motion::swivel) {
-      const double yaw_rad = group.first.place.yaw_rad;
-      placed.to_plane *= yaw_correction(survey_.probe.response, yaw_rad);
-      placed.sideways = survey_.probe.response == Response::cosine ? 0.0 - std::tan(yaw_rad) : 0.0;
-    }
-    return placed;
+PlacedReading correct(const Survey& survey,
+                      const Calibration& calibration,
+                      const Group& group,
+                      double downstream_m) {
+  const double start = survey.probe.starting_speed_m_s;
+  const double ambient = survey.air.ambient_speed_m_s ? survey.air.ambient_speed_m_s->value : 0.0;
+  PlacedReading placed;
+  double sum = 0.0;
+  double error_2 = 0.0;
+  std::size_t below = 0;
+  placed.line = group.members.front()->line;
+  for (const Reading* r : group.members) {
+    const double speed = calibration.speed_m_s(r->speed_m_s);
+    const bool low = below_start(survey.probe, speed);
+    below += low ? 1 : 0;
+    // Among repeats that did start, one that did not stands for the middle of what it may be.
+    sum += low ? 0.5 * start : speed;
+    placed.slope = std::max(calibration.slope(r->speed_m_s), 0.0);
+    error_2 += std::pow(placed.slope * stated_error(*r), 2);
+    placed.line = std::min(placed.line, r->line);
   }
-
- private:
-  const Survey& survey_;
-  double downstream_m_;
-  Calibration calibration_;
-  double ambient_m_s_;
-};
+  const double count = static_cast<double>(group.members.size());
+  const double mean = sum / count;
+  placed.position = group.first.along;
+  placed.repeats = count;
+  placed.stated_error_m_s = std::sqrt(error_2) / count;
+  placed.censored = below == group.members.size() || (below > 0 && mean < start);
+  placed.speed_m_s = placed.censored ? std::max(0.0, start - ambient) : mean - ambient;
+  const OnPlane carried = carry_to_plane(group.first.place, survey.outlet, downstream_m);
+  placed.at = carried.at;
+  placed.to_plane = carried.weakening;
+  if (survey.rig.motion == Motion::swivel) {
+    const double yaw_rad = group.first.place.yaw_rad;
+    placed.to_plane *= yaw_correction(survey.probe.response, yaw_rad);
+    placed.sideways = survey.probe.response == Response::cosine ? 0.0 - std::tan(yaw_rad) : 0.0;
+  }
+  return placed;
+}
 
 void remark_on_groups(const Sweep& sweep,
                       const std::vector<Group>& groups,
@@ -223,10 +211,10 @@ CorrectedSweep correct_sweep(const Survey& survey,
   if (faults.size() > faults_before) {
     return corrected;
   }
-  const Corrector corrector(survey, downstream_m);
+  const Calibration calibration(survey.probe.calibration);
   const std::vector<Group> groups = group_by_position(std::move(located));
   for (const Group& group : groups) {
-    corrected.readings.push_back(corrector.correct(group));
+    corrected.readings.push_back(correct(survey, calibration, group, downstream_m));
   }
   corrected.placed.readings = corrected.readings.size();
   remark_on_groups(sweep, groups, remarks);

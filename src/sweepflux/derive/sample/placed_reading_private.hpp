@@ -1,7 +1,6 @@
 #pragma once
 
 #include "sweepflux/derive/sample/probe.hpp"
-#include "sweepflux/derive/sample/rig.hpp"
 #include "sweepflux/derive/sample/samples.hpp"
 
 #include <string>

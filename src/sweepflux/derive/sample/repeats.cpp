@@ -127,7 +127,6 @@ SweepGains find_sweep_gains(std::span<const Sample> samples, std::span<const dou
     const double variance =
         (default_weight * default_sd * default_sd + std::max(0.0, excess)) / total;
     found.sd = std::sqrt(variance);
-    found.sd_uncertainty = found.sd / std::sqrt(2.0 * total);
   }
   return found;
 }

@@ -11,7 +11,6 @@ struct Sample;
 /// How much whole sweeps differ from their repeats: drift of the fan, a probe set up anew.
 struct SweepGains {
   double sd = 0.01;           ///< relative standard deviation of a sweep's gain
-  double sd_uncertainty = 0;  ///< of sd; 0 where no repeats tell
   double freedom = 0.0;       ///< degrees of freedom behind sd; 0: the default
   std::vector<double> gain;   ///< each sweep against the mean of its repeats; 1 where alone
 };

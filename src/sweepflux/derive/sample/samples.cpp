@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/sample/answerable.hpp"
 #include "sweepflux/derive/sample/placed_reading_private.hpp"
 #include "sweepflux/derive/sample/repeats.hpp"
 
@@ -47,38 +48,19 @@ std::vector<std::vector<std::size_t>> sweeps_by_plane(const Survey& survey) {
   return planes;
 }
 
-CommonErrors common_errors(const Survey& survey) {
-  CommonErrors common;
-  common.scale = survey.probe.scale_uncertainty;
-  common.offset_m_s = survey.probe.offset_uncertainty_m_s;
-  common.distance_m = survey.rig.distance_uncertainty_m;
-  common.height_m = survey.rig.height_uncertainty_m;
-  if (survey.rig.motion == Motion::swivel) {
-    common.angle_rad = survey.rig.angle_uncertainty_rad;
-  }
-  if (survey.air.ambient_speed_m_s) {
-    common.ambient_m_s = survey.air.ambient_speed_m_s->standard_uncertainty;
-  }
-  return common;
-}
-
 Draft draft_plane(const Survey& survey,
                   const std::vector<std::size_t>& members,
                   std::vector<std::string>& faults) {
   Draft draft;
   PlaneSamples& plane = draft.plane;
-  plane.distance_m = survey.sweeps[members.front()].distance_m;
+  double distance_m = survey.sweeps[members.front()].distance_m;
   for (const std::size_t i : members) {
-    plane.distance_m = std::min(plane.distance_m, survey.sweeps[i].distance_m);
+    distance_m = std::min(distance_m, survey.sweeps[i].distance_m);
   }
-  plane.downstream_m = downstream_of_outlet_m(survey.rig, survey.outlet, plane.distance_m);
-  plane.outlet_centre = {0.0, survey.outlet.centre_height_m};
-  plane.ambient_known = survey.air.ambient_speed_m_s.has_value();
-  plane.outlet_half_y_m = 0.5 * survey.outlet.extent_y_m();
-  plane.outlet_half_z_m = 0.5 * survey.outlet.extent_z_m();
-  plane.floor_m = survey.room.floor_m;
-  plane.starting_speed_m_s = survey.probe.starting_speed_m_s;
-  plane.common = common_errors(survey);
+  plane = plane_without_samples(survey, distance_m);
+  if (survey.air.ambient_speed_m_s) {
+    plane.common.ambient_m_s = survey.air.ambient_speed_m_s->standard_uncertainty;
+  }
   for (const std::size_t i : members) {
     draft.sweeps.push_back(
         correct_sweep(survey, survey.sweeps[i], plane.downstream_m, plane.remarks, faults));

@@ -16,21 +16,10 @@ namespace sweepflux {
 namespace {
 
 PlateauKind kind_of_label(const std::string& label) {
-  constexpr std::array<std::string_view, 13> offs = {"off",
-                                                     "zero",
-                                                     "0",
-                                                     "aus",
-                                                     "null",
-                                                     "arrêt",
-                                                     "arret",
-                                                     "zéro",
-                                                     "apagado",
-                                                     "cero",
-                                                     "spento",
-                                                     "uit",
-                                                     "nul"};
+  constexpr std::string_view offs =
+      "|off|zero|0|aus|null|arrêt|arret|zéro|apagado|cero|spento|uit|nul|";
   const std::string word = lower_ascii(trimmed(label));
-  if (std::find(offs.begin(), offs.end(), word) != offs.end()) {
+  if (!word.empty() && word.find('|') == word.npos && offs.find("|" + word + "|") != offs.npos) {
     return PlateauKind::off;
   }
   return word.starts_with("check") ? PlateauKind::check_mass : PlateauKind::on;
@@ -41,12 +30,10 @@ std::string grams(double force_n) {
 }
 
 void check(const ScaleOptions& options) {
-  if (!(options.shortest_s > 0.0) || !(options.check_mass_n >= 0.0) ||
-      !(options.resolution_n >= 0.0) || !(options.stated_ratio.value_or(1.0) > 0.0) ||
-      !(options.settle_s.value_or(0.0) >= 0.0)) {
+  if (!(options.check_mass_n >= 0.0) || !(options.resolution_n >= 0.0) ||
+      !(options.stated_ratio.value_or(1.0) > 0.0) || !(options.settle_s.value_or(0.0) >= 0.0)) {
     throw InputError(
-        "a balance log needs a shortest plateau > 0 s, check mass, settling and resolution >= 0, "
-        "and a lever ratio > 0");
+        "a balance log needs check mass, settling and resolution >= 0, and a lever ratio > 0");
   }
 }
 
@@ -126,8 +113,7 @@ void find_ratio(const ScaleOptions& options, ScaleLog& log) {
     return;
   }
   const double n = static_cast<double>(ratios.count());
-  const double relative =
-      std::hypot(std::sqrt(uncertainty) / n / ratios.mean(), options.check_mass_uncertainty);
+  const double relative = std::abs(std::sqrt(uncertainty) / n / ratios.mean());
   log.lever_ratio = {ratios.mean(), std::abs(ratios.mean()) * relative};
   log.ratio_from_check_mass = true;
   const double stated = options.stated_ratio.value_or(ratios.mean());
@@ -260,7 +246,7 @@ std::vector<Plateau> ScaleReducer::find_plateaus() const {
     const double resolution_n = options_.resolution_n;
     std::vector<Plateau> found;
     if (!sections_are_plateaus || !settle_s) {
-      found = split_into_plateaus(blocks, resolution_n, options_.shortest_s, settle_s);
+      found = split_into_plateaus(blocks, resolution_n, settle_s);
     }
     if (sections_are_plateaus) {
       // What the label tells of is where the section ends; before, the scale was on its way there.

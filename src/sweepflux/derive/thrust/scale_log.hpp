@@ -18,11 +18,9 @@ struct ScaleOptions {
   /// What happened, in order, whatever labels the log has: "off", "check", or a setting's name.
   std::vector<std::string> sequence;
   double check_mass_n = 0.0;  ///< weight of the check mass, hung where the thrust acts; 0: none
-  double check_mass_uncertainty = 0.0;  ///< relative
   std::optional<double> stated_ratio;   ///< scale force over thrust, > 0; neither it nor a mass: 1
   std::optional<double> settle_s;       ///< >= 0, dropped from each plateau; empty: by its creep
   double resolution_n = 0.0;            ///< 0: unknown
-  double shortest_s = 5.0;              ///< > 0, of a plateau
 };
 
 /// A stretch in which the scale stood still.

@@ -114,9 +114,9 @@ Plateau settle_plateau(ScaleBlocks blocks, double resolution_n, std::optional<do
 
 std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
                                          double resolution_n,
-                                         double shortest_s,
                                          std::optional<double> settle_s) {
   constexpr std::size_t reach = 3;  // blocks on either side
+  constexpr double shortest_s = 5.0;
   const std::vector<double> means = means_of(blocks);
   const std::size_t n = means.size();
   std::vector<Plateau> plateaus;
@@ -140,10 +140,8 @@ std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
       ++i;
       continue;
     }
-    std::size_t end = i;
-    while (end < n && !moves[end]) {
-      ++end;
-    }
+    const auto stop = std::find(moves.begin() + static_cast<std::ptrdiff_t>(i), moves.end(), true);
+    const auto end = static_cast<std::size_t>(stop - moves.begin());
     const ScaleBlocks run = blocks.subspan(i, end - i);
     if (run.back().last_time_s - run.front().first_time_s >= shortest_s) {
       plateaus.push_back(settle_plateau(run, resolution_n, settle_s));

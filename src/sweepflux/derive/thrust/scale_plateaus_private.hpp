@@ -17,10 +17,10 @@ using ScaleBlocks = std::span<const BlockSeries::Block>;
                                      double resolution_n,
                                      std::optional<double> settle_s);
 
-/// Cuts a stretch where the level before and after differ by more than the scatter does.
+/// Cuts a stretch where the level before and after differ by more than the scatter does; what is
+/// shorter than 5 s is no plateau.
 [[nodiscard]] std::vector<Plateau> split_into_plateaus(ScaleBlocks blocks,
                                                        double resolution_n,
-                                                       double shortest_s,
                                                        std::optional<double> settle_s);
 
 }  // namespace sweepflux

@@ -1,7 +1,5 @@
 #include "sweepflux/derive/thrust/steady_watch.hpp"
 
-#include "sweepflux/base/statistics.hpp"
-
 #include <algorithm>
 #include <cmath>
 
@@ -37,24 +35,26 @@ double SteadyWatch::mean_n() const {
   return all.mean();
 }
 
-double SteadyWatch::trend_n() const {
-  RunningMoments halves[2];
+std::array<RunningMoments, 2> SteadyWatch::halves() const {
+  std::array<RunningMoments, 2> halves;
   for (std::size_t i = 0; i < recent_.size(); ++i) {
     halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
   }
-  return halves[1].mean() - halves[0].mean();
+  return halves;
+}
+
+double SteadyWatch::trend_n() const {
+  const auto [before, newest] = halves();
+  return newest.mean() - before.mean();
 }
 
 bool SteadyWatch::steady() const {
   if (recent_.size() < 6 || recent_.back().first - recent_.front().first < 0.9 * window_s_) {
     return false;
   }
-  RunningMoments halves[2];
-  for (std::size_t i = 0; i < recent_.size(); ++i) {
-    halves[2 * i < recent_.size() ? 0 : 1].add(recent_[i].second);
-  }
+  const auto [before, newest] = halves();
   // Of the quieter half: a step within the window must not count as scatter and so hide itself.
-  const double scatter = std::sqrt(std::min(halves[0].variance(), halves[1].variance()));
+  const double scatter = std::sqrt(std::min(before.variance(), newest.variance()));
   const double n = 0.5 * static_cast<double>(recent_.size());
   return std::abs(trend_n()) <= 3.0 * scatter * std::sqrt(2.0 / n) + resolution_n_;
 }

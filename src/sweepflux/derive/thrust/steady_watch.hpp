@@ -1,5 +1,8 @@
 #pragma once
 
+#include "sweepflux/base/statistics.hpp"
+
+#include <array>
 #include <cstddef>
 #include <utility>
 #include <vector>
@@ -20,6 +23,9 @@ class SteadyWatch {
   [[nodiscard]] double trend_n() const;
 
  private:
+  /// The stretch before the newest, and the newest.
+  [[nodiscard]] std::array<RunningMoments, 2> halves() const;
+
   double window_s_;
   double resolution_n_;
   std::vector<std::pair<double, double>> recent_;

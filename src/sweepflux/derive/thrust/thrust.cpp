@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -15,35 +16,24 @@ namespace {
 constexpr double largest_drift = 0.10;  ///< of the thrust
 
 void check(const Balance& b) {
-  std::string faults;
-  const auto add = [&](const char* text) {
-    if (!faults.empty()) {
-      faults += '\n';
-    }
-    faults += text;
-  };
-  if (b.readings_n.empty() && !b.log && !b.from_log_n) {
-    add("balance.readings is empty; at least one reading with the fan running is needed");
-  }
-  if (!(b.lever_ratio > 0.0) || !std::isfinite(b.lever_ratio)) {
-    add("balance.lever_ratio must be larger than 0");
-  }
-  if (!(b.lever_ratio_uncertainty >= 0.0) || !(b.lever_ratio_uncertainty < 1.0)) {
-    add("balance.lever_ratio_uncertainty must be from 0 to below 100 %");
-  }
-  if (!(b.resolution_n >= 0.0) || !std::isfinite(b.resolution_n)) {
-    add("balance.resolution must be 0 or larger");
-  }
-  if (!(b.gravity_m_s2 > 9.7) || !(b.gravity_m_s2 < 9.9)) {
-    add("balance.gravity must be that of a place on earth, 9.78 to 9.84 m/s2");
-  }
-  if (b.log && !b.from_log_n) {
-    add("balance.log is not reduced yet: reduce_balance_log does that");
-  }
   const auto finite = [](double v) { return std::isfinite(v); };
-  if (!std::all_of(b.readings_n.begin(), b.readings_n.end(), finite) || !finite(b.zero_before_n) ||
-      !finite(b.zero_after_n)) {
-    add("a reading of the balance is not a finite number");
+  const bool all_finite = std::all_of(b.readings_n.begin(), b.readings_n.end(), finite) &&
+                          finite(b.zero_before_n) && finite(b.zero_after_n);
+  // "not (in range)" catches not-a-number too.
+  const std::pair<bool, const char*> rules[] = {
+      {!b.readings_n.empty() || b.log || b.from_log_n,
+       "balance.readings is empty; at least one reading with the fan running is needed"},
+      {b.lever_ratio > 0.0 && finite(b.lever_ratio), "balance.lever_ratio must be larger than 0"},
+      {b.lever_ratio_uncertainty >= 0.0 && b.lever_ratio_uncertainty < 1.0,
+       "balance.lever_ratio_uncertainty must be from 0 to below 100 %"},
+      {b.resolution_n >= 0.0 && finite(b.resolution_n), "balance.resolution must be 0 or larger"},
+      {b.gravity_m_s2 > 9.7 && b.gravity_m_s2 < 9.9,
+       "balance.gravity must be that of a place on earth, 9.78 to 9.84 m/s2"},
+      {!b.log || b.from_log_n, "balance.log is not reduced yet: reduce_balance_log does that"},
+      {all_finite, "a reading of the balance is not a finite number"}};
+  std::string faults;
+  for (const auto& [kept, text] : rules) {
+    faults += kept ? "" : (faults.empty() ? "" : "\n") + std::string(text);
   }
   if (!faults.empty()) {
     throw InputError(faults);

@@ -4,7 +4,7 @@ namespace sweepflux {
 
 /// How scattered samples become a field.
 enum class Method {
-  automatic,        ///< the default recipe: candidate shapes, residual process, weighed by evidence
+  automatic,        ///< the default: the model of the stream, sampled from its posterior
   kriging,          ///< ordinary kriging with a fitted Matern 5/2 covariance
   linear,           ///< linear on a Delaunay triangulation
   thin_plate,       ///< thin-plate spline
