@@ -50,6 +50,9 @@ enum class StreamZone {
   beyond_room  ///< further than 0.8 square roots of the room's section
 };
 
+/// What limits a prediction there; empty where nothing does.
+[[nodiscard]] std::string words_of(StreamZone zone);
+
 /// What a stream should be like at one distance.
 struct StreamPrediction {
   double downstream_m = 0.0;
