@@ -24,7 +24,6 @@
 
 // Results as files and text.
 #include "sweepflux/record/comparison.hpp"
-#include "sweepflux/record/drive_files.hpp"
 #include "sweepflux/record/image_data.hpp"
 #include "sweepflux/record/plan_files.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"

@@ -12,6 +12,7 @@
 #include <map>
 #include <optional>
 #include <span>
+#include <utility>
 
 namespace sweepflux::tool {
 namespace {
@@ -61,34 +62,35 @@ std::string dashed(std::string words) {
   return words;
 }
 
-/// One line a fan of a quantity of the entries.
-std::vector<render::SettingLine> lines_of(const Comparison& c,
-                                          std::optional<Estimate> (*pick)(const FanAtSetting&)) {
-  std::vector<render::SettingLine> lines;
-  for (const std::string& fan : c.fans) {
-    render::SettingLine line{fan, {}};
-    for (const FanAtSetting& e : c.entries) {
-      if (const auto value = e.series() == fan ? pick(e) : std::nullopt) {
-        line.points.push_back({e.setting, *value});
-      }
-    }
-    if (!line.points.empty()) {
-      lines.push_back(std::move(line));
-    }
-  }
-  return lines;
-}
-
 std::optional<Drawing> thrust_picture(const Comparison& c, const std::string& title) {
   render::ThrustChartInput input;
   input.title = "Thrust at each setting";
   input.subtitle = title;
-  input.fans = lines_of(c, [](const FanAtSetting& e) { return e.thrust_n; });
   input.styles = styles_of(c);
+  for (const std::string& fan : c.fans) {
+    render::SettingLine line{fan, {}};
+    for (const FanAtSetting& e : c.entries) {
+      if (e.series() == fan && e.thrust_n) {
+        line.points.push_back({e.setting, *e.thrust_n});
+      }
+    }
+    if (!line.points.empty()) {
+      input.fans.push_back(std::move(line));
+    }
+  }
   if (input.fans.empty()) {
     return std::nullopt;
   }
   return draw_in_forms(input, render::draw_thrust_chart, "Thrust against setting, a line a fan.");
+}
+
+/// Nothing where there is no line.
+std::optional<Drawing> distance_picture(const render::DistanceChartInput& input,
+                                        std::string caption) {
+  if (input.lines.empty()) {
+    return std::nullopt;
+  }
+  return draw_in_forms(input, render::draw_distance_chart, std::move(caption));
 }
 
 /// Thrust against something that a meter shows of each setting, a line a fan.
@@ -120,10 +122,7 @@ std::optional<Drawing> thrust_against(render::DistanceChartInput input,
       input.lines.push_back(std::move(line));
     }
   }
-  if (input.lines.empty()) {
-    return std::nullopt;
-  }
-  return draw_in_forms(input, render::draw_distance_chart, caption);
+  return distance_picture(input, caption);
 }
 
 std::optional<Drawing> power_picture(const Comparison& c, const std::string& title) {
@@ -181,17 +180,12 @@ render::RankingInput ranking_input(const Comparison& c, const Ranking& ranking, 
   bool predicted = false;
   const std::size_t drawn = std::min(ranking.rows.size(), most);
   for (const Ranked& r : std::span(ranking.rows).first(drawn)) {
-    Estimate e = r.value;
-    for (double* part : {&e.value, &e.standard_uncertainty, &e.low_95, &e.high_95}) {
-      *part *= shown.scale;
-    }
     predicted = predicted || r.predicted;
-    input.bars.push_back(
-        {r.where.empty() ? c.entries[r.entry].name() : r.where,
-         e,
-         static_cast<int>(r.place),
-         styles.at(c.entries[r.entry].series()),
-         r.predicted});
+    input.bars.push_back({r.where.empty() ? c.entries[r.entry].name() : r.where,
+                          scaled(r.value, shown.scale),
+                          static_cast<int>(r.place),
+                          styles.at(c.entries[r.entry].series()),
+                          r.predicted});
   }
   std::string remark = predicted ? "* predicted from thrust and outlet, not from a map" : "";
   if (drawn < ranking.rows.size()) {
@@ -212,15 +206,6 @@ Drawing ranking_picture(const Comparison& c, const Ranking& ranking) {
   return drawing;
 }
 
-render::ProfileLine line_of(const Profile& profile) {
-  render::ProfileLine line;
-  line.at_m = profile.across_m;
-  line.speed_m_s = profile.speed_m_s;
-  line.low_m_s = profile.low_m_s;
-  line.high_m_s = profile.high_m_s;
-  return line;
-}
-
 std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m) {
   render::OverlayInput input;
   input.title = "Across the stream";
@@ -233,11 +218,13 @@ std::optional<Drawing> overlay_picture(const Comparison& c, double downstream_m)
       const FanAtSetting& e = c.entries[p.entry];
       lone = lone || !p.profile.from_map;
       carried = carried || p.carried_from_m.has_value();
-      input.curves.push_back({e.series(),
-                              e.setting,
-                              line_of(p.profile),
-                              {},
-                              e.name() + (p.carried_from_m ? " *" : "")});
+      render::ProfileLine line;
+      line.at_m = p.profile.across_m;
+      line.speed_m_s = p.profile.speed_m_s;
+      line.low_m_s = p.profile.low_m_s;
+      line.high_m_s = p.profile.high_m_s;
+      input.curves.push_back(
+          {e.series(), e.setting, std::move(line), {}, e.name() + (p.carried_from_m ? " *" : "")});
     }
   }
   if (input.curves.empty()) {
@@ -273,13 +260,8 @@ std::optional<Drawing> growth_picture(const Comparison& c) {
       input.lines.push_back(std::move(line));
     }
   }
-  if (input.lines.empty()) {
-    return std::nullopt;
-  }
-  return draw_in_forms(
-      input,
-      render::draw_distance_chart,
-      "Measured flow against distance: it grows by the room air that is entrained.");
+  return distance_picture(
+      input, "Measured flow against distance: it grows by the room air that is entrained.");
 }
 
 std::optional<Drawing> throw_picture(const Comparison& c) {
@@ -298,15 +280,11 @@ std::optional<Drawing> throw_picture(const Comparison& c) {
     }
     input.lines.push_back(std::move(line));
   }
-  if (input.lines.empty()) {
-    return std::nullopt;
-  }
   for (const double v : c.options.wished_speeds_m_s) {
     input.levels.push_back({v, format_number(v, 3) + " m/s"});
   }
-  return draw_in_forms(
+  return distance_picture(
       input,
-      render::draw_distance_chart,
       "Centreline speed against distance, predicted for a free stream in still air: "
       "from thrust and outlet, and from the fan's own map where there is one.");
 }

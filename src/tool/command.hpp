@@ -1,11 +1,16 @@
 #pragma once
 
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "tool/session.hpp"
 
 #include <functional>
+#include <initializer_list>
 #include <limits>
+#include <span>
 #include <string>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -20,7 +25,6 @@ struct NumberRange {
   double high = std::numeric_limits<double>::infinity();
 };
 inline constexpr NumberRange above_zero = {std::numeric_limits<double>::denorm_min()};
-inline constexpr NumberRange thread_count = {1, 1024};
 
 enum class Need { optional, required };
 
@@ -45,11 +49,13 @@ struct Command {
   std::function<void(Session&)> run;
 };
 
-/// --out, --replace, --json, --quiet: the options that all verbs share.
+/// --out, --replace, --json, --quiet, the options that all verbs share, then the verb's own.
 ///
 /// @param options  filled while the command line is read
 [[nodiscard]] std::vector<Option> common_options(CommonOptions& options,
-                                                 const std::string& what_out_is);
+                                                 const std::string& what_out_is,
+                                                 std::vector<Option> own);
+[[nodiscard]] Option threads_option(int& threads);
 
 /// The value of an option: a number and its unit.
 ///
@@ -57,6 +63,43 @@ struct Command {
 [[nodiscard]] double quantity_of(const std::string& option,
                                  const std::string& text,
                                  Dimension dimension);
+
+/// Quantities such as "2 m", "80 in", each above zero.
+///
+/// @throws InputError  as quantity_of; all that are wrong at once
+[[nodiscard]] std::vector<double> quantities_of(const std::string& option,
+                                                std::span<const std::string> texts,
+                                                Dimension dimension);
+[[nodiscard]] double positive_quantity_of(const std::string& option,
+                                          const std::string& text,
+                                          Dimension dimension);
+
+/// What one of a few names stands for.
+///
+/// @throws InputError  it is none of them; they are listed
+template <typename Value>
+[[nodiscard]] Value choice_of(const std::string& option,
+                              const std::string& name,
+                              std::initializer_list<std::pair<const char*, Value>> choices) {
+  std::vector<std::string> names;
+  for (const auto& [known, value] : choices) {
+    if (name == known) {
+      return value;
+    }
+    names.emplace_back(known);
+  }
+  throw InputError(option + " is `" + name + "`, must be one of " + listed(names) +
+                   did_you_mean(name, names));
+}
+
+/// A word of a shell's command line, quoted when it must be.
+[[nodiscard]] std::string shell_word(const std::string& word);
+/// " --throw '0.5 m/s'", once a value; nothing for an empty one.
+[[nodiscard]] std::string shell_option(const std::string& name,
+                                       std::span<const std::string> values);
+[[nodiscard]] inline std::string shell_option(const std::string& name, const std::string& value) {
+  return shell_option(name, {&value, 1});
+}
 
 /// What every command line has, by itself and behind each verb.
 inline constexpr const char* help_names = "-h,--help";

@@ -1,13 +1,5 @@
 #include "tool/commands.hpp"
 
-#include "tool/compare_command.hpp"
-#include "tool/follow_command.hpp"
-#include "tool/map_command.hpp"
-#include "tool/new_command.hpp"
-#include "tool/plan_command.hpp"
-#include "tool/reduce_command.hpp"
-#include "tool/thrust_command.hpp"
-
 namespace sweepflux::tool {
 
 std::vector<Command> all_commands() {

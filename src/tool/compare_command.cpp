@@ -1,13 +1,12 @@
-#include "tool/compare_command.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
-#include "tool/campaign_files.hpp"
+#include "tool/campaign_pictures.hpp"
+#include "tool/commands.hpp"
 #include "tool/comparison_text.hpp"
 #include "tool/read_campaign.hpp"
-#include "tool/result_place.hpp"
+#include "tool/result_files.hpp"
 
 #include <optional>
 
@@ -52,11 +51,8 @@ std::optional<Seat> seat_of(const std::string& place, const std::string& speed) 
   for (bool more = true; more;) {
     const std::size_t comma = rest.find(',');
     more = comma != std::string_view::npos;
-    try {
-      lengths_m.push_back(parse_quantity(rest.substr(0, comma), Dimension::length));
-    } catch (const InputError& error) {
-      throw InputError(std::string("--seat: ") + error.what());
-    }
+    lengths_m.push_back(
+        quantity_of("--seat", std::string(rest.substr(0, comma)), Dimension::length));
     rest = more ? rest.substr(comma + 1) : std::string_view();
   }
   if (lengths_m.size() != 3 || !(lengths_m[0] > 0.0) || lengths_m[2] < 0.0) {
@@ -66,39 +62,36 @@ std::optional<Seat> seat_of(const std::string& place, const std::string& speed) 
   }
   Seat seat{lengths_m[0], lengths_m[1], lengths_m[2], std::nullopt};
   if (!speed.empty()) {
-    seat.speed_m_s = speeds_of("--seat-speed", std::vector<std::string>{speed}).front();
+    seat.speed_m_s = positive_quantity_of("--seat-speed", speed, Dimension::speed);
   }
   return seat;
 }
 
 CompareOptions to_compare_options(const CompareArguments& options) {
   CompareOptions compare_options;
-  compare_options.distances_m = lengths_of("--distance", options.distances);
+  compare_options.distances_m = quantities_of("--distance", options.distances, Dimension::length);
   if (!options.speeds.empty()) {
-    compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
+    compare_options.wished_speeds_m_s = quantities_of("--throw", options.speeds, Dimension::speed);
   }
   compare_options.shared = {options.same_probe, options.same_balance};
   if (!options.sound_level.empty()) {
-    const std::vector<std::string> one{options.sound_level};
     compare_options.sound_level_db =
-        quantities_of("--sound-level", one, Dimension::sound_level).front();
+        positive_quantity_of("--sound-level", options.sound_level, Dimension::sound_level);
   }
   compare_options.seat = seat_of(options.seat, options.seat_speed);
   return compare_options;
 }
 
-std::string line_of(const CompareArguments& options) {
-  std::string line =
-      compare_line(options.paths,
-                   options.distances,
-                   options.speeds,
-                   {.same_probe = options.same_probe, .same_balance = options.same_balance});
-  for (const auto& [name, value] : {std::pair{" --sound-level ", &options.sound_level},
-                                    {" --seat ", &options.seat},
-                                    {" --seat-speed ", &options.seat_speed}}) {
-    line += value->empty() ? "" : name + shell_word(*value);
+/// What a person types to get these results again.
+std::string line_of(const CompareArguments& o) {
+  std::string line = "sweepflux compare";
+  for (const std::string& path : o.paths) {
+    line += " " + shell_word(path);
   }
-  return line;
+  return line + shell_option("--distance", o.distances) + shell_option("--throw", o.speeds) +
+         (o.same_probe ? " --same-probe" : "") + (o.same_balance ? " --same-balance" : "") +
+         shell_option("--sound-level", o.sound_level) + shell_option("--seat", o.seat) +
+         shell_option("--seat-speed", o.seat_speed);
 }
 
 void run(const CompareArguments& options, Session& session) {
@@ -128,7 +121,9 @@ void run(const CompareArguments& options, Session& session) {
       folder->add("comparison.csv", comparison_csv(comparison));
       if (!options.no_pictures) {
         const CampaignDrawings drawings = draw_campaign(comparison, options.title);
-        add_drawings(drawings, *folder);
+        for (const auto& [name, canvas] : drawings.files) {
+          add_picture(*folder, name, canvas);
+        }
         folder->add("report.html",
                     render::campaign_page(options.title,
                                           comparison,
@@ -143,7 +138,7 @@ void run(const CompareArguments& options, Session& session) {
   if (options.json) {
     session.give(comparison_json(comparison));
   }
-  session.say(comparison_text(comparison, {}));
+  session.say(comparison_text(comparison));
   if (folder) {
     session.say_place("Results are", folder->target());
   }
@@ -153,59 +148,54 @@ void run(const CompareArguments& options, Session& session) {
 
 Command make_compare_command() {
   const auto options = std::make_shared<CompareArguments>();
-  Command command = {
+  return {
       "compare",
       "Compare fans and settings: rankings, differences, equal thrust, throw, sound, seat",
       "sweepflux compare loft-campaign --distance \"2 m\" --throw \"0.5 m/s\" --same-probe\n"
       "  reads every survey, result and balance session in the folder, and writes rankings,\n"
       "  overlaid profiles and a page into loft-campaign-comparison",
-      common_options(*options, "Folder for the results; else <first>-comparison beside the first"),
+      common_options(
+          *options,
+          "Folder for the results; else <first>-comparison beside the first",
+          {{"dirs",
+            &options->paths,
+            "Surveys, campaigns, results of `map`, balance sessions, or a folder of them",
+            "DIR...",
+            Need::required},
+           {"--distance",
+            &options->distances,
+            "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be "
+            "given more "
+            "than once; else where most surveys have a plane",
+            "LENGTH"},
+           {"--throw",
+            &options->speeds,
+            "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
+            "SPEED"},
+           {"--sound-level",
+            &options->sound_level,
+            "A-weighted level at which fans are compared, such as \"40 dB\"; else one that most "
+            "reach",
+            "LEVEL"},
+           {"--seat",
+            &options->seat,
+            "Where a person sits: from the outlet, off the axis, above the floor, such as "
+            "\"2.5 m, 0 m, 1.1 m\"; else [seat] of the files",
+            "PLACE"},
+           {"--seat-speed",
+            &options->seat_speed,
+            "Speed that the air at the seat must stay below, such as \"0.25 m/s\"",
+            "SPEED"},
+           {"--title", &options->title, "Title of the page", "TEXT"},
+           {"--same-probe",
+            &options->same_probe,
+            "One probe for all readings: its scale error cancels in differences"},
+           {"--same-balance",
+            &options->same_balance,
+            "One balance for all readings: its lever's error cancels in differences"},
+           threads_option(options->threads),
+           {"--no-pictures", &options->no_pictures, "Write tables only"}}),
       [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"dirs",
-        &options->paths,
-        "Surveys, campaigns, results of `map`, balance sessions, or a folder of them",
-        "DIR...",
-        Need::required},
-       {"--distance",
-        &options->distances,
-        "From the outlet, where flow and centreline speed are ranked, such as \"2 m\"; may be "
-        "given more "
-        "than once; else where most surveys have a plane",
-        "LENGTH"},
-       {"--throw",
-        &options->speeds,
-        "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
-        "SPEED"},
-       {"--sound-level",
-        &options->sound_level,
-        "A-weighted level at which fans are compared, such as \"40 dB\"; else one that most reach",
-        "LEVEL"},
-       {"--seat",
-        &options->seat,
-        "Where a person sits: from the outlet, off the axis, above the floor, such as "
-        "\"2.5 m, 0 m, 1.1 m\"; else [seat] of the files",
-        "PLACE"},
-       {"--seat-speed",
-        &options->seat_speed,
-        "Speed that the air at the seat must stay below, such as \"0.25 m/s\"",
-        "SPEED"},
-       {"--title", &options->title, "Title of the page", "TEXT"},
-       {"--same-probe",
-        &options->same_probe,
-        "One probe for all readings: its scale error cancels in differences"},
-       {"--same-balance",
-        &options->same_balance,
-        "One balance for all readings: its lever's error cancels in differences"},
-       {"--threads",
-        &options->threads,
-        "Threads at most; else as many as there are cores",
-        "N",
-        Need::optional,
-        thread_count},
-       {"--no-pictures", &options->no_pictures, "Write tables only"}});
-  return command;
 }
 
 }  // namespace sweepflux::tool

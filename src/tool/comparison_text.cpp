@@ -1,6 +1,5 @@
 #include "tool/comparison_text.hpp"
 
-#include "sweepflux/base/error.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
@@ -40,6 +39,15 @@ std::string columns(const Rows& rows) {
   return text;
 }
 
+/// Adds a column: a heading and a cell a row.
+template <typename Cell>
+void add_column(Rows& rows, const std::string& heading, Cell cell) {
+  rows.front().push_back(heading);
+  for (std::size_t i = 0; i + 1 < rows.size(); ++i) {
+    rows[i + 1].push_back(cell(i));
+  }
+}
+
 /// Adds a column: a heading and "value +- u" a row, all with one number of decimals; "-" for none.
 void add_measured(Rows& rows,
                   const std::string& heading,
@@ -50,13 +58,12 @@ void add_measured(Rows& rows,
     uncertainties.push_back(e ? scale * e->standard_uncertainty : 0.0);
   }
   const int decimals = std::max(0, column_decimals(uncertainties, 2));
-  rows.front().push_back(heading);
-  for (std::size_t i = 0; i < values.size(); ++i) {
+  add_column(rows, heading, [&](std::size_t i) {
     const auto& e = values[i];
-    rows[i + 1].push_back(e ? fixed_number(scale * e->value, decimals) + " +- " +
-                                  fixed_number(scale * e->standard_uncertainty, decimals)
-                            : "-");
-  }
+    return e ? fixed_number(scale * e->value, decimals) + " +- " +
+                   fixed_number(scale * e->standard_uncertainty, decimals)
+             : std::string("-");
+  });
 }
 
 std::string sentences(const std::vector<std::string>& said) {
@@ -152,20 +159,17 @@ std::string agreement_text(const Comparison& c) {
   return text.empty() ? "" : "\n" + text;
 }
 
-std::string notes_text(std::span<const std::string> warnings,
-                       std::span<const std::string> remarks) {
-  std::string text = warnings.empty() && remarks.empty() ? "" : "\nNotes:\n";
-  for (const auto& list : {warnings, remarks}) {
-    for (const std::string& note : list) {
-      text += wrapped("  - " + note, 4);
-    }
+std::string notes_text(const std::vector<std::string>& notes) {
+  std::string text = notes.empty() ? "" : "\nNotes:\n";
+  for (const std::string& note : notes) {
+    text += wrapped("  - " + note, 4);
   }
   return text;
 }
 
 }  // namespace
 
-std::string comparison_text(const Comparison& c, std::span<const std::string> remarks) {
+std::string comparison_text(const Comparison& c) {
   std::string text = std::string(uncertainty_words) + "\n\n" + sentences(c.summary);
   text += c.summary.empty() ? "" : "\n";
   Rows rows{{"fan", "setting"}};
@@ -178,24 +182,20 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   }
   add_measured(rows, "thrust [N]", thrusts);
   add_measured(rows, "flow [m3/s]", flows);
-  rows.front().emplace_back("planes");
-  for (std::size_t i = 0; i < c.entries.size(); ++i) {
-    rows[i + 1].push_back(std::to_string(c.entries[i].planes.size()));
-  }
+  add_column(
+      rows, "planes", [&](std::size_t i) { return std::to_string(c.entries[i].planes.size()); });
   for (const double speed : c.options.wished_speeds_m_s) {
     const bool first = speed == c.options.wished_speeds_m_s.front();
-    rows.front().push_back((first ? "throw [m] to " : "") + format_number(speed, 3) + " m/s");
-    for (std::size_t i = 0; i < c.entries.size(); ++i) {
-      std::string cell = "-";
-      for (const PredictedStream& f : c.predicted) {
-        for (const Throw& r : f.throws) {
-          if (f.entry == i && r.wished_speed_m_s == speed && r.downstream_m) {
-            cell = fixed_number(r.downstream_m->value, 1);
-          }
+    const std::string heading = (first ? "throw [m] to " : "") + format_number(speed, 3) + " m/s";
+    add_column(rows, heading, [&](std::size_t i) {
+      const PredictedStream* f = predicted_of(c.predicted, i);
+      for (const Throw& r : f ? f->throws : std::vector<Throw>{}) {
+        if (r.wished_speed_m_s == speed && r.downstream_m) {
+          return fixed_number(r.downstream_m->value, 1);
         }
       }
-      rows[i + 1].push_back(cell);
-    }
+      return std::string("-");
+    });
   }
   text += columns(rows) + "  flow: measured, " + metres_text(c.distances_m.front()) +
           " from the outlet; throw: predicted\n";
@@ -210,8 +210,7 @@ std::string comparison_text(const Comparison& c, std::span<const std::string> re
   for (const EqualThrust& p : c.equal_thrust) {
     text += c.equal_thrust.size() > most_pairs ? "" : p.words + "\n";
   }
-  text += notes_text(c.warnings, remarks);
-  return text;
+  return text + notes_text(c.warnings);
 }
 
 std::string session_text(const BalanceSession& session,
@@ -228,16 +227,11 @@ std::string session_text(const BalanceSession& session,
   }
   add_measured(rows, "thrust [N]", thrusts);
   add_measured(rows, "[gf]", thrusts, grams_force(1.0));
-  rows.front().emplace_back("power [W]");
   const int decimals = std::max(0, column_decimals(powers, 3));
-  for (std::size_t i = 0; i < powers.size(); ++i) {
-    rows[i + 1].push_back(fixed_number(powers[i], decimals));
-  }
+  add_column(rows, "power [W]", [&](std::size_t i) { return fixed_number(powers[i], decimals); });
   add_measured(rows, "[mN/W]", per_watt, 1e3);
-  rows.front().emplace_back("blocks");
-  for (std::size_t i = 0; i < thrust.settings.size(); ++i) {
-    rows[i + 1].push_back(std::to_string(thrust.settings[i].repeats));
-  }
+  add_column(
+      rows, "blocks", [&](std::size_t i) { return std::to_string(thrust.settings[i].repeats); });
   std::string text = std::string(uncertainty_words) + "\n\n" + columns(rows) + "\n";
   const Measured& ratio = thrust.lever.ratio;
   text += thrust.lever.words + ", known to " +
@@ -253,42 +247,15 @@ std::string session_text(const BalanceSession& session,
   }
   text += comparison.summary.empty() ? "" : "\n";
   text += sentences(comparison.summary);
-  std::vector<std::string> warnings;
+  std::vector<std::string> notes;
   for (const FanAtSetting& e : comparison.entries) {
     for (const std::string& w : e.warnings) {
-      warnings.push_back(e.name() + ": " + w);
+      notes.push_back(e.name() + ": " + w);
     }
   }
-  return text + notes_text(warnings, remark_lines(session.remarks));
-}
-
-std::vector<double> quantities_of(const std::string& option,
-                                  std::span<const std::string> texts,
-                                  Dimension dimension) {
-  std::vector<double> values;
-  std::string faults;
-  for (const std::string& text : texts) {
-    try {
-      values.push_back(parse_quantity(text, dimension));
-      if (!(values.back() > 0.0)) {
-        throw InputError("is \"" + text + "\", must be above zero");
-      }
-    } catch (const InputError& error) {
-      faults += (faults.empty() ? "" : "\n") + option + ": " + error.what();
-    }
-  }
-  if (!faults.empty()) {
-    throw InputError(faults);
-  }
-  return values;
-}
-
-std::vector<double> lengths_of(const std::string& option, std::span<const std::string> texts) {
-  return quantities_of(option, texts, Dimension::length);
-}
-
-std::vector<double> speeds_of(const std::string& option, std::span<const std::string> texts) {
-  return quantities_of(option, texts, Dimension::speed);
+  const std::vector<std::string> remarks = remark_lines(session.remarks);
+  notes.insert(notes.end(), remarks.begin(), remarks.end());
+  return text + notes_text(notes);
 }
 
 }  // namespace sweepflux::tool

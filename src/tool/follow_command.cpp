@@ -1,11 +1,10 @@
-#include "tool/follow_command.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/record/follow_journal.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
-#include "tool/follow_options.hpp"
+#include "tool/commands.hpp"
 #include "tool/follow_next.hpp"
+#include "tool/follow_options.hpp"
 #include "tool/follow_screen.hpp"
 #include "tool/read_inputs.hpp"
 #include "tool/reduced_text.hpp"
@@ -297,29 +296,31 @@ Command make_follow_command() {
       "  Start it together with the rig: the list's time begins with the first row.\n"
       "  A killed run is taken up again by the same line. `-` reads standard input; a serial\n"
       "  device is named like a file. Do not leave a rig alone on the strength of this program.",
-      common_options(*options, "Folder for the results; else <source>-followed"),
+      common_options(
+          *options,
+          "Folder for the results; else <source>-followed",
+          {{"source",
+            &options->source,
+            "A growing file, a serial device, or -",
+            "SOURCE",
+            Need::required},
+           {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
+           {"--setting",
+            &options->setting,
+            "Setting of a campaign, such as heron-3, that the sweep belongs to",
+            "NAME"},
+           {"--distance", &options->log.distance, "Of this sweep", "LENGTH"},
+           {"--height", &options->log.height, "Of this sweep", "LENGTH"},
+           {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},
+           {"--append",
+            &options->append,
+            "Add the sweep to the survey's file, and plan the next one"},
+           {"--serial",
+            &options->serial,
+            "Speed and framing of a serial line, such as 9600 or 9600,8N1",
+            "LINE"},
+           {"--fresh", &options->fresh, "Discard what an interrupted run had reduced"}}),
       [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"source",
-        &options->source,
-        "A growing file, a serial device, or -",
-        "SOURCE",
-        Need::required},
-       {"--survey", &options->survey, "Survey that the sweep belongs to", "SURVEY.toml"},
-       {"--setting",
-        &options->setting,
-        "Setting of a campaign, such as heron-3, that the sweep belongs to",
-        "NAME"},
-       {"--distance", &options->log.distance, "Of this sweep", "LENGTH"},
-       {"--height", &options->log.height, "Of this sweep", "LENGTH"},
-       {"--until-idle", &options->until_idle, "End when nothing has come for so long", "TIME"},
-       {"--append", &options->append, "Add the sweep to the survey's file, and plan the next one"},
-       {"--serial",
-        &options->serial,
-        "Speed and framing of a serial line, such as 9600 or 9600,8N1",
-        "LINE"},
-       {"--fresh", &options->fresh, "Discard what an interrupted run had reduced"}});
   add_log_options(command.options, options->log);
   return command;
 }

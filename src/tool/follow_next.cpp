@@ -6,8 +6,8 @@
 #include "sweepflux/record/append_sweep.hpp"
 #include "sweepflux/record/plan_files.hpp"
 #include "sweepflux/result/map_survey.hpp"
+#include "tool/map_text.hpp"
 #include "tool/plan_outputs.hpp"
-#include "tool/plane_text.hpp"
 #include "tool/read_inputs.hpp"
 
 namespace sweepflux::tool {

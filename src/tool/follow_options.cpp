@@ -2,14 +2,12 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "tool/comparison_text.hpp"
 #include "tool/read_inputs.hpp"
-#include "tool/result_place.hpp"
+#include "tool/result_files.hpp"
 
 #include <limits>
 #include <system_error>
 #include <utility>
-#include <vector>
 
 namespace sweepflux::tool {
 
@@ -65,7 +63,7 @@ void check_survey(const FollowArguments& o) {
   constexpr double farthest_m = 1000.0;  // as of a survey's sweeps
   for (const auto& [option, text] :
        {std::pair{"--distance", o.log.distance}, std::pair{"--height", o.log.height}}) {
-    if (lengths_of(option, std::vector{text}).front() > farthest_m) {
+    if (positive_quantity_of(option, text, Dimension::length) > farthest_m) {
       throw InputError(std::string(option) + ": is \"" + text + "\", must be within 1000 m");
     }
   }
@@ -94,13 +92,13 @@ double idle_limit(const std::string& until_idle) {
 std::string settings_text(const LogOptions& o) {
   std::string text;
   for (const std::string& part : {o.columns,
-                                  o.time_column,
-                                  o.position_column,
-                                  o.value_column,
-                                  o.time_unit,
-                                  o.position_unit,
+                                  o.words.time_column,
+                                  o.words.position_column,
+                                  o.words.value_column,
+                                  o.words.time_unit,
+                                  o.words.position_unit,
                                   o.motor_step,
-                                  o.value_unit,
+                                  o.words.value_unit,
                                   o.dates,
                                   o.settle,
                                   o.tolerance,

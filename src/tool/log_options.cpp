@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
+#include "sweepflux/derive/log/reduce_survey.hpp"
 
 #include <algorithm>
 #include <string_view>
@@ -14,6 +15,17 @@ std::optional<double> maybe(const char* option, const std::string& text, Dimensi
   return text.empty() ? std::nullopt : std::optional(quantity_of(option, text, dimension));
 }
 
+/// "a,b,-" part by part; what is behind the last comma counts if it is not empty.
+std::vector<std::string> parts_of(std::string_view list) {
+  std::vector<std::string> parts;
+  while (!list.empty()) {
+    const std::size_t comma = std::min(list.find(','), list.size());
+    parts.emplace_back(list.substr(0, comma));
+    list.remove_prefix(std::min(comma + 1, list.size()));
+  }
+  return parts;
+}
+
 DateOrder to_dates(const std::string& text) {
   if (text == "found") {
     return DateOrder::found;
@@ -24,48 +36,43 @@ DateOrder to_dates(const std::string& text) {
   throw InputError("--dates is `" + text + "`, must be day-first or month-first");
 }
 
-LogFormat to_format(const LogOptions& options) {
-  LogFormat format;
-  format.kind = options.scale ? LogKind::force : LogKind::speed;
-  format.motion = options.traverse ? Motion::traverse : Motion::swivel;
-  for (std::size_t from = 0; from < options.columns.size();) {
-    const std::size_t to = std::min(options.columns.find(',', from), options.columns.size());
-    format.columns.push_back(options.columns.substr(from, to - from));
-    from = to + 1;
-  }
-  format.time = options.time_column;
-  format.position = options.position_column;
-  format.value = options.value_column;
-  format.label = options.label_column;
-  format.time_unit = options.time_unit;
-  format.position_unit = options.position_unit;
-  format.value_unit = options.value_unit;
-  format.motor_step = maybe(
-      "--motor-step", options.motor_step, options.traverse ? Dimension::length : Dimension::angle);
-  format.dates = to_dates(options.dates);
-  if (options.rate_hz > 0.0) {
-    format.rate_hz = options.rate_hz;
-  }
-  return format;
-}
-
-std::optional<StepPattern> to_pattern(const LogOptions& options, Dimension place) {
-  const bool any = !options.start.empty() || !options.step.empty() || !options.dwell.empty();
-  if (!any) {
-    return std::nullopt;
+void add_pattern(LogRecipe& recipe, const LogOptions& options, Dimension place) {
+  if (options.start.empty() && options.step.empty() && options.dwell.empty()) {
+    return;
   }
   if (options.start.empty() || options.step.empty() || options.dwell.empty() || options.stops < 2) {
     throw InputError("a pattern needs --start, --step, --stops and --dwell together");
   }
-  StepPattern pattern;
-  pattern.start = quantity_of("--start", options.start, place);
-  pattern.step = quantity_of("--step", options.step, place);
-  pattern.stops = static_cast<std::size_t>(options.stops);
-  pattern.dwell_s = quantity_of("--dwell", options.dwell, Dimension::time);
-  pattern.settle_s = maybe("--settle", options.settle, Dimension::time).value_or(0.0);
-  pattern.move_s = maybe("--move", options.move, Dimension::time).value_or(0.0);
-  pattern.there_and_back = options.there_and_back;
-  return pattern;
+  recipe.start = quantity_of("--start", options.start, place);
+  recipe.step = quantity_of("--step", options.step, place);
+  recipe.stops = static_cast<std::size_t>(options.stops);
+  recipe.dwell_s = quantity_of("--dwell", options.dwell, Dimension::time);
+  recipe.move_s = maybe("--move", options.move, Dimension::time);
+  recipe.there_and_back = options.there_and_back;
+}
+
+/// The options as a survey would state them; the list of stops is not among them.
+LogRecipe to_recipe(const LogOptions& options) {
+  const Dimension place = options.traverse ? Dimension::length : Dimension::angle;
+  LogRecipe recipe = options.words;
+  recipe.columns = parts_of(options.columns);
+  recipe.dates = to_dates(options.dates);
+  if (options.rate_hz > 0.0) {
+    recipe.rate_hz = options.rate_hz;
+  }
+  recipe.settle_s = maybe("--settle", options.settle, Dimension::time);
+  recipe.tolerance = maybe("--tolerance", options.tolerance, place);
+  recipe.begin_s = maybe("--begin", options.begin, Dimension::time);
+  add_pattern(recipe, options, place);
+  recipe.continuous = options.continuous;
+  recipe.bin = maybe("--bin", options.bin, place);
+  recipe.rotating = options.rotating;
+  recipe.time_constant_s = maybe("--time-constant", options.time_constant, Dimension::time);
+  recipe.distance_constant_m =
+      maybe("--distance-constant", options.distance_constant, Dimension::length);
+  recipe.full_scale_m_s = maybe("--full-scale", options.full_scale, Dimension::speed);
+  recipe.uncorrected = options.uncorrected;
+  return recipe;
 }
 
 }  // namespace
@@ -82,17 +89,23 @@ void add_log_options(std::vector<Option>& list, LogOptions& o) {
       &o.columns,
       "Headings of a log without them, such as \"time [s],-,speed [m/s]\"",
       "LIST");
-  add("--time-column", &o.time_column, "Heading of the time column", "NAME");
-  add("--angle-column", &o.position_column, "Heading of the angle (or across) column", "NAME");
-  add("--value-column", &o.value_column, "Heading of the speed (or scale) column", "NAME");
-  add("--label-column", &o.label_column, "Heading of what the fan was doing, for a scale", "NAME");
-  add("--time-unit", &o.time_unit, "Unit of the time where its heading has none", "UNIT");
-  add("--angle-unit", &o.position_unit, "Unit of the angle where its heading has none", "UNIT");
+  add("--time-column", &o.words.time, "Heading of the time column", "NAME");
+  add("--angle-column",
+      &o.words.position,
+      "Heading of the angle (or across) column",
+      "NAME");
+  add("--value-column", &o.words.value, "Heading of the speed (or scale) column", "NAME");
+  add("--label-column", &o.words.label, "Heading of what the fan was doing, for a scale", "NAME");
+  add("--time-unit", &o.words.time_unit, "Unit of the time where its heading has none", "UNIT");
+  add("--angle-unit",
+      &o.words.position_unit,
+      "Unit of the angle where its heading has none",
+      "UNIT");
   add("--motor-step",
       &o.motor_step,
       "Size of one step, for positions in steps of the motor",
       "ANGLE");
-  add("--value-unit", &o.value_unit, "Unit of the value where its heading has none", "UNIT");
+  add("--value-unit", &o.words.value_unit, "Unit of the value where its heading has none", "UNIT");
   add("--dates", &o.dates, "Order in dates such as 03/04/2025: day-first or month-first", "ORDER");
   add("--rate", &o.rate_hz, "Rows a second, for a log without times", "N", above_zero);
   add("--traverse", &o.traverse, "The probe slides across; positions are lengths");
@@ -145,36 +158,22 @@ StepList steps_of(const LogOptions& options) {
 }
 
 ReduceSettings to_reduce_settings(const LogOptions& options) {
-  const Dimension place = options.traverse ? Dimension::length : Dimension::angle;
-  ReduceSettings settings;
-  settings.format = to_format(options);
-  settings.dwells.motion = settings.format.motion;
-  settings.dwells.settle_s = maybe("--settle", options.settle, Dimension::time);
-  settings.dwells.position_tolerance = maybe("--tolerance", options.tolerance, place).value_or(0.0);
-  settings.dwells.begin_s = maybe("--begin", options.begin, Dimension::time);
-  settings.pattern = to_pattern(options, place);
-  if (settings.pattern && settings.dwells.settle_s) {
-    settings.dwells.settle_s = settings.pattern->move_s + *settings.dwells.settle_s;
-  }
+  Survey survey;
+  survey.rig.motion = options.traverse ? Motion::traverse : Motion::swivel;
+  survey.rig.drive.step = maybe(
+      "--motor-step", options.motor_step, options.traverse ? Dimension::length : Dimension::angle);
+  LoggedSweep log;
+  log.recipe = to_recipe(options);
+  survey.probe.starting_speed_m_s =
+      maybe("--starting-speed", options.starting_speed, Dimension::speed).value_or(0.0);
+  ReduceSettings settings = reduce_settings(survey, log);
+  settings.format.kind = options.scale ? LogKind::force : LogKind::speed;
   if (!options.steps_file.empty()) {
     if (settings.pattern) {
       throw InputError("give either --steps or a pattern (--start, --step, ...), not both");
     }
     settings.dwells.stops = steps_of(options).stops;
   }
-  settings.continuous = options.continuous;
-  settings.continuous_options.motion = settings.format.motion;
-  settings.continuous_options.bin = maybe("--bin", options.bin, place).value_or(0.0);
-  settings.continuous_options.rotating = options.rotating;
-  settings.continuous_options.lag.time_constant_s =
-      maybe("--time-constant", options.time_constant, Dimension::time);
-  settings.continuous_options.lag.distance_constant_m =
-      maybe("--distance-constant", options.distance_constant, Dimension::length);
-  settings.starting_speed_m_s =
-      maybe("--starting-speed", options.starting_speed, Dimension::speed).value_or(0.0);
-  settings.full_scale_m_s =
-      maybe("--full-scale", options.full_scale, Dimension::speed).value_or(0.0);
-  settings.correct = !options.uncorrected;
   return settings;
 }
 
@@ -186,12 +185,7 @@ ScaleOptions to_scale_options(const LogOptions& options) {
     scale.stated_ratio = options.lever_ratio;
   }
   scale.settle_s = maybe("--settle", options.settle, Dimension::time);
-  std::string_view rest = options.sequence;
-  while (!rest.empty()) {
-    const std::size_t comma = std::min(rest.find(','), rest.size());
-    scale.sequence.emplace_back(rest.substr(0, comma));
-    rest.remove_prefix(std::min(comma + 1, rest.size()));
-  }
+  scale.sequence = parts_of(options.sequence);
   return scale;
 }
 

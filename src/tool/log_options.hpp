@@ -13,15 +13,9 @@ namespace sweepflux::tool {
 
 /// What the command line says about a raw log, as text; `reduce` and `follow` share it.
 struct LogOptions {
+  LogRecipe words;  ///< columns and units, which need no conversion
   std::string columns;
-  std::string time_column;
-  std::string position_column;
-  std::string value_column;
-  std::string label_column;
-  std::string time_unit;
-  std::string position_unit;
   std::string motor_step;
-  std::string value_unit;
   std::string dates = "found";
   double rate_hz = 0.0;
   bool traverse = false;

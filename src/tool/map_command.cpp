@@ -1,17 +1,13 @@
-#include "tool/map_command.hpp"
-
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
 #include "sweepflux/record/summary.hpp"
 #include "sweepflux/result/map_survey.hpp"
-#include "tool/campaign_files.hpp"
-#include "tool/map_files.hpp"
+#include "tool/commands.hpp"
 #include "tool/map_text.hpp"
 #include "tool/read_inputs.hpp"
 #include "tool/reduced_text.hpp"
-#include "tool/result_place.hpp"
+#include "tool/result_files.hpp"
 
 #include <optional>
 #include <set>
@@ -33,32 +29,20 @@ struct MapArguments : CommonOptions {
 };
 
 Method to_method(const std::string& name) {
-  const std::pair<const char*, Method> methods[] = {{"default", Method::automatic},
-                                                    {"kriging", Method::kriging},
-                                                    {"linear", Method::linear},
-                                                    {"thin-plate", Method::thin_plate},
-                                                    {"inverse-distance", Method::inverse_distance}};
-  std::vector<std::string> names;
-  for (const auto& [known, method] : methods) {
-    if (name == known) {
-      return method;
-    }
-    names.emplace_back(known);
-  }
-  throw InputError("--method is `" + name + "`, must be one of " + listed(names) +
-                   did_you_mean(name, names));
+  return choice_of<Method>("--method",
+                           name,
+                           {{"default", Method::automatic},
+                            {"kriging", Method::kriging},
+                            {"linear", Method::linear},
+                            {"thin-plate", Method::thin_plate},
+                            {"inverse-distance", Method::inverse_distance}});
 }
 
 double to_grid_step_m(const std::string& text) {
   if (text.empty()) {
     return 0.0;
   }
-  double step_m = 0.0;
-  try {
-    step_m = parse_quantity(text, Dimension::length);
-  } catch (const InputError& error) {
-    throw InputError(std::string("--grid: ") + error.what());
-  }
+  const double step_m = quantity_of("--grid", text, Dimension::length);
   if (!(step_m >= 1e-4 && step_m <= 10.0)) {
     throw InputError("--grid is \"" + text + "\", must be between 0.1 mm and 10 m");
   }
@@ -66,21 +50,10 @@ double to_grid_step_m(const std::string& text) {
 }
 
 /// What a person types to get these results again.
-std::string command_text(const MapArguments& options) {
-  std::string text = "sweepflux map " + shell_word(options.survey);
-  if (!options.setting.empty()) {
-    text += " --setting " + shell_word(options.setting);
-  }
-  if (options.method != "default") {
-    text += " --method " + options.method;
-  }
-  if (!options.grid.empty()) {
-    text += " --grid " + shell_word(options.grid);
-  }
-  if (!options.out.empty()) {
-    text += " --out " + shell_word(options.out);
-  }
-  return text;
+std::string line_of(const MapArguments& o) {
+  return "sweepflux map " + shell_word(o.survey) + shell_option("--setting", o.setting) +
+         shell_option("--method", o.method == "default" ? "" : o.method) +
+         shell_option("--grid", o.grid) + shell_option("--out", o.out);
 }
 
 /// A table for each log that the survey names, so that every reading can be traced to its lines.
@@ -108,7 +81,7 @@ void map_one(const MapArguments& options,
     if (folder) {
       add_map_files(result,
                     options.no_pictures ? Pictures::none : Pictures::all,
-                    command_text(options),
+                    line_of(options),
                     options.threads,
                     *folder,
                     progress);
@@ -170,39 +143,34 @@ void run(const MapArguments& options, Session& session) {
 
 Command make_map_command() {
   const auto options = std::make_shared<MapArguments>();
-  Command command = {
+  return {
       "map",
       "Make plane maps, volume flow, momentum flux and kinetic power from a survey's sweeps",
       "sweepflux map heron-3/survey.toml --out heron-3-map\n"
-      "  reads the survey and every sweep that it names, prints volume flow and momentum flux at each\n"
+      "  reads the survey and every sweep that it names, prints volume flow and momentum flux at "
+      "each\n"
       "  distance, and writes tables, pictures and a page into heron-3-map. A map has 4 million\n"
       "  cells at most, a survey 1 MiB.",
-      common_options(*options, "Folder for the results; else <survey>-results beside the survey"),
+      common_options(
+          *options,
+          "Folder for the results; else <survey>-results beside the survey",
+          {{"survey",
+            &options->survey,
+            "The survey's file, or that of a campaign",
+            "SURVEY.toml",
+            Need::required},
+           {"--setting", &options->setting, setting_words, "NAME"},
+           {"--method",
+            &options->method,
+            "How the field is made: default, kriging, linear, thin-plate, inverse-distance",
+            "NAME"},
+           {"--grid",
+            &options->grid,
+            "Step of the maps, such as \"10 mm\", from 0.1 mm to 10 m; else chosen",
+            "LENGTH"},
+           threads_option(options->threads),
+           {"--no-pictures", &options->no_pictures, "Write tables only"}}),
       [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"survey",
-        &options->survey,
-        "The survey's file, or that of a campaign",
-        "SURVEY.toml",
-        Need::required},
-       {"--setting", &options->setting, setting_words, "NAME"},
-       {"--method",
-        &options->method,
-        "How the field is made: default, kriging, linear, thin-plate, inverse-distance",
-        "NAME"},
-       {"--grid",
-        &options->grid,
-        "Step of the maps, such as \"10 mm\", from 0.1 mm to 10 m; else chosen",
-        "LENGTH"},
-       {"--threads",
-        &options->threads,
-        "Threads at most; else as many as there are cores",
-        "N",
-        Need::optional,
-        thread_count},
-       {"--no-pictures", &options->no_pictures, "Write tables only"}});
-  return command;
 }
 
 }  // namespace sweepflux::tool

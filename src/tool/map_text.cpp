@@ -1,6 +1,7 @@
 #include "tool/map_text.hpp"
 
 #include "sweepflux/base/combination.hpp"
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/survey_summary.hpp"
@@ -13,10 +14,6 @@
 
 namespace sweepflux::tool {
 namespace {
-
-std::string count_of(std::size_t count, const std::string& noun) {
-  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
-}
 
 /// Two decimals of a metre, or three where `fine`: no stand is set, and no centre found, better.
 std::string fixed_metres(double length_m, bool fine = false) {
@@ -57,7 +54,7 @@ std::string heading(const SurveyResult& result) {
     censored += plane.censored;
   }
   if (censored > 0) {
-    text += wrapped(std::to_string(censored) + " of " + count_of(readings, "reading") +
+    text += wrapped(std::to_string(censored) + " of " + count_text(readings, "reading") +
                         " are under the probe's starting speed of " +
                         format_number(survey.probe.starting_speed_m_s, 3) +
                         " m/s: normal outside the stream; each counts as \"below that speed\", not "
@@ -114,9 +111,10 @@ std::string shape_lines(const PlaneResult& plane) {
 
 std::string plane_text(const PlaneResult& plane) {
   std::string text = "\nplane at " + metres_text(plane.distance_m) + ": " +
-                     count_of(plane.sweeps, "sweep") + ", " + count_of(plane.readings, "reading");
+                     count_text(plane.sweeps, "sweep") + ", " +
+                     count_text(plane.readings, "reading");
   if (plane.left_out > 0) {
-    text += ", " + count_of(plane.left_out, "row") + " left out";
+    text += ", " + count_text(plane.left_out, "row") + " left out";
   }
   text += "\n";
   if (plane.withheld.empty()) {
@@ -247,7 +245,7 @@ std::string left_out_text(const std::vector<Sweep>& sweeps) {
     return "";
   }
   constexpr std::size_t most_places = 6;
-  std::string text = "\nleft out: " + count_of(count, "row") + "\n";
+  std::string text = "\nleft out: " + count_text(count, "row") + "\n";
   for (const auto& [reason, where] : places) {
     std::string line = "  " + std::to_string(where.size()) + " x " + reason + ":";
     for (std::size_t i = 0; i < where.size() && i < most_places; ++i) {
@@ -283,6 +281,30 @@ std::string map_text(const SurveyResult& result) {
     text += wrapped("remark: " + line, 2);
   }
   return text;
+}
+
+std::string running_plane_text(const SurveyResult& result, double distance_m) {
+  std::string text;
+  for (const PlaneResult& plane : result.planes) {
+    if (std::abs(plane.distance_m - distance_m) > 0.002) {
+      continue;
+    }
+    text += "plane at " + metres_text(plane.distance_m) + " with " +
+            count_text(plane.sweeps, "sweep") + " (" + uncertainty_words + "):\n";
+    // Why a plane has no number stands in its warnings.
+    const auto line = [&](const char* name, const Estimate& e, const char* unit) {
+      if (plane.withheld.empty()) {
+        text += name + format_with_uncertainty(e.value, e.standard_uncertainty, unit) + "\n";
+      }
+    };
+    line("  volume flow    ", plane.volume_flow_m3_s, "m3/s");
+    line("  momentum flux  ", plane.momentum_flux_n, "N");
+    for (const std::string& warning : plane.warnings) {
+      text += "! " + warning + "\n";
+    }
+  }
+  const std::string next = next_sweep_text(result);
+  return next.empty() ? text : text + next + "\n";
 }
 
 }  // namespace sweepflux::tool

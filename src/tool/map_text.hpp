@@ -11,4 +11,7 @@ namespace sweepflux::tool {
 /// the balance, the best next sweep, and what was left out and why.
 [[nodiscard]] std::string map_text(const SurveyResult& result);
 
+/// The plane at that distance in a few lines, and the best next sweep.
+[[nodiscard]] std::string running_plane_text(const SurveyResult& result, double distance_m);
+
 }  // namespace sweepflux::tool

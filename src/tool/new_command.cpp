@@ -1,9 +1,8 @@
-#include "tool/new_command.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/capture/survey/survey_template.hpp"
 #include "sweepflux/record/folder.hpp"
 #include "sweepflux/record/new_survey.hpp"
+#include "tool/commands.hpp"
 
 namespace sweepflux::tool {
 namespace {
@@ -16,21 +15,21 @@ struct NewArguments : CommonOptions {
 
 /// What is started.
 struct Start {
-  const char* name;
+  std::string kind;
   std::string text;
   const char* is_a;
   const char* then;
-  bool has_sweep;
+  bool has_sweep = true;
 };
 
 Start start_of(const NewArguments& options) {
   if (options.session) {
-    return {"session.toml", session_template(), "a session at the balance", "thrust", false};
+    return {"session", session_template(), "a session at the balance", "thrust", false};
   }
   if (options.campaign) {
-    return {"campaign.toml", campaign_template(), "a campaign", "map", true};
+    return {"campaign", campaign_template(), "a campaign", "map"};
   }
-  return {"survey.toml", survey_template(), "a survey", "map", true};
+  return {"survey", survey_template(), "a survey", "map"};
 }
 
 void run(const NewArguments& options, Session& session) {
@@ -45,19 +44,18 @@ void run(const NewArguments& options, Session& session) {
   const Start start = start_of(options);
   ResultFolder folder(
       options.folder.empty() ? options.out : options.folder, {}, ResultFolder::Owner::user);
-  folder.add(start.name, start.text);
+  const std::string name = start.kind + ".toml";
+  folder.add(name, start.text);
   if (start.has_sweep) {
     folder.add(std::string(example_sweep_file), example_sweep());
   }
   folder.write(session.progress().stop_wanted);
 
-  const std::string file = (folder.target() / start.name).string();
+  const std::string file = (folder.target() / name).string();
   const std::string sweep =
       start.has_sweep ? (folder.target() / example_sweep_file).string() : std::string();
   if (options.json) {
-    session.give(options.session ? new_session_json(file)
-                 : options.campaign ? new_campaign_json(file, sweep)
-                                    : new_survey_json(file, sweep));
+    session.give(new_start_json(start.kind, file, sweep));
   }
   session.say(file + " is " + start.is_a +
               " to start from; its comments say what each line means.\n" +
@@ -71,19 +69,21 @@ void run(const NewArguments& options, Session& session) {
 
 Command make_new_command() {
   const auto options = std::make_shared<NewArguments>();
-  Command command = {"new",
-                     "Start a survey, a session at the balance, or a campaign: a folder with a commented file",
-                     "sweepflux new heron-3\n"
-                     "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
-                     "  invented sweep in heron-3/sweeps; never touches what is there",
-                     common_options(*options, "The same as DIR"),
-                     [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"folder", &options->folder, "Folder to make; it must not exist, or be empty", "DIR"},
-       {"--session", &options->session, "A session at the balance instead: session.toml"},
-       {"--campaign", &options->campaign, "Many fans and settings in one file: campaign.toml"}});
-  return command;
+  return {
+      "new",
+      "Start a survey, a session at the balance, or a campaign: a folder with a commented file",
+      "sweepflux new heron-3\n"
+      "  makes heron-3/survey.toml, which can be read as it stands, and an\n"
+      "  invented sweep in heron-3/sweeps; never touches what is there",
+      common_options(
+          *options,
+          "The same as DIR",
+          {{"folder", &options->folder, "Folder to make; it must not exist, or be empty", "DIR"},
+           {"--session", &options->session, "A session at the balance instead: session.toml"},
+           {"--campaign",
+            &options->campaign,
+            "Many fans and settings in one file: campaign.toml"}}),
+      [options](Session& session) { run(*options, session); }};
 }
 
 }  // namespace sweepflux::tool

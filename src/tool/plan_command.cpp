@@ -1,21 +1,13 @@
-#include "tool/plan_command.hpp"
-
-#include "render/canvas/write_png.hpp"
-#include "render/canvas/write_svg.hpp"
 #include "render/charts/schedule_chart.hpp"
-#include "sweepflux/base/error.hpp"
-#include "sweepflux/base/nearest_name.hpp"
 #include "sweepflux/base/quantiles.hpp"
 #include "sweepflux/base/unit_text.hpp"
-#include "sweepflux/plan/schedule.hpp"
 #include "sweepflux/record/plan_files.hpp"
+#include "tool/commands.hpp"
 #include "tool/plan_outputs.hpp"
-#include "tool/plan_text.hpp"
 #include "tool/read_inputs.hpp"
-#include "tool/result_place.hpp"
+#include "tool/result_files.hpp"
 
 #include <optional>
-#include <utility>
 
 namespace sweepflux::tool {
 namespace {
@@ -30,20 +22,6 @@ struct PlanArguments : CommonOptions {
   int threads = 0;
 };
 
-PlanTarget to_target(const std::string& name) {
-  const std::pair<const char*, PlanTarget> targets[] = {
-      {"momentum", PlanTarget::momentum}, {"flow", PlanTarget::flow}, {"map", PlanTarget::map}};
-  std::vector<std::string> names;
-  for (const auto& [known, target] : targets) {
-    if (name == known) {
-      return target;
-    }
-    names.emplace_back(known);
-  }
-  throw InputError("--of is `" + name + "`, must be one of " + listed(names) +
-                   did_you_mean(name, names));
-}
-
 /// What is not given on the command line is taken from the survey's [plan].
 PlanOptions to_plan_options(const PlanArguments& options, const PlanWishes& wishes) {
   PlanOptions plan;
@@ -55,7 +33,10 @@ PlanOptions to_plan_options(const PlanArguments& options, const PlanWishes& wish
   if (!options.target.empty()) {
     plan.wished_share = quantity_of("--target", options.target, Dimension::ratio);
   }
-  plan.of = to_target(options.of);
+  plan.of = choice_of<PlanTarget>(
+      "--of",
+      options.of,
+      {{"momentum", PlanTarget::momentum}, {"flow", PlanTarget::flow}, {"map", PlanTarget::map}});
   plan.count = static_cast<std::size_t>(options.count);
   plan.threads = options.threads;
   return plan;
@@ -96,10 +77,7 @@ std::string add_files(const Survey& survey,
   folder.add("plan.csv", plan_csv(schedule));
   folder.add("plan.json", plan_json(survey, schedule));
   if (!schedule.planned.empty()) {
-    const render::Canvas canvas = chart(survey, schedule, options);
-    folder.add("plan.svg", render::write_svg(canvas));
-    const auto png = render::write_png(canvas);
-    folder.add("plan.png", std::string(png.begin(), png.end()));
+    add_picture(folder, "plan", chart(survey, schedule, options));
   }
   return add_drive_files(survey, schedule, folder);
 }
@@ -158,7 +136,7 @@ void run(const PlanArguments& options, Session& session) {
 
 Command make_plan_command() {
   const auto options = std::make_shared<PlanArguments>();
-  Command command = {
+  return {
       "plan",
       "Say which sweeps to make: before the first, and after each one",
       "sweepflux plan heron-3/survey.toml --budget \"2 h\" --out heron-3-plan\n"
@@ -168,30 +146,27 @@ Command make_plan_command() {
       "  (sweep-1.nc), motor steps where the survey states their size, and a chart.\n"
       "  A program moves the rig: try it with the fan off, beside an end stop and a\n"
       "  switch-off that do not depend on a computer.",
-      common_options(*options, "Folder for the results; appears whole or not at all"),
+      common_options(
+          *options,
+          "Folder for the results; appears whole or not at all",
+          {{"survey",
+            &options->survey,
+            "The survey's file, or that of a campaign, with or without sweeps",
+            "SURVEY.toml",
+            Need::required},
+           {"--setting", &options->setting, setting_words, "NAME"},
+           {"--budget", &options->budget, "Time there is, such as \"3 h\" or \"45 min\"", "TIME"},
+           {"--target",
+            &options->target,
+            "Stop when the value is known within this, such as \"5 %\" (half of the 95 % interval)",
+            "SHARE"},
+           {"--of",
+            &options->of,
+            "What to plan for: momentum (the momentum flux), flow, map",
+            "NAME"},
+           {"--count", &options->count, "Sweeps at most", "N", Need::optional, {1, 60}},
+           threads_option(options->threads)}),
       [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"survey",
-        &options->survey,
-        "The survey's file, or that of a campaign, with or without sweeps",
-        "SURVEY.toml",
-        Need::required},
-       {"--setting", &options->setting, setting_words, "NAME"},
-       {"--budget", &options->budget, "Time there is, such as \"3 h\" or \"45 min\"", "TIME"},
-       {"--target",
-        &options->target,
-        "Stop when the value is known within this, such as \"5 %\" (half of the 95 % interval)",
-        "SHARE"},
-       {"--of", &options->of, "What to plan for: momentum (the momentum flux), flow, map", "NAME"},
-       {"--count", &options->count, "Sweeps at most", "N", Need::optional, {1, 60}},
-       {"--threads",
-        &options->threads,
-        "Threads at most; else as many as there are cores",
-        "N",
-        Need::optional,
-        thread_count}});
-  return command;
 }
 
 }  // namespace sweepflux::tool

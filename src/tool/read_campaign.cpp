@@ -8,20 +8,26 @@
 #include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/thrust.hpp"
 #include "sweepflux/judge/plausibility.hpp"
-#include "sweepflux/result/map_survey.hpp"
 #include "sweepflux/record/summary.hpp"
+#include "sweepflux/result/map_survey.hpp"
 #include "tool/read_inputs.hpp"
-#include "tool/session_entries.hpp"
 
 #include <algorithm>
 #include <fstream>
-#include <functional>
 #include <utility>
 
 namespace sweepflux::tool {
 namespace {
 
 namespace fs = std::filesystem;
+
+/// Where an entry came from, as results name it: relative to the folder that the command ran in, so
+/// that tables that are handed on do not depend on how a path was typed.
+std::string relative_source(const fs::path& file) {
+  std::error_code gone;
+  const fs::path here = fs::current_path(gone);
+  return gone ? file.filename().string() : file.lexically_proximate(here).string();
+}
 
 enum class Kind { survey, summary, session, nothing };
 
@@ -99,19 +105,16 @@ std::vector<fs::path> children_of(const fs::path& folder) {
   return children;
 }
 
-FanAtSetting balance_only(const Survey& survey) {
-  if (!survey.balance) {
-    throw InputError(survey.file.string() +
-                     ": has neither sweeps nor a [balance], so there is nothing to compare");
-  }
-  const Thrust thrust = derive_thrust(*survey.balance);
+/// What a survey says without a map: its balance, and what is implausible in it.
+FanAtSetting unmapped(const Survey& survey) {
   SurveyResult result;
   result.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
   result.survey = survey;
   result.density_kg_m3 = air_density_kg_m3(survey.air);
-  result.thrust_n = thrust.thrust_n;
-  FanAtSetting e = summarise(result);
-  return e;
+  if (survey.balance) {
+    result.thrust_n = derive_thrust(*survey.balance).thrust_n;
+  }
+  return summarise(result);
 }
 
 FanAtSetting with_gusts(FanAtSetting e, const Survey& survey) {
@@ -124,7 +127,11 @@ FanAtSetting with_gusts(FanAtSetting e, const Survey& survey) {
 
 FanAtSetting map_entry(const Survey& survey, int threads, const Progress& progress) {
   if (survey.sweeps.empty()) {
-    return balance_only(survey);
+    if (!survey.balance) {
+      throw InputError(survey.file.string() +
+                       ": has neither sweeps nor a [balance], so there is nothing to compare");
+    }
+    return unmapped(survey);
   }
   MapOptions options;
   options.threads = threads;
@@ -133,14 +140,7 @@ FanAtSetting map_entry(const Survey& survey, int threads, const Progress& progre
   try {
     return summarise(map_survey(survey, options, progress));
   } catch (const NumericalError& no_map) {
-    SurveyResult result;
-    result.warnings = warn_of_implausible(find_implausible(survey), survey.file.string());
-    result.survey = survey;
-    result.density_kg_m3 = air_density_kg_m3(survey.air);
-    if (survey.balance) {
-      result.thrust_n = derive_thrust(*survey.balance).thrust_n;
-    }
-    FanAtSetting e = summarise(result);
+    FanAtSetting e = unmapped(survey);
     e.lone_sweeps = lone_sweeps_of(derive_samples(survey), no_map.what());
     return e;
   }
@@ -275,6 +275,39 @@ Campaign read_campaign(std::span<const std::string> paths, int threads, const Pr
     entry.source = relative_source(entry.source);
   }
   return campaign;
+}
+
+std::vector<FanAtSetting> session_entries(const BalanceSession& session,
+                                          const SessionThrust& thrust) {
+  std::vector<FanAtSetting> entries;
+  for (const SettingThrust& s : thrust.settings) {
+    FanAtSetting e;
+    e.title = session.title;
+    e.fan = s.fan;
+    e.setting = s.setting;
+    e.variant = s.variant;
+    e.source = relative_source(session.file);
+    e.density_kg_m3 = thrust.density_kg_m3;
+    e.room = session.room;
+    e.power_w = s.power_w;
+    e.sound = s.sound;
+    e.seat = session.seat;
+    if (session.air) {
+      e.air_temperature_k = session.air->temperature_k;
+    }
+    e.thrust_n = s.thrust_n;
+    e.balance = e.source;  // a session is one balance
+    e.lever_share = thrust.lever.ratio.standard_uncertainty / thrust.lever.ratio.value;
+    for (const SessionFan& fan : session.fans) {
+      if (fan.name == s.fan) {
+        e.outlet = fan.outlet;
+      }
+    }
+    e.warnings = warn_of_implausible(find_implausible(session, s),
+                                     session.file.string() + ": " + s.fan + " at " + s.setting);
+    entries.push_back(std::move(e));
+  }
+  return entries;
 }
 
 }  // namespace sweepflux::tool

@@ -1,6 +1,7 @@
 #pragma once
 
 #include "sweepflux/base/interrupt.hpp"
+#include "sweepflux/derive/thrust/session_thrust.hpp"
 #include "sweepflux/rank/fan_at_setting.hpp"
 
 #include <filesystem>
@@ -31,5 +32,9 @@ struct Campaign {
 [[nodiscard]] Campaign read_campaign(std::span<const std::string> paths,
                                      int threads,
                                      const Progress& progress);
+
+/// A balance session as entries of a comparison, one a setting.
+[[nodiscard]] std::vector<FanAtSetting> session_entries(const BalanceSession& session,
+                                                        const SessionThrust& thrust);
 
 }  // namespace sweepflux::tool

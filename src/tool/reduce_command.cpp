@@ -1,13 +1,12 @@
-#include "tool/reduce_command.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/follow_log.hpp"
 #include "sweepflux/record/reduced_sweep.hpp"
+#include "tool/commands.hpp"
 #include "tool/follow_options.hpp"
 #include "tool/log_options.hpp"
 #include "tool/reduced_text.hpp"
-#include "tool/result_place.hpp"
+#include "tool/result_files.hpp"
 #include "tool/source_pump.hpp"
 
 #include <algorithm>
@@ -180,23 +179,23 @@ Command make_reduce_command() {
       "  Without an angle column state the pattern of the sweep:\n"
       "  sweepflux reduce log.csv --start \"-24 deg\" --step \"2 deg\" --stops 25 --dwell \"8 "
       "s\"",
-      common_options(*options, "Folder for the results; else <log>-reduced beside the first log"),
+      common_options(*options,
+                     "Folder for the results; else <log>-reduced beside the first log",
+                     {{"logs",
+                       &options->logs,
+                       "Raw logs; they are only read; - is standard input, a serial device is "
+                       "named like a file",
+                       "LOG...",
+                       Need::required},
+                      {"--serial",
+                       &options->serial,
+                       "Speed and framing of a serial line, such as 9600 or 9600,8N1",
+                       "LINE"},
+                      {"--until-idle",
+                       &options->until_idle,
+                       "End of a serial line: when nothing has come for so long",
+                       "TIME"}}),
       [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"logs",
-        &options->logs,
-        "Raw logs; they are only read; - is standard input, a serial device is named like a file",
-        "LOG...",
-        Need::required},
-       {"--serial",
-        &options->serial,
-        "Speed and framing of a serial line, such as 9600 or 9600,8N1",
-        "LINE"},
-       {"--until-idle",
-        &options->until_idle,
-        "End of a serial line: when nothing has come for so long",
-        "TIME"}});
   add_log_options(command.options, options->log);
   return command;
 }

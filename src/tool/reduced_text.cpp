@@ -12,6 +12,23 @@
 
 namespace sweepflux::tool {
 
+namespace {
+
+/// What was found in a log, whatever it is of.
+template <typename Log>
+std::string findings(const Log& log) {
+  std::string text;
+  for (const std::string& remark : log.remarks) {
+    text += "- " + terminal_line(remark) + "\n";
+  }
+  for (const std::string& warning : log.warnings) {
+    text += "! " + terminal_line(warning) + "\n";
+  }
+  return text;
+}
+
+}  // namespace
+
 std::string aligned(double value, int width, int decimals) {
   return right_aligned(fixed_number(value, decimals), static_cast<std::size_t>(width));
 }
@@ -47,13 +64,7 @@ std::string reduced_text(const ReducedLog& reduced) {
 
 std::string reduced_notes(const ReducedLog& reduced) {
   const bool swivel = reduced.motion == Motion::swivel;
-  std::string text;
-  for (const std::string& remark : reduced.remarks) {
-    text += "- " + terminal_line(remark) + "\n";
-  }
-  for (const std::string& warning : reduced.warnings) {
-    text += "! " + terminal_line(warning) + "\n";
-  }
+  std::string text = findings(reduced);
   // One line a kind, with the first of them; the table has them all.
   struct Kind {
     std::string first;
@@ -91,14 +102,7 @@ std::string scale_text(const ScaleLog& log) {
             "     " + std::to_string(s.first_line) + "-" + std::to_string(s.last_line) +
             (s.steady ? "" : "  not yet steady") + "\n";
   }
-  text += "\n";
-  for (const std::string& remark : log.remarks) {
-    text += "- " + terminal_line(remark) + "\n";
-  }
-  for (const std::string& warning : log.warnings) {
-    text += "! " + terminal_line(warning) + "\n";
-  }
-  return text;
+  return text + "\n" + findings(log);
 }
 
 }  // namespace sweepflux::tool

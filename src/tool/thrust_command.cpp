@@ -1,15 +1,14 @@
-#include "tool/thrust_command.hpp"
-
 #include "sweepflux/capture/survey/read_campaign_file.hpp"
 #include "sweepflux/derive/thrust/reduce_session.hpp"
 #include "sweepflux/derive/thrust/session_thrust.hpp"
 #include "sweepflux/rank/compare.hpp"
 #include "sweepflux/record/comparison.hpp"
-#include "tool/campaign_files.hpp"
+#include "tool/campaign_pictures.hpp"
+#include "tool/commands.hpp"
 #include "tool/comparison_text.hpp"
+#include "tool/read_campaign.hpp"
 #include "tool/read_inputs.hpp"
-#include "tool/result_place.hpp"
-#include "tool/session_entries.hpp"
+#include "tool/result_files.hpp"
 
 #include <optional>
 #include <utility>
@@ -26,14 +25,8 @@ struct ThrustArguments : CommonOptions {
 };
 
 std::string line_of(const ThrustArguments& options) {
-  std::string line = "sweepflux thrust " + shell_word(options.session);
-  for (const std::string& d : options.distances) {
-    line += " --distance " + shell_word(d);
-  }
-  for (const std::string& v : options.speeds) {
-    line += " --throw " + shell_word(v);
-  }
-  return line;
+  return "sweepflux thrust " + shell_word(options.session) +
+         shell_option("--distance", options.distances) + shell_option("--throw", options.speeds);
 }
 
 void add_files(const ThrustArguments& options,
@@ -48,7 +41,9 @@ void add_files(const ThrustArguments& options,
     return;
   }
   const CampaignDrawings drawings = draw_campaign(comparison, balance.title);
-  add_drawings(drawings, folder);
+  for (const auto& [name, canvas] : drawings.files) {
+    add_picture(folder, name, canvas);
+  }
   folder.add("report.html",
              render::session_page(balance,
                                   thrust,
@@ -75,9 +70,9 @@ BalanceSession read_balance_session(const std::string& file, const Progress& pro
 void run(const ThrustArguments& options, Session& session) {
   session.apply(options);
   CompareOptions compare_options;
-  compare_options.distances_m = lengths_of("--distance", options.distances);
+  compare_options.distances_m = quantities_of("--distance", options.distances, Dimension::length);
   if (!options.speeds.empty()) {
-    compare_options.wished_speeds_m_s = speeds_of("--throw", options.speeds);
+    compare_options.wished_speeds_m_s = quantities_of("--throw", options.speeds, Dimension::speed);
   }
   compare_options.shared.same_balance = true;  // a session is one balance
   const BalanceSession balance = read_balance_session(options.session, session.progress());
@@ -102,32 +97,31 @@ void run(const ThrustArguments& options, Session& session) {
 
 Command make_thrust_command() {
   const auto options = std::make_shared<ThrustArguments>();
-  Command command = {
-      "thrust",
-      "Turn a session at the balance into thrust per setting and per watt",
-      "sweepflux thrust loft/session.toml\n"
-      "  prints newtons and grams-force for every fan and setting, which settings give\n"
-      "  equal thrust, and writes tables, charts and a page into loft/session-results",
-      common_options(*options, "Folder for the results; else <session>-results beside the session"),
-      [options](Session& session) { run(*options, session); }};
-  command.options.insert(
-      command.options.end(),
-      {{"session",
-        &options->session,
-        "The session's file, or that of a campaign with balance readings",
-        "SESSION.toml",
-        Need::required},
-       {"--distance",
-        &options->distances,
-        "From the outlet, where the stream is predicted, such as \"2 m\"; may be given more than "
-        "once",
-        "LENGTH"},
-       {"--throw",
-        &options->speeds,
-        "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
-        "SPEED"},
-       {"--no-pictures", &options->no_pictures, "Write tables only"}});
-  return command;
+  return {"thrust",
+          "Turn a session at the balance into thrust per setting and per watt",
+          "sweepflux thrust loft/session.toml\n"
+          "  prints newtons and grams-force for every fan and setting, which settings give\n"
+          "  equal thrust, and writes tables, charts and a page into loft/session-results",
+          common_options(
+              *options,
+              "Folder for the results; else <session>-results beside the session",
+              {{"session",
+                &options->session,
+                "The session's file, or that of a campaign with balance readings",
+                "SESSION.toml",
+                Need::required},
+               {"--distance",
+                &options->distances,
+                "From the outlet, where the stream is predicted, such as \"2 m\"; may be given "
+                "more than "
+                "once",
+                "LENGTH"},
+               {"--throw",
+                &options->speeds,
+                "Speed whose throw is wanted, such as \"0.5 m/s\"; may be given more than once",
+                "SPEED"},
+               {"--no-pictures", &options->no_pictures, "Write tables only"}}),
+          [options](Session& session) { run(*options, session); }};
 }
 
 }  // namespace sweepflux::tool

@@ -220,7 +220,7 @@ TEST(Plan, SweepsThatAreMadeLowerTheUncertaintyAsPredicted) {
     predicted.push_back(next.target_share_after);
     std::vector<double> seen;
     for (const Stop& stop : next.stops) {
-      seen.push_back(-stop.angle_rad);
+      seen.push_back(-stop.position);
     }
     survey.sweeps.push_back(rig.sweep(1.8, next.height_m, seen));
   }
@@ -264,8 +264,8 @@ TEST(Plan, StepsAreFinestInTheCoreAndDwellsShortInTheOuterRegion) {
   const auto& stops = plan.sweeps.at(0).stops;
   ASSERT_GT(stops.size(), 10u);
   const std::size_t middle = stops.size() / 2;
-  EXPECT_LT(stops[middle + 1].angle_rad - stops[middle].angle_rad,
-            0.6 * (stops[1].angle_rad - stops[0].angle_rad));
+  EXPECT_LT(stops[middle + 1].position - stops[middle].position,
+            0.6 * (stops[1].position - stops[0].position));
   EXPECT_LT(stops.front().dwell_s, stops[middle].dwell_s);
   EXPECT_GT(plan.minutes_saved_by_stops, 0.0);
 }

@@ -1,8 +1,7 @@
-#include "sweepflux/record/drive_files.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/capture/log/read_steps.hpp"
+#include "sweepflux/record/plan_files.hpp"
 #include "tests/support/driven_rig.hpp"
 #include "tests/support/shared_folder.hpp"
 
@@ -42,8 +41,7 @@ PlannedSweep some_sweep(const Survey& survey) {
   sweep.height_m = 0.9213;
   for (int i = -2; i <= 2; ++i) {
     Stop stop;
-    (survey.rig.motion == Motion::swivel ? stop.angle_rad : stop.across_m) =
-        survey.rig.motion == Motion::swivel ? 12.0 * i * degree_rad : 0.2 * i;
+    stop.position = survey.rig.motion == Motion::swivel ? 12.0 * i * degree_rad : 0.2 * i;
     stop.settle_s = 2.0;
     stop.dwell_s = i == 0 ? 8.0 : 4.5;
     sweep.stops.push_back(stop);

@@ -2,11 +2,10 @@
 #include "sweepflux/record/reduced_sweep.hpp"
 #include "tests/support/shared_folder.hpp"
 #include "tests/support/simulated_log.hpp"
-#include "tool/follow_command.hpp"
+#include "tool/commands.hpp"
 #include "tool/follow_screen.hpp"
 #include "tool/follow_source.hpp"
 #include "tool/program.hpp"
-#include "tool/reduce_command.hpp"
 
 #include <gtest/gtest.h>
 

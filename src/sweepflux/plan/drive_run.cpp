@@ -42,11 +42,8 @@ DriveRun drive_run(const Rig& rig, const PlannedSweep& sweep) {
   if (rig.drive.limits) {
     run.home = swivel ? run.home : std::clamp(0.0, rig.drive.limits->first, rig.drive.limits->second);
   }
-  const auto position_of = [swivel](const Stop& stop) {
-    return swivel ? stop.angle_rad : stop.across_m;
-  };
-  const double first = rounded(position_of(sweep.stops.front()));
-  const double up = position_of(sweep.stops.back()) >= first ? 1.0 : -1.0;
+  const double first = rounded(sweep.stops.front().position);
+  const double up = sweep.stops.back().position >= first ? 1.0 : -1.0;
   run.run_up = first - up * (swivel ? 2.0 : 0.02) * unit;
   if (rig.drive.limits) {
     run.run_up = std::clamp(run.run_up, rig.drive.limits->first, rig.drive.limits->second);
@@ -62,7 +59,7 @@ DriveRun drive_run(const Rig& rig, const PlannedSweep& sweep) {
   now_s += go(run.run_up);
   for (const Stop& stop : sweep.stops) {
     DriveStop one;
-    one.position = rounded(position_of(stop));
+    one.position = rounded(stop.position);
     one.start_s = now_s;
     one.move_s = go(one.position);
     one.settle_s = stop.settle_s;

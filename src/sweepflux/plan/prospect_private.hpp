@@ -2,7 +2,6 @@
 
 #include "sweepflux/integrate/known_stream.hpp"
 #include "sweepflux/plan/schedule.hpp"
-#include "sweepflux/plan/stops.hpp"
 #include "sweepflux/plan/stream_guess.hpp"
 
 #include <Eigen/Core>

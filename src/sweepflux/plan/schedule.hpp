@@ -2,7 +2,7 @@
 
 #include "sweepflux/base/interrupt.hpp"
 #include "sweepflux/capture/survey/survey.hpp"
-#include "sweepflux/plan/effort.hpp"
+#include "sweepflux/plan/stops.hpp"
 
 #include <optional>
 #include <string>

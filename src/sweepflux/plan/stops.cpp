@@ -16,31 +16,23 @@ constexpr double short_dwell_from = 1.8;
 constexpr double widest_turn = 70.0 * std::numbers::pi / 180.0;
 
 Stop stop_at(const Survey& survey, double distance_m, double y_m, double dwell_s) {
-  Stop s;
-  s.settle_s = survey.rig.settle_time_s;
-  s.dwell_s = dwell_s;
-  if (survey.rig.motion == Motion::traverse) {
-    s.across_m = y_m;
-    return s;
+  Stop s{y_m, survey.rig.settle_time_s, dwell_s};
+  if (survey.rig.motion == Motion::swivel) {
+    // Counter-clockwise turns bring the left side of the stream to the probe.
+    const double turn = std::clamp(-std::atan2(y_m, distance_m), -widest_turn, widest_turn);
+    // Steps of a twentieth of a degree are what a person can dial in.
+    const double twentieth = std::numbers::pi / 3600.0;
+    s.position = survey.rig.angle_zero_rad +
+                 std::round((survey.rig.clockwise ? -turn : turn) / twentieth) * twentieth;
   }
-  // Counter-clockwise turns bring the left side of the stream to the probe.
-  const double turn = std::clamp(-std::atan2(y_m, distance_m), -widest_turn, widest_turn);
-  // Steps of a twentieth of a degree are what a person can dial in.
-  const double twentieth = std::numbers::pi / 3600.0;
-  s.angle_rad = survey.rig.angle_zero_rad +
-                std::round((survey.rig.clockwise ? -turn : turn) / twentieth) * twentieth;
   return s;
 }
 
 /// Rising, and none beyond the limits of the rig.
 void finish_stops(std::vector<Stop>& stops, const Rig& rig) {
-  const auto position = [&rig](const Stop& stop) {
-    return rig.motion == Motion::swivel ? stop.angle_rad : stop.across_m;
-  };
   if (rig.drive.limits) {
-    const auto [low, high] = *rig.drive.limits;
-    std::erase_if(stops, [&position, low = low, high = high](const Stop& stop) {
-      return position(stop) < low || position(stop) > high;
+    std::erase_if(stops, [&limits = *rig.drive.limits](const Stop& stop) {
+      return stop.position < limits.first || stop.position > limits.second;
     });
   }
   constexpr std::size_t fewest = 3;
@@ -49,8 +41,8 @@ void finish_stops(std::vector<Stop>& stops, const Rig& rig) {
                          " stops of a sweep through the stream; widen [rig] limits, or move the "
                          "rig so that its middle faces the stream");
   }
-  std::sort(stops.begin(), stops.end(), [&](const Stop& a, const Stop& b) {
-    return position(a) < position(b);
+  std::sort(stops.begin(), stops.end(), [](const Stop& a, const Stop& b) {
+    return a.position < b.position;
   });
 }
 
@@ -81,9 +73,9 @@ std::vector<Stop> lay_out_stops(const Survey& survey,
 
 double across_m(const Survey& survey, double distance_m, const Stop& stop) {
   if (survey.rig.motion == Motion::traverse) {
-    return stop.across_m;
+    return stop.position;
   }
-  const double turn = stop.angle_rad - survey.rig.angle_zero_rad;
+  const double turn = stop.position - survey.rig.angle_zero_rad;
   return distance_m * std::tan(survey.rig.clockwise ? turn : -turn);
 }
 
@@ -100,6 +92,17 @@ std::vector<Stop> even_stops(const Survey& survey,
   }
   finish_stops(stops, survey.rig);
   return stops;
+}
+
+double sweep_minutes(const Rig& rig, const std::vector<Stop>& stops, Change change) {
+  double seconds = rig.return_time_s;
+  for (const Stop& s : stops) {
+    seconds += rig.step_time_s + s.settle_s + s.dwell_s;
+  }
+  seconds += change == Change::height     ? rig.height_change_time_s
+             : change == Change::distance ? rig.distance_change_time_s
+                                          : 0.0;
+  return seconds / 60.0;
 }
 
 }  // namespace sweepflux

@@ -1,11 +1,20 @@
 #pragma once
 
 #include "sweepflux/capture/survey/survey.hpp"
-#include "sweepflux/plan/effort.hpp"
 
 #include <vector>
 
 namespace sweepflux {
+
+/// One stop of the rig within a sweep.
+struct Stop {
+  double position = 0.0;  ///< as the rig counts it: angle [rad], or across [m] on a traverse
+  double settle_s = 0.0;
+  double dwell_s = 0.0;
+};
+
+/// What happens before a sweep.
+enum class Change { none, height, distance };
 
 /// Where the stream is expected in a plane, for laying out stops.
 struct ExpectedStream {
@@ -34,5 +43,11 @@ struct ExpectedStream {
 [[nodiscard]] std::vector<Stop> even_stops(const Survey& survey,
                                            double distance_m,
                                            const ExpectedStream& stream);
+
+/// Minutes that a sweep costs: the change before it, for each stop a step, the settling and the
+/// dwell, and at last the return with its backlash taken up. The rig's times come from the survey
+/// ([rig] step_time, settle_time, dwell_time, return_time, height_change_time,
+/// distance_change_time); README says how to time them once.
+[[nodiscard]] double sweep_minutes(const Rig& rig, const std::vector<Stop>& stops, Change change);
 
 }  // namespace sweepflux

@@ -217,10 +217,6 @@ std::vector<PlaneGroup> planes_of(const Group& group) {
   return groups;
 }
 
-Estimate scaled(const Estimate& e, double factor) {
-  return {e.value * factor, e.standard_uncertainty * factor, e.low_95 * factor, e.high_95 * factor};
-}
-
 PlaneFacts combine_planes(const PlaneGroup& planes, const Group& group, FanAtSetting& row) {
   std::vector<Part> flow, momentum, power;
   for (const auto& [e, p] : planes.planes) {

@@ -1,12 +1,11 @@
 #pragma once
 
 #include "sweepflux/rank/campaign_check.hpp"
-#include "sweepflux/rank/equal_thrust.hpp"
 #include "sweepflux/rank/equal_sound.hpp"
+#include "sweepflux/rank/equal_thrust.hpp"
 #include "sweepflux/rank/fan_at_setting.hpp"
 #include "sweepflux/rank/growth.hpp"
 #include "sweepflux/rank/ranking.hpp"
-#include "sweepflux/rank/predicted_stream.hpp"
 #include "sweepflux/rank/seat.hpp"
 #include "sweepflux/rank/shown_profile.hpp"
 #include "sweepflux/rank/variants.hpp"

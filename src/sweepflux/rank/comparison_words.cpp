@@ -26,28 +26,10 @@ std::string joined(const std::vector<std::string>& names) {
 }
 
 std::string head_of(const Ranking& ranking) {
-  std::string at =
-      ranking.downstream_m ? " at " + format_number(*ranking.downstream_m, 3) + " m" : "";
-  if (ranking.sound_level_db) {
-    at += " at " + format_number(*ranking.sound_level_db, 3) + " dB(A)";
-  }
-  switch (ranking.criterion) {
-    case Criterion::thrust:
-      return "Highest thrust";
-    case Criterion::flow:
-      return "Most air" + at;
-    case Criterion::thrust_per_watt:
-      return "Most thrust per watt";
-    case Criterion::flow_per_watt:
-      return "Most air per watt" + at;
-    case Criterion::lowest_centreline_speed:
-      return "Lowest centreline speed" + at;
-    case Criterion::thrust_at_sound:
-      return "Highest thrust" + at;
-    case Criterion::flow_at_sound:
-      return "Most air" + at;
-  }
-  return {};
+  return leader_of(ranking.criterion) +
+         (ranking.downstream_m ? " at " + format_number(*ranking.downstream_m, 3) + " m" : "") +
+         (ranking.sound_level_db ? " at " + format_number(*ranking.sound_level_db, 3) + " dB(A)"
+                                 : "");
 }
 
 /// "not different from teal at 3 and wren at 2 at 95 %", or how many when there are many.

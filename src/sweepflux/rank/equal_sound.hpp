@@ -1,6 +1,5 @@
 #pragma once
 
-#include "sweepflux/rank/predicted_stream.hpp"
 #include "sweepflux/rank/ranking.hpp"
 
 #include <optional>

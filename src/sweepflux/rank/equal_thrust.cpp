@@ -73,12 +73,7 @@ std::optional<Estimate> crossing(const ThrustPoint& a, const ThrustPoint& b, con
   const double other_u = std::hypot((1.0 - root) * a.own_u_n, root * b.own_u_n);
   const double thrust_u = std::hypot(wanted.own_u_n, other_u) / std::abs(slope);
   const double shape_u = std::abs(root - straight) * (sb - sa) / std::sqrt(12.0);
-  Estimate e;
-  e.value = sa + root * (sb - sa);
-  e.standard_uncertainty = std::hypot(thrust_u, shape_u);
-  e.low_95 = e.value - normal_95 * e.standard_uncertainty;
-  e.high_95 = e.value + normal_95 * e.standard_uncertainty;
-  return e;
+  return symmetric_estimate(sa + root * (sb - sa), std::hypot(thrust_u, shape_u));
 }
 
 std::string setting_with_uncertainty(const Estimate& e) {
@@ -101,13 +96,14 @@ std::string sentence(const EqualThrust& p) {
       return head + " has the thrust of " + p.other + " at " + setting_with_uncertainty(p.other_setting) +
              nearest;
     case ThrustMatch::below_all:
-      return p.nearest_equal ? head + " has the thrust of " + p.other + " at its lowest setting, " +
-                                  p.nearest_written + ": they do not differ at 95 %"
-                            : head + " has less thrust than " + p.other + " at any of its settings";
-    case ThrustMatch::above_all:
-      return p.nearest_equal ? head + " has the thrust of " + p.other + " at its highest setting, " +
-                                  p.nearest_written + ": they do not differ at 95 %"
-                            : head + " has more thrust than " + p.other + " at any of its settings";
+    case ThrustMatch::above_all: {
+      const bool below = p.match == ThrustMatch::below_all;
+      return p.nearest_equal ? head + " has the thrust of " + p.other + " at its " +
+                                   (below ? "lowest" : "highest") + " setting, " +
+                                   p.nearest_written + ": they do not differ at 95 %"
+                             : head + " has " + (below ? "less" : "more") + " thrust than " +
+                                   p.other + " at any of its settings";
+    }
     case ThrustMatch::several:
       break;
   }

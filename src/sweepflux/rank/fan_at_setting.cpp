@@ -215,15 +215,11 @@ bool near_distance(double downstream_m, double wanted_m) {
 }
 
 const PlaneFacts* plane_at(const FanAtSetting& fan, double downstream_m) {
-  const PlaneFacts* best = nullptr;
-  for (const PlaneFacts& plane : fan.planes) {
-    const double off = std::abs(plane.downstream_m - downstream_m);
-    if (near_distance(plane.downstream_m, downstream_m) &&
-        (!best || off < std::abs(best->downstream_m - downstream_m))) {
-      best = &plane;
-    }
-  }
-  return best;
+  return nearest_of(fan.planes, [&](const PlaneFacts& plane) {
+    return near_distance(plane.downstream_m, downstream_m)
+               ? std::optional(std::abs(plane.downstream_m - downstream_m))
+               : std::nullopt;
+  });
 }
 
 }  // namespace sweepflux

@@ -112,6 +112,11 @@ struct FanAtSetting {
   [[nodiscard]] std::string series() const;
 };
 
+/// A value in another unit, or carried to another distance.
+[[nodiscard]] inline Estimate scaled(const Estimate& e, double factor) {
+  return {e.value * factor, e.standard_uncertainty * factor, e.low_95 * factor, e.high_95 * factor};
+}
+
 /// The setting as a number, when it is one ("3", "2.5", "60 %").
 [[nodiscard]] std::optional<double> setting_number(const std::string& setting);
 
@@ -126,6 +131,23 @@ struct FanAtSetting {
 /// @param why  the reason, as a clause that follows "because"
 [[nodiscard]] std::vector<LoneSweep> lone_sweeps_of(const std::vector<PlaneSamples>& planes,
                                                     const std::string& why);
+
+/// The item that is off by least, the first of equals; null: none.
+///
+/// @param off  of an item; nothing where it does not count
+template <typename Item, typename Off>
+[[nodiscard]] const Item* nearest_of(const std::vector<Item>& items, Off off) {
+  const Item* best = nullptr;
+  double least = 0.0;
+  for (const Item& item : items) {
+    const std::optional<double> by = off(item);
+    if (by && (!best || *by < least)) {
+      best = &item;
+      least = *by;
+    }
+  }
+  return best;
+}
 
 /// Within 5 %: a stream changes about as much over it.
 [[nodiscard]] bool near_distance(double downstream_m, double wanted_m);

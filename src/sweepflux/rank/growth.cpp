@@ -1,5 +1,6 @@
 #include "sweepflux/rank/growth.hpp"
 
+#include "sweepflux/rank/campaign_check.hpp"
 #include "sweepflux/rank/throw.hpp"
 
 #include <algorithm>
@@ -14,10 +15,7 @@ Measured slope_of(const std::vector<PlaneFacts>& planes) {
   std::vector<double> weight;
   for (const PlaneFacts& p : planes) {
     const double q = p.volume_flow_m3_s.value;
-    const double shared = p.probe_share_of_flow * q;
-    const double u = p.volume_flow_m3_s.standard_uncertainty;
-    // Never below a tenth of the whole: no plane is known so much better than it says.
-    const double own = std::sqrt(std::max(u * u - shared * shared, 0.01 * u * u));
+    const double own = own_uncertainty(p.volume_flow_m3_s, p.probe_share_of_flow);
     weight.push_back(1.0 / (own * own));
     w_sum += weight.back();
     x_mean += weight.back() * p.downstream_m;

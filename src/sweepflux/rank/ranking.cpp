@@ -9,6 +9,25 @@
 namespace sweepflux {
 namespace {
 
+struct CriterionNames {
+  const char* words;
+  const char* unit;
+  const char* leader;
+};
+
+const CriterionNames& names_of(Criterion criterion) {
+  static constexpr CriterionNames names[] = {
+      // in the order of Criterion
+      {"thrust", "N", "Highest thrust"},
+      {"flow", "m3/s", "Most air"},
+      {"thrust per watt", "N/W", "Most thrust per watt"},
+      {"flow per watt", "m3/s/W", "Most air per watt"},
+      {"lowest centreline speed", "m/s", "Lowest centreline speed"},
+      {"thrust at equal sound level", "N", "Highest thrust"},
+      {"flow at equal sound level", "m3/s", "Most air"}};
+  return names[static_cast<std::size_t>(criterion)];
+}
+
 /// The row of an entry as far as the criterion itself goes; place and index come later.
 using MaybeRow = std::optional<Ranked>;
 
@@ -30,9 +49,7 @@ MaybeRow flow_row(const FanAtSetting& fan,
   Ranked row;
   if (const PlaneFacts* plane = plane_at(fan, downstream_m)) {
     const double carry = downstream_m / plane->downstream_m;
-    const Estimate& q = plane->volume_flow_m3_s;
-    row.value = {
-        q.value * carry, q.standard_uncertainty * carry, q.low_95 * carry, q.high_95 * carry};
+    row.value = scaled(plane->volume_flow_m3_s, carry);
     row.shared = shared.same_probe ? plane->probe_share_of_flow : 0.0;
     return row;
   }
@@ -184,44 +201,10 @@ Ranking rank_by(Criterion criterion,
   return ranking;
 }
 
-std::string words_of(Criterion criterion) {
-  switch (criterion) {
-    case Criterion::thrust:
-      return "thrust";
-    case Criterion::flow:
-      return "flow";
-    case Criterion::thrust_per_watt:
-      return "thrust per watt";
-    case Criterion::flow_per_watt:
-      return "flow per watt";
-    case Criterion::lowest_centreline_speed:
-      return "lowest centreline speed";
-    case Criterion::thrust_at_sound:
-      return "thrust at equal sound level";
-    case Criterion::flow_at_sound:
-      return "flow at equal sound level";
-  }
-  return {};
-}
+std::string words_of(Criterion criterion) { return names_of(criterion).words; }
 
-std::string unit_of(Criterion criterion) {
-  switch (criterion) {
-    case Criterion::thrust:
-      return "N";
-    case Criterion::flow:
-      return "m3/s";
-    case Criterion::thrust_per_watt:
-      return "N/W";
-    case Criterion::flow_per_watt:
-      return "m3/s/W";
-    case Criterion::lowest_centreline_speed:
-      return "m/s";
-    case Criterion::thrust_at_sound:
-      return "N";
-    case Criterion::flow_at_sound:
-      return "m3/s";
-  }
-  return {};
-}
+std::string unit_of(Criterion criterion) { return names_of(criterion).unit; }
+
+std::string leader_of(Criterion criterion) { return names_of(criterion).leader; }
 
 }  // namespace sweepflux

@@ -76,6 +76,8 @@ void place_rows(Ranking& ranking);
 [[nodiscard]] std::string words_of(Criterion criterion);
 /// The SI unit of its values: "N", "m3/s", "N/W", "m3/s/W", "m/s".
 [[nodiscard]] std::string unit_of(Criterion criterion);
+/// What the first of a ranking has: "Highest thrust", "Most air", ...
+[[nodiscard]] std::string leader_of(Criterion criterion);
 
 /// Difference of two estimates of which a relative part is common.
 [[nodiscard]] Difference difference_of(const Ranked& better, const Ranked& worse);

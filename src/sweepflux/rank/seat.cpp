@@ -45,22 +45,17 @@ std::optional<Measured> read_map(const PlaneMap& map, PlanePoint at) {
 std::optional<PlanePoint> centre_at(std::span<const FanAtSetting> entries,
                                     const FanAtSetting& fan,
                                     double downstream_m) {
-  const auto nearest_of = [&](const FanAtSetting& e) {
-    const PlaneFacts* best = nullptr;
-    for (const PlaneFacts& p : e.planes) {
-      if (!best ||
-          std::abs(p.downstream_m - downstream_m) < std::abs(best->downstream_m - downstream_m)) {
-        best = &p;
-      }
-    }
-    return best;
+  const auto nearest_plane_of = [&](const FanAtSetting& e) {
+    return nearest_of(e.planes, [&](const PlaneFacts& p) {
+      return std::optional(std::abs(p.downstream_m - downstream_m));
+    });
   };
-  if (const PlaneFacts* plane = nearest_of(fan)) {
+  if (const PlaneFacts* plane = nearest_plane_of(fan)) {
     return plane->centre;
   }
   for (const FanAtSetting& e : entries) {
-    if (e.fan == fan.fan && nearest_of(e)) {
-      return nearest_of(e)->centre;
+    if (e.fan == fan.fan && !e.planes.empty()) {
+      return nearest_plane_of(e)->centre;
     }
   }
   for (const FanAtSetting& e : entries) {
@@ -162,10 +157,8 @@ std::optional<SeatSpeed> speed_at_seat(std::span<const FanAtSetting> entries,
   if (off_axis_m > outside_half_widths * p.half_width_m.value) {
     row.remarks.emplace_back("outside the stream: only an upper bound, its eddies come and go");
   }
-  if (p.zone == StreamZone::developing) {
-    row.remarks.emplace_back("so near that the stream is still developing");
-  } else if (p.zone == StreamZone::beyond_room) {
-    row.remarks.emplace_back("further than this room lets a free stream run");
+  if (p.zone != StreamZone::developed) {
+    row.remarks.push_back(words_of(p.zone));
   }
   add_draught(row, fan);
   return row;

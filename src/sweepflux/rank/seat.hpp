@@ -1,7 +1,7 @@
 #pragma once
 
-#include "sweepflux/rank/predicted_stream.hpp"
 #include "sweepflux/rank/fan_at_setting.hpp"
+#include "sweepflux/rank/throw.hpp"
 
 #include <optional>
 #include <span>

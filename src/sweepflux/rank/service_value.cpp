@@ -3,10 +3,12 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/integrate/rings.hpp"
+#include "sweepflux/rank/fan_at_setting.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <iterator>
 #include <utility>
 
 namespace sweepflux {
@@ -34,16 +36,11 @@ std::optional<double> speed_at(std::span<const double> across_m,
 }
 
 const PlaneResult* nearest_plane(const SurveyResult& result, double wanted_m) {
-  const PlaneResult* best = nullptr;
-  for (const PlaneResult& p : result.planes) {
+  return nearest_of(result.planes, [&](const PlaneResult& p) {
     const bool usable =
         !p.samples.samples.empty() && !p.map.speed_m_s.empty() && p.withheld.empty();
-    if (usable &&
-        (!best || std::abs(p.downstream_m - wanted_m) < std::abs(best->downstream_m - wanted_m))) {
-      best = &p;
-    }
-  }
-  return best;
+    return usable ? std::optional(std::abs(p.downstream_m - wanted_m)) : std::nullopt;
+  });
 }
 
 struct Line {
@@ -57,36 +54,27 @@ struct Line {
 /// this rule, whose own limit lies above what they can hide.
 Line axis_line(const PlaneResult& plane) {
   const PlaneSamples& s = plane.samples;
-  std::size_t best = 0;
-  for (std::size_t i = 1; i < s.sweeps.size(); ++i) {
-    if (std::abs(s.sweeps[i].height_m - s.outlet_centre.z_m) <
-        std::abs(s.sweeps[best].height_m - s.outlet_centre.z_m)) {
-      best = i;
-    }
-  }
-  struct Place {
-    double across_m = 0.0;
-    double speed_m_s = 0.0;
-    double noise_m_s = 0.0;
-  };
-  std::vector<Place> places;
-  for (const Sample& sample : s.samples) {
-    if (static_cast<std::size_t>(sample.sweep) == best) {
-      places.push_back({sample.at.y_m - s.outlet_centre.y_m,
-                        sample.censored ? 0.0 : sample.speed_m_s,
-                        sample.censored ? 0.0 : sample.noise_m_s});
-    }
-  }
-  std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
-    return a.across_m < b.across_m;
+  const auto nearest = std::min_element(
+      s.sweeps.begin(), s.sweeps.end(), [&](const PlacedSweep& a, const PlacedSweep& b) {
+        return std::abs(a.height_m - s.outlet_centre.z_m) <
+               std::abs(b.height_m - s.outlet_centre.z_m);
+      });
+  std::vector<Sample> places;
+  std::copy_if(
+      s.samples.begin(), s.samples.end(), std::back_inserter(places), [&](const Sample& p) {
+        return p.sweep == nearest - s.sweeps.begin();
+      });
+  std::sort(places.begin(), places.end(), [](const Sample& a, const Sample& b) {
+    return a.at.y_m < b.at.y_m;
   });
   Line line;
-  line.height_m = s.sweeps.empty() ? 0.0 : s.sweeps[best].height_m;
-  for (const auto& [across, speed, noise] : places) {
-    if (line.across_m.empty() || across > line.across_m.back()) {
-      line.across_m.push_back(across);
-      line.speed_m_s.push_back(speed);
-      line.noise_m_s.push_back(noise);
+  line.height_m = s.sweeps.empty() ? 0.0 : nearest->height_m;
+  for (const Sample& place : places) {
+    const double across_m = place.at.y_m - s.outlet_centre.y_m;
+    if (line.across_m.empty() || across_m > line.across_m.back()) {
+      line.across_m.push_back(across_m);
+      line.speed_m_s.push_back(place.censored ? 0.0 : place.speed_m_s);
+      line.noise_m_s.push_back(place.censored ? 0.0 : place.noise_m_s);
     }
   }
   return line;

@@ -24,16 +24,11 @@ const Profile* profile_at(const FanAtSetting& e, double downstream_m) {
 }
 
 const PlaneFacts* nearest_profile(const FanAtSetting& e, double downstream_m) {
-  const PlaneFacts* best = nullptr;
-  for (const PlaneFacts& p : e.planes) {
-    const auto off = [&](const PlaneFacts& plane) {
-      return std::abs(std::log(plane.downstream_m / downstream_m));
-    };
-    if (p.profile && p.profile->from_map && (!best || off(p) < off(*best))) {
-      best = &p;
-    }
-  }
-  return best;
+  return nearest_of(e.planes, [&](const PlaneFacts& p) {
+    return p.profile && p.profile->from_map
+               ? std::optional(std::abs(std::log(p.downstream_m / downstream_m)))
+               : std::nullopt;
+  });
 }
 
 Profile carry(const PlaneFacts& from, const PredictedStream& f, double to_m) {

@@ -148,6 +148,12 @@ double loss_at(const StreamSource& source, double downstream_m) {
 
 }  // namespace
 
+std::string words_of(StreamZone zone) {
+  return zone == StreamZone::developing    ? "so near that the stream is still developing"
+         : zone == StreamZone::beyond_room ? "further than this room lets a free stream run"
+                                           : "";
+}
+
 StreamLaw textbook_law(const Outlet& outlet) {
   const double size = outlet_size_m(outlet);
   StreamLaw law;
@@ -310,11 +316,7 @@ Throw throw_of(const StreamSource& source, const StreamLaw& law, double wished_s
   e.standard_uncertainty = (e.high_95 - e.low_95) / (2.0 * normal_95);
   thrown.downstream_m = e;
   thrown.zone = zone_at(source, e.value);
-  if (thrown.zone == StreamZone::beyond_room) {
-    thrown.words = "further than this room lets a free stream run";
-  } else if (thrown.zone == StreamZone::developing) {
-    thrown.words = "so near that the stream is still developing";
-  }
+  thrown.words = words_of(thrown.zone);
   return thrown;
 }
 

@@ -3,6 +3,7 @@
 #include "sweepflux/base/measured.hpp"
 #include "sweepflux/capture/survey/survey.hpp"
 
+#include <cstddef>
 #include <optional>
 #include <span>
 #include <string>
@@ -49,6 +50,9 @@ enum class StreamZone {
   developed,
   beyond_room  ///< further than 0.8 square roots of the room's section
 };
+
+/// What limits a prediction there; empty where nothing does.
+[[nodiscard]] std::string words_of(StreamZone zone);
 
 /// What a stream should be like at one distance.
 struct StreamPrediction {
@@ -110,5 +114,28 @@ struct Throw {
 /// The conditions that every prediction rests on, one sentence each, for the reader.
 [[nodiscard]] std::vector<std::string> prediction_conditions(const StreamSource& source,
                                                              const StreamLaw& law);
+
+/// The stream of one entry of a comparison, predicted.
+struct PredictedStream {
+  std::size_t entry = 0;
+  StreamSource source;
+  std::size_t planes = 0;  ///< that the shape was fitted to
+  StreamLaw shape;
+  std::vector<StreamPrediction> along;  ///< at the distances asked for
+  std::vector<StreamPrediction> curve;  ///< at even steps, all entries alike, for a picture
+  std::vector<Throw> throws;            ///< for the speeds asked for
+  std::vector<std::string> conditions;
+};
+
+/// The prediction of an entry; null where there is none.
+[[nodiscard]] inline const PredictedStream* predicted_of(std::span<const PredictedStream> predicted,
+                                                         std::size_t entry) {
+  for (const PredictedStream& f : predicted) {
+    if (f.entry == entry) {
+      return &f;
+    }
+  }
+  return nullptr;
+}
 
 }  // namespace sweepflux

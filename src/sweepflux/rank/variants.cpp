@@ -83,16 +83,12 @@ std::vector<Sides> sides_of(const FanAtSetting& before,
       continue;
     }
     const double carry = p.downstream_m / q->downstream_m;
-    Estimate flow = q->volume_flow_m3_s;
-    for (double* part : {&flow.value, &flow.standard_uncertainty, &flow.low_95, &flow.high_95}) {
-      *part *= carry;
-    }
     const auto least = [&](double a, double b) { return same_probe ? std::min(a, b) : 0.0; };
     all.push_back({"volume flow",
                    "m3/s",
                    p.downstream_m,
                    p.volume_flow_m3_s,
-                   flow,
+                   scaled(q->volume_flow_m3_s, carry),
                    least(p.probe_share_of_flow, q->probe_share_of_flow)});
     all.push_back({"momentum flux",
                    "N",

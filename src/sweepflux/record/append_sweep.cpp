@@ -121,17 +121,16 @@ fs::path free_name(const fs::path& folder,
   return name;
 }
 
-struct Place {
-  double distance_m;
-  double height_m;
-};
-
-std::string block_text(
-    const fs::path& name, bool in_campaign, const ReducedLog& reduced, const Place& place, bool columns) {
+std::string block_text(const fs::path& name,
+                       bool in_campaign,
+                       const ReducedLog& reduced,
+                       double distance_m,
+                       double height_m,
+                       bool columns) {
   const std::string path = in_campaign ? "fan.setting.sweep" : "sweep";
-  std::string block = "\n[[" + path + "]]\nfile     = \"" + name.generic_string() + "\"\ndistance = \"" +
-                      format_number(place.distance_m, 17) + " m\"\nheight   = \"" +
-                      format_number(place.height_m, 17) + " m\"\n";
+  std::string block = "\n[[" + path + "]]\nfile     = \"" + name.generic_string() +
+                      "\"\ndistance = \"" + format_number(distance_m, 17) + " m\"\nheight   = \"" +
+                      format_number(height_m, 17) + " m\"\n";
   if (columns) {  // where [columns] has other names for what this file calls by the usual ones
     block += "[" + path + ".columns]\n";
     for (const char* role : {reduced.motion == Motion::swivel ? "angle" : "across",
@@ -214,15 +213,14 @@ AppendedSweep append_sweep(const fs::path& survey_file,
         trial.file,
         head +
             with_line_ends(
-                block_text(name, !member.empty(), reduced, {distance_m, height_m}, columns), text) +
+                block_text(name, !member.empty(), reduced, distance_m, height_m, columns), text) +
             text.substr(end),
         place);
     const std::optional<std::string> found = fault_of(trial.file, before, target);
+    fault = found && columns ? fault : found;  // of two faults the first says what is wrong
     if (!found) {
-      fault.reset();
       break;
     }
-    fault = columns ? fault : found;
   }
   if (fault) {
     throw InputError(survey_file.string() +

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include <cmath>
+#include <optional>
 #include <string>
 
 namespace sweepflux {
@@ -15,6 +16,10 @@ using Json = nlohmann::ordered_json;  // the keys stay in the order in which a p
 /// JSON has no word for a number that is none.
 [[nodiscard]] inline Json number(double value) {
   return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
+[[nodiscard]] inline Json number(const std::optional<double>& maybe) {
+  return maybe ? number(*maybe) : Json(nullptr);
 }
 
 [[nodiscard]] inline Json to_json(const Measured& m) {
@@ -32,6 +37,20 @@ using Json = nlohmann::ordered_json;  // the keys stay in the order in which a p
   return {{"value", number(e.value)},
           {"standard_uncertainty", number(e.standard_uncertainty)},
           {"interval_95", {number(e.low_95), number(e.high_95)}}};
+}
+
+template <typename T>
+[[nodiscard]] Json to_json(const std::optional<T>& maybe) {
+  return maybe ? to_json(*maybe) : Json(nullptr);
+}
+
+template <typename Items, typename Turn>
+[[nodiscard]] Json list_of(const Items& items, Turn turn) {
+  Json array = Json::array();
+  for (const auto& item : items) {
+    array.push_back(turn(item));
+  }
+  return array;
 }
 
 /// Text of a document; bytes that are no UTF-8 are replaced.

@@ -4,16 +4,14 @@
 
 namespace sweepflux {
 
-std::string new_survey_json(const std::string& survey, const std::string& sweep) {
-  return json_text({{"survey", survey}, {"sweeps", {sweep}}});
-}
-
-std::string new_session_json(const std::string& session) {
-  return json_text({{"session", session}});
-}
-
-std::string new_campaign_json(const std::string& campaign, const std::string& sweep) {
-  return json_text({{"campaign", campaign}, {"sweeps", {sweep}}});
+std::string new_start_json(const std::string& kind,
+                           const std::string& file,
+                           const std::string& sweep) {
+  Json json{{kind, file}};
+  if (!sweep.empty()) {
+    json["sweeps"] = Json::array({sweep});
+  }
+  return json_text(json);
 }
 
 }  // namespace sweepflux

@@ -15,6 +15,17 @@ void comment(std::string& text, const std::string& line) {
   text += "# " + comment_text(line) + "\n";
 }
 
+/// What was found in a log, whatever it is of, as remarks above a table.
+template <typename Log>
+void comment_findings(std::string& text, const Log& log) {
+  for (const std::string& remark : log.remarks) {
+    comment(text, remark);
+  }
+  for (const std::string& warning : log.warnings) {
+    comment(text, "warning: " + warning);
+  }
+}
+
 const char* position_key(Motion motion) {
   return motion == Motion::swivel ? "angle_deg" : "across_m";
 }
@@ -35,18 +46,8 @@ Json counts_json(const LogCounts& counts) {
 }
 
 const char* kind_word(PlateauKind kind) {
-  switch (kind) {
-    case PlateauKind::off:
-      return "off";
-    case PlateauKind::on:
-      return "on";
-    case PlateauKind::check_mass:
-      return "check mass";
-  }
-  return "";
+  return kind == PlateauKind::off ? "off" : kind == PlateauKind::on ? "on" : "check mass";
 }
-
-}  // namespace
 
 std::string reduced_heading(Motion motion) {
   return std::string(motion == Motion::swivel ? "angle [deg]" : "across [m]") +
@@ -77,18 +78,15 @@ std::string reduced_row(const ReducedReading& r, Motion motion) {
   return row + "\n";
 }
 
+}  // namespace
+
 std::string reduced_sweep_csv(const ReducedLog& reduced) {
   std::string text;
   comment(text,
           "reduced from the raw log " + reduced.file.filename().string() + " (" +
               count_text(reduced.counts.rows, "row") +
               "); first_line and last_line are lines of that file");
-  for (const std::string& remark : reduced.remarks) {
-    comment(text, remark);
-  }
-  for (const std::string& warning : reduced.warnings) {
-    comment(text, "warning: " + warning);
-  }
+  comment_findings(text, reduced);
   for (const ReducedReading& r : reduced.readings) {
     for (const std::string& warning : r.warnings) {
       comment(text,
@@ -151,46 +149,37 @@ std::string reduced_json(const ReducedLog& reduced) {
   }
   json["remarks"] = reduced.remarks;
   json["warnings"] = reduced.warnings;
-  json["unused_rests"] = Json::array();
-  for (const UnusedRest& rest : reduced.unused_rests) {
-    json["unused_rests"].push_back(
-        {{position_key(reduced.motion), position_number(rest.position, reduced.motion)},
-         {"length_s", rest.length_s},
-         {"first_line", rest.first_line},
-         {"last_line", rest.last_line},
-         {"lost_stop", rest.lost_stop},
-         {"reason", rest.reason}});
-  }
-  json["readings"] = Json::array();
-  for (const ReducedReading& r : reduced.readings) {
-    json["readings"].push_back(
-        {{position_key(reduced.motion), position_number(r.position, reduced.motion)},
-         {"speed_m_s", number(r.speed_m_s)},
-         {"spread_m_s", number(r.spread_m_s)},
-         {"standard_error_m_s", number(r.standard_error_m_s)},
-         {"turbulence_intensity", number(r.turbulence_intensity)},
-         {"samples", r.samples},
-         {"integral_time_s", number(r.integral_time_s)},
-         {"effective_samples", number(r.effective_samples)},
-         {"dwell_s", number(r.dwell_s)},
-         {"time_s", number(r.time_s)},
-         {"direction", r.direction},
-         {"first_line", r.first_line},
-         {"last_line", r.last_line},
-         {"warnings", r.warnings}});
-  }
+  json["unused_rests"] = list_of(reduced.unused_rests, [&](const UnusedRest& rest) {
+    return Json{{position_key(reduced.motion), position_number(rest.position, reduced.motion)},
+                {"length_s", rest.length_s},
+                {"first_line", rest.first_line},
+                {"last_line", rest.last_line},
+                {"lost_stop", rest.lost_stop},
+                {"reason", rest.reason}};
+  });
+  json["readings"] = list_of(reduced.readings, [&](const ReducedReading& r) {
+    return Json{{position_key(reduced.motion), position_number(r.position, reduced.motion)},
+                {"speed_m_s", number(r.speed_m_s)},
+                {"spread_m_s", number(r.spread_m_s)},
+                {"standard_error_m_s", number(r.standard_error_m_s)},
+                {"turbulence_intensity", number(r.turbulence_intensity)},
+                {"samples", r.samples},
+                {"integral_time_s", number(r.integral_time_s)},
+                {"effective_samples", number(r.effective_samples)},
+                {"dwell_s", number(r.dwell_s)},
+                {"time_s", number(r.time_s)},
+                {"direction", r.direction},
+                {"first_line", r.first_line},
+                {"last_line", r.last_line},
+                {"warnings", r.warnings}};
+  });
   return json_text(json, 1);
 }
 
 std::string scale_csv(const ScaleLog& log) {
   std::string text;
   comment(text, "reduced from the balance log " + log.file.filename().string());
-  for (const std::string& remark : log.remarks) {
-    comment(text, remark);
-  }
-  for (const std::string& warning : log.warnings) {
-    comment(text, "warning: " + warning);
-  }
+  comment_findings(text, log);
   text +=
       "label,thrust [N],thrust_uncertainty [N],at_scale [N],at_scale_uncertainty [N],zero [N],"
       "zero_drift [N],steady,"
@@ -219,32 +208,30 @@ std::string scale_json(const ScaleLog& log) {
   json["lever_ratio"] = to_json(log.lever_ratio);
   json["lever_ratio"]["from_check_mass"] = log.ratio_from_check_mass;
   json["zero_drift_n"] = number(log.zero_drift_n);
-  json["settings"] = Json::array();
-  for (const PlateauThrust& s : log.settings) {
-    json["settings"].push_back({{"label", s.label},
-                                {"thrust_n", to_json(s.thrust_n)},
-                                {"at_scale_n", number(s.at_scale_n)},
-                                {"at_scale_uncertainty_n", number(s.at_scale_uncertainty_n)},
-                                {"zero_n", number(s.zero_n)},
-                                {"zero_drift_n", number(s.zero_drift_n)},
-                                {"zero_on_both_sides", s.bracketed},
-                                {"steady", s.steady},
-                                {"first_line", s.first_line},
-                                {"last_line", s.last_line}});
-  }
-  json["plateaus"] = Json::array();
-  for (const Plateau& p : log.plateaus) {
-    json["plateaus"].push_back({{"kind", kind_word(p.kind)},
-                                {"label", p.label},
-                                {"mean_n", number(p.force_n.mean)},
-                                {"standard_deviation_n", number(p.force_n.standard_deviation)},
-                                {"standard_error_n", number(p.force_n.standard_error)},
-                                {"start_s", p.start_s},
-                                {"settle_s", p.settle_s},
-                                {"steady", p.steady},
-                                {"first_line", p.force_n.first_line},
-                                {"last_line", p.force_n.last_line}});
-  }
+  json["settings"] = list_of(log.settings, [&](const PlateauThrust& s) {
+    return Json{{"label", s.label},
+                {"thrust_n", to_json(s.thrust_n)},
+                {"at_scale_n", number(s.at_scale_n)},
+                {"at_scale_uncertainty_n", number(s.at_scale_uncertainty_n)},
+                {"zero_n", number(s.zero_n)},
+                {"zero_drift_n", number(s.zero_drift_n)},
+                {"zero_on_both_sides", s.bracketed},
+                {"steady", s.steady},
+                {"first_line", s.first_line},
+                {"last_line", s.last_line}};
+  });
+  json["plateaus"] = list_of(log.plateaus, [&](const Plateau& p) {
+    return Json{{"kind", kind_word(p.kind)},
+                {"label", p.label},
+                {"mean_n", number(p.force_n.mean)},
+                {"standard_deviation_n", number(p.force_n.standard_deviation)},
+                {"standard_error_n", number(p.force_n.standard_error)},
+                {"start_s", p.start_s},
+                {"settle_s", p.settle_s},
+                {"steady", p.steady},
+                {"first_line", p.force_n.first_line},
+                {"last_line", p.force_n.last_line}};
+  });
   json["remarks"] = log.remarks;
   json["warnings"] = log.warnings;
   return json_text(json, 1);

@@ -11,10 +11,6 @@ namespace sweepflux {
 /// and all warnings, then a row a reading, traced to the raw file's lines. Angles in degrees.
 [[nodiscard]] std::string reduced_sweep_csv(const ReducedLog& reduced);
 
-/// Heading row of that CSV, and one reading's row; both end with a line feed.
-[[nodiscard]] std::string reduced_heading(Motion motion);
-[[nodiscard]] std::string reduced_row(const ReducedReading& reading, Motion motion);
-
 /// The same as JSON, SI with the unit in the key; numbers that are not known are null.
 [[nodiscard]] std::string reduced_json(const ReducedLog& reduced);
 

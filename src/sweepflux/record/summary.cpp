@@ -20,7 +20,7 @@ Json to_json(const Outlet& outlet) {
   }
   json["centre_height_m"] = number(outlet.centre_height_m);
   json["ahead_of_axis_m"] = number(outlet.ahead_of_axis_m);
-  json["power_w"] = outlet.power_w ? to_json(*outlet.power_w) : Json(nullptr);
+  json["power_w"] = to_json(outlet.power_w);
   json["sound_level_db"] = outlet.sound ? to_json(outlet.sound->level_db) : Json(nullptr);
   json["sound_distance_m"] = outlet.sound ? number(outlet.sound->distance_m) : Json(nullptr);
   return json;
@@ -39,27 +39,19 @@ Json to_json(const Probe& probe) {
           {"calibration_m_s", std::move(pairs)}};
 }
 
-Json sweeps_to_json(const PlaneSamples& samples) {
-  Json list = Json::array();
-  for (const PlacedSweep& sweep : samples.sweeps) {
-    list.push_back({{"name", sweep.name},
-                    {"height_m", number(sweep.height_m)},
-                    {"readings", sweep.readings},
-                    {"left_out", sweep.left_out}});
-  }
-  return list;
+Json to_json(const PlacedSweep& sweep) {
+  return {{"name", sweep.name},
+          {"height_m", number(sweep.height_m)},
+          {"readings", sweep.readings},
+          {"left_out", sweep.left_out}};
 }
 
-Json held_out_to_json(const std::vector<HeldOutSweep>& sweeps) {
-  Json list = Json::array();
-  for (const HeldOutSweep& sweep : sweeps) {
-    list.push_back({{"sweep", sweep.sweep},
-                    {"height_m", number(sweep.height_m)},
-                    {"rms_error_m_s", number(sweep.rms_error_m_s)},
-                    {"z_score", number(sweep.z_score)},
-                    {"chance", number(sweep.chance)}});
-  }
-  return list;
+Json to_json(const HeldOutSweep& sweep) {
+  return {{"sweep", sweep.sweep},
+          {"height_m", number(sweep.height_m)},
+          {"rms_error_m_s", number(sweep.rms_error_m_s)},
+          {"z_score", number(sweep.z_score)},
+          {"chance", number(sweep.chance)}};
 }
 
 /// A quantity that may have no answer.
@@ -67,26 +59,30 @@ Json estimate_or_null(const std::optional<Estimate>& estimate) {
   return estimate && std::isfinite(estimate->value) ? to_json(*estimate) : Json(nullptr);
 }
 
-Json outlying_to_json(const std::vector<OutlyingReading>& readings) {
-  Json list = Json::array();
-  for (const OutlyingReading& reading : readings) {
-    list.push_back({{"sweep", reading.sweep},
-                    {"line", reading.line},
-                    {"speed_m_s", number(reading.speed_m_s)},
-                    {"expected_m_s", number(reading.expected_m_s)},
-                    {"z_score", number(reading.z_score)}});
-  }
-  return list;
+Json to_json(const OutlyingReading& reading) {
+  return {{"sweep", reading.sweep},
+          {"line", reading.line},
+          {"speed_m_s", number(reading.speed_m_s)},
+          {"expected_m_s", number(reading.expected_m_s)},
+          {"z_score", number(reading.z_score)}};
 }
 
-Json budget_to_json(const std::vector<BudgetRow>& rows) {
-  Json list = Json::array();
-  for (const BudgetRow& row : rows) {
-    list.push_back({{"source", row.source},
-                    {"volume_flow_m3_s", number(row.volume_flow_m3_s)},
-                    {"momentum_flux_n", number(row.momentum_flux_n)}});
-  }
-  return list;
+Json to_json(const BudgetRow& row) {
+  return {{"source", row.source},
+          {"volume_flow_m3_s", number(row.volume_flow_m3_s)},
+          {"momentum_flux_n", number(row.momentum_flux_n)}};
+}
+
+Json to_json(const Explanation& explanation) {
+  return {{"text", explanation.text},
+          {"shift", {number(explanation.shift_low), number(explanation.shift_high)}},
+          {"weight", number(explanation.weight)}};
+}
+
+/// A list of what the functions above turn into JSON.
+template <typename Items>
+Json each(const Items& items) {
+  return list_of(items, [](const auto& item) { return to_json(item); });
 }
 
 Json to_json(const PlaneResult& plane) {
@@ -110,29 +106,22 @@ Json to_json(const PlaneResult& plane) {
       {"peak_speed_m_s", number(plane.peak_speed_m_s)},
       {"centre_m", {{"y", number(plane.centre.y_m)}, {"z", number(plane.centre.z_m)}}},
       {"half_width_m", {{"y", number(plane.half_width_y_m)}, {"z", number(plane.half_width_z_m)}}},
-      {"budget", budget_to_json(plane.budget)},
-      {"held_out", held_out_to_json(plane.held_out)},
-      {"outlying", outlying_to_json(plane.outlying)},
-      {"sweep_list", sweeps_to_json(plane.samples)},
+      {"budget", each(plane.budget)},
+      {"held_out", each(plane.held_out)},
+      {"outlying", each(plane.outlying)},
+      {"sweep_list", each(plane.samples.sweeps)},
       {"warnings", plane.warnings},
       {"notes", plane.notes},
       {"remarks", plane.samples.remarks}};
 }
 
 Json to_json(const CrossCheck& check) {
-  Json explanations = Json::array();
-  for (const Explanation& explanation : check.explanations) {
-    explanations.push_back(
-        {{"text", explanation.text},
-         {"shift", {number(explanation.shift_low), number(explanation.shift_high)}},
-         {"weight", number(explanation.weight)}});
-  }
   return {{"distance_m", number(check.distance_m)},
           {"ratio", number(check.ratio)},
           {"ratio_interval_95", {number(check.ratio_low_95), number(check.ratio_high_95)}},
           {"normalised_error", number(check.normalised_error)},
           {"agrees", check.agrees},
-          {"explanations", explanations}};
+          {"explanations", each(check.explanations)}};
 }
 
 Json to_json(const StreamSummary& stream) {
@@ -167,12 +156,10 @@ Json left_out_to_json(const std::vector<Sweep>& sweeps) {
   return list;
 }
 
-Json remarks_to_json(const std::vector<Finding>& remarks) {
-  Json list = Json::array();
-  for (const Finding& remark : remarks) {
-    list.push_back(to_json(remark));
-  }
-  return list;
+Json to_json(const NextSweep& next) {
+  return {{"distance_m", number(next.distance_m)},
+          {"height_m", number(next.height_m)},
+          {"momentum_uncertainty_after_n", number(next.momentum_uncertainty_after_n)}};
 }
 
 }  // namespace
@@ -190,34 +177,19 @@ std::string summary_json(const SurveyResult& result) {
   json["air"]["temperature_k"] = to_json(result.survey.air.temperature_k);
   json["outlet"] = to_json(result.survey.outlet);
   json["probe"] = to_json(result.survey.probe);
-  json["planes"] = Json::array();
-  for (const PlaneResult& plane : result.planes) {
-    json["planes"].push_back(to_json(plane));
-  }
+  json["planes"] = list_of(result.planes, [](const auto& plane) { return to_json(plane); });
   json["stream"] = result.stream ? to_json(*result.stream) : Json(nullptr);
   json["sampler"] = result.sampler ? to_json(*result.sampler) : Json(nullptr);
-  json["thrust_n"] = result.thrust_n ? to_json(*result.thrust_n) : Json(nullptr);
+  json["thrust_n"] = to_json(result.thrust_n);
   json["thrust_zero_drift_n"] =
       result.thrust_n ? number(result.thrust_zero_drift_n) : Json(nullptr);
   json["thrust_remarks"] = result.thrust_remarks;
-  json["cross_check"] = Json::array();
-  for (const CrossCheck& check : result.cross_check) {
-    json["cross_check"].push_back(to_json(check));
-  }
-  json["stream_check"] = nullptr;
-  if (result.stream_check) {
-    json["stream_check"] = to_json(*result.stream_check);
-  }
-  json["next_sweep"] = nullptr;
-  if (result.next_sweep) {
-    json["next_sweep"] = {
-        {"distance_m", number(result.next_sweep->distance_m)},
-        {"height_m", number(result.next_sweep->height_m)},
-        {"momentum_uncertainty_after_n", number(result.next_sweep->momentum_uncertainty_after_n)}};
-  }
+  json["cross_check"] = list_of(result.cross_check, [](const auto& c) { return to_json(c); });
+  json["stream_check"] = result.stream_check ? to_json(*result.stream_check) : Json(nullptr);
+  json["next_sweep"] = result.next_sweep ? to_json(*result.next_sweep) : Json(nullptr);
   json["left_out"] = left_out_to_json(result.survey.sweeps);
   json["defaults_used"] = result.survey.defaults_used;
-  json["remarks"] = remarks_to_json(result.survey.remarks);
+  json["remarks"] = each(result.survey.remarks);
   json["notes"] = result.notes;
   return json_text(json);
 }

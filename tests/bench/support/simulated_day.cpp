@@ -31,8 +31,8 @@ std::vector<Stop> even_stops(const Survey& survey, const test::SurveyPlan& plan)
   std::vector<Stop> stops;
   for (const double seen : test::even_angles_rad(plan)) {
     Stop stop;
-    stop.angle_rad = -seen;
-    stop.across_m = plan.distances_m.front() * std::tan(seen);
+    stop.position =
+        survey.rig.motion == Motion::swivel ? -seen : plan.distances_m.front() * std::tan(seen);
     stop.settle_s = survey.rig.settle_time_s;
     stop.dwell_s = survey.rig.dwell_time_s;
     stops.push_back(stop);
@@ -47,8 +47,8 @@ double take(Survey& survey, test::KnownRig& rig, const WantedSweep& wanted) {
   for (const Stop& stop : wanted.stops) {
     // The survey of a known field has its zero at 0 and counts counter-clockwise.
     seen.push_back(survey.rig.motion == Motion::swivel
-                       ? -stop.angle_rad
-                       : std::atan2(stop.across_m, wanted.distance_m));
+                       ? -stop.position
+                       : std::atan2(stop.position, wanted.distance_m));
     dwell.push_back(stop.dwell_s / survey.rig.dwell_time_s);
   }
   Change change = Change::none;

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "sweepflux/plan/effort.hpp"
+#include "sweepflux/plan/stops.hpp"
 #include "tests/bench/support/cases.hpp"
 
 #include <functional>
@@ -55,7 +55,7 @@ struct Scene {
 struct Stage {
   int sweeps = 0;
   double height_m = 0.0;  ///< of the last sweep
-  double minutes = 0.0;  ///< since the start, by the rig's own times (plan/effort)
+  double minutes = 0.0;   ///< since the start, by the rig's own times (plan/stops)
   std::optional<double> predicted_momentum_sd;  ///< relative to the truth
   std::optional<PlaneScore> score;             ///< of the plane asked for; nothing when refused
 };
