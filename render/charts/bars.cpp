@@ -20,7 +20,7 @@ const Axis rows_axis{{0.0, 1.0}, false, {}, {}, {}};
 constexpr double half_row = 13.0;
 constexpr double pair_gap = 10.0;
 constexpr double widest_source = 290.0;
-constexpr double value_room = 58.0;
+constexpr double share_room = 58.0;
 
 struct Quantity {
   const char* name;
@@ -171,7 +171,7 @@ Canvas draw_budget_bars(const BudgetBarsInput& input) {
   const bool above = names_over_bars(input.width);
   const double top = draw_heading(canvas, input) + 4.0;
   const double left = margin(canvas) + (above ? 2.0 : name_room + 12.0);
-  const double right = canvas.width - margin(canvas) - value_room;
+  const double right = canvas.width - margin(canvas) - share_room;
   const double pitch = 2.0 * half_row + pair_gap + (above ? 17.0 : 0.0);
   const double height = pitch * static_cast<double>(rows.size()) + 6.0;
   const Panel panel{
@@ -194,7 +194,7 @@ Canvas draw_budget_bars(const BudgetBarsInput& input) {
                           shorten(rows[i].source,
                                   plain_text,
                                   total,
-                                  above ? right + value_room - left - 6.0 : widest_source),
+                                  above ? right + share_room - left - 6.0 : widest_source),
                           plain_text,
                           above ? Anchor::start : Anchor::end,
                           total}));

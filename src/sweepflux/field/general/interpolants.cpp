@@ -9,14 +9,13 @@
 #include "sweepflux/field/general/scattered.hpp"
 
 #include <Eigen/Core>
-#include <Eigen/Householder>
+#include <Eigen/QR>
 
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
 #include <limits>
 #include <string>
-#include <utility>
 
 namespace sweepflux {
 namespace {
@@ -111,57 +110,6 @@ Interpolated by_cells(const ScatteredValues& values, std::span<const PlanePoint>
   return result;
 }
 
-/// Q of the planes' decomposition QR as three reflections, one at a time: blocks of them pay for
-/// more columns, and compile long [Golub 2013, section 5.1].
-class PlaneTurn {
- public:
-  explicit PlaneTurn(Eigen::MatrixX3d planes) : planes_(std::move(planes)) {
-    Eigen::Vector3d desk;
-    for (Eigen::Index k = 0; k < 3; ++k) {
-      double diagonal = 0.0;
-      planes_.col(k).tail(planes_.rows() - k).makeHouseholderInPlace(length_[k], diagonal);
-      planes_(k, k) = diagonal;
-      planes_.bottomRightCorner(planes_.rows() - k, 2 - k)
-          .applyHouseholderOnTheLeft(direction(k), length_[k], desk.data());
-    }
-  }
-
-  /// Q' m in place.
-  void forth(Eigen::MatrixXd& m) const {
-    for (Eigen::Index k = 0; k < 3; ++k) {
-      reflect(k, m);
-    }
-  }
-  /// Q m in place.
-  void back(Eigen::MatrixXd& m) const {
-    for (Eigen::Index k = 3; k-- > 0;) {
-      reflect(k, m);
-    }
-  }
-  /// x of R x = right.
-  [[nodiscard]] Eigen::Vector3d solve(Eigen::Vector3d right) const {
-    for (Eigen::Index k = 3; k-- > 0;) {
-      right[k] /= planes_(k, k);
-      for (Eigen::Index i = 0; i < k; ++i) {
-        right[i] -= right[k] * planes_(i, k);
-      }
-    }
-    return right;
-  }
-
- private:
-  [[nodiscard]] Eigen::VectorXd direction(Eigen::Index k) const {
-    return planes_.col(k).tail(planes_.rows() - k - 1);
-  }
-  void reflect(Eigen::Index k, Eigen::MatrixXd& m) const {
-    Eigen::VectorXd desk(m.cols());
-    m.bottomRows(m.rows() - k).applyHouseholderOnTheLeft(direction(k), length_[k], desk.data());
-  }
-
-  Eigen::MatrixX3d planes_;  // R above, the reflections' directions below the diagonal
-  Eigen::Vector3d length_;
-};
-
 /// Thin-plate spline with a linear tail [Duchon 1977]: of all surfaces through the values the one
 /// with least bending energy. Plane fields are met exactly. It may swing beyond the values on
 /// both sides of a sharp edge: speeds can come out negative, and the map must say so.
@@ -210,14 +158,17 @@ ThinPlate::ThinPlate(const ScatteredValues& values) {
   size_ = std::max(y_.abs().maxCoeff(), z_.abs().maxCoeff());
   y_ /= size_;
   z_ /= size_;
-  const Eigen::Map<const Eigen::VectorXd> value(values.value.data(), n);
+  // A copy: the order of a mapped list's sum would change with its address.
+  const Eigen::VectorXd value = Eigen::Map<const Eigen::VectorXd>(values.value.data(), n);
   const double mean = value.mean();
 
   Eigen::MatrixX3d planes(n, 3);
   planes << Eigen::VectorXd::Ones(n), y_.matrix(), z_.matrix();
-  const PlaneTurn turn(planes);
+  // Three reflections [Golub 2013, section 5.1].
+  const Eigen::HouseholderQR<Eigen::MatrixX3d> planes_qr(planes);
+  const auto turn = planes_qr.householderQ();
   Eigen::MatrixXd turned = value.array() - mean;
-  turn.forth(turned);
+  turned.applyOnTheLeft(turn.adjoint());
   weight_ = Eigen::VectorXd::Zero(n);
   Eigen::MatrixXd bent = Eigen::VectorXd::Zero(n);  // what the weights give at the places
   if (n > 3) {
@@ -225,9 +176,9 @@ ThinPlate::ThinPlate(const ScatteredValues& values) {
     for (Eigen::Index j = 0; j < n; ++j) {
       matrix.col(j) = bending_toward(y_[j], z_[j]).matrix();
     }
-    turn.forth(matrix);
+    matrix.applyOnTheLeft(turn.adjoint());
     matrix.transposeInPlace();
-    turn.forth(matrix);
+    matrix.applyOnTheLeft(turn.adjoint());
     Eigen::MatrixXd lower = matrix.bottomRightCorner(n - 3, n - 3);
     if (!cholesky_in_place(lower)) {
       throw NumericalError("thin plate: the places are too close together for a stable solution");
@@ -237,11 +188,10 @@ ThinPlate::ThinPlate(const ScatteredValues& values) {
     solve_upper_in_place(lower, right, 1);
     weight_.tail(n - 3) = right;
     bent = product(matrix, weight_);
-    Eigen::MatrixXd weight = weight_;
-    turn.back(weight);
-    weight_ = weight;
+    weight_.applyOnTheLeft(turn);
   }
-  plane_ = turn.solve(Eigen::Vector3d(turned.topRows<3>() - bent.topRows<3>()));
+  const Eigen::Vector3d right = turned.topRows<3>() - bent.topRows<3>();
+  plane_ = planes_qr.matrixQR().topRows<3>().triangularView<Eigen::Upper>().solve(right);
   plane_[0] += mean;
 }
 
