@@ -264,7 +264,6 @@ TEST(PlaneMap, NamesPeakFlowAndMomentumInItsCaption) {
   EXPECT_TRUE(says(canvas, "peak 3.90 m/s · flow 0.613 ± 0.060 m³/s"));
   EXPECT_TRUE(says(canvas, "height z [m]"));
   EXPECT_TRUE(says(canvas, "speed [m/s]"));
-  EXPECT_TRUE(says(canvas, "over the probe's range"));
   EXPECT_TRUE(says(canvas, "outlet"));
 }
 
