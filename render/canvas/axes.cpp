@@ -1,7 +1,6 @@
 #include "render/canvas/axes.hpp"
 
-#include "render/canvas/number_text.hpp"
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -16,6 +15,8 @@ constexpr double tick_text = smallest_text;
 
 /// Ticks at multiples of `step` inside the range, with as many decimals as the step has.
 void put_ticks(Axis& axis, double step) {
+  axis.ticks.clear();
+  axis.labels.clear();
   const double slack = 1e-9 * step;
   const double first = std::ceil((axis.range.low - slack) / step);
   const double last = std::floor((axis.range.high + slack) / step);
@@ -85,12 +86,11 @@ void draw_x_labels(Canvas& canvas, const Panel& panel) {
     canvas.text(std::move(label));
   }
   if (!panel.x.title.empty()) {
-    Text title{{0.5 * (panel.box.left + panel.box.right),
-                top + x_label_height(panel.x) - 0.24 * tick_text + 1.45 * plain_text},
-               panel.x.title,
-               plain_text,
-               Anchor::middle};
-    canvas.text(std::move(title));
+    canvas.text({{0.5 * (panel.box.left + panel.box.right),
+                  top + x_label_height(panel.x) - 0.24 * tick_text + 1.45 * plain_text},
+                 panel.x.title,
+                 plain_text,
+                 Anchor::middle});
   }
 }
 
@@ -110,9 +110,9 @@ void draw_y_labels(Canvas& canvas, const Panel& panel) {
     canvas.text(std::move(label));
   }
   if (!panel.y.title.empty()) {
-    Text title{
-        {panel.box.left - y_label_room(panel.y), panel.box.top - 11.0}, panel.y.title, plain_text};
-    canvas.text(std::move(title));
+    canvas.text({{panel.box.left - y_label_room(panel.y), panel.box.top - 11.0},
+                 panel.y.title,
+                 plain_text});
   }
 }
 
@@ -125,10 +125,7 @@ double Axis::share(double value) const {
   return (value - range.low) / range.width();
 }
 
-double nice_step(double width, int most) {
-  const double rough = width / std::max(1, most);
-  return nice_above(rough);
-}
+double nice_step(double width, int most) { return nice_above(width / std::max(1, most)); }
 
 Axis exact_axis(Range range, int most_ticks, std::string title) {
   Axis axis;
@@ -136,8 +133,6 @@ Axis exact_axis(Range range, int most_ticks, std::string title) {
   axis.title = std::move(title);
   // A scale needs two labels to be read.
   for (int most = most_ticks; axis.ticks.size() < 2; ++most) {
-    axis.ticks.clear();
-    axis.labels.clear();
     put_ticks(axis, nice_step(axis.range.width(), most));
   }
   return axis;
@@ -161,8 +156,6 @@ Axis axis_from_zero(Range range, int most_ticks, std::string title) {
   if (range.low < 0.0) {
     const double step = nice_step(axis.range.width(), most_ticks);
     axis.range.low = range.low - 0.02 * axis.range.width();
-    axis.ticks.clear();
-    axis.labels.clear();
     put_ticks(axis, step);
   }
   return axis;
@@ -244,9 +237,7 @@ void draw_axes(Canvas& canvas, const Panel& panel, const AxesLook& look) {
   if (look.x_labels) {
     draw_x_labels(canvas, panel);
   }
-  if (look.y_labels) {
-    draw_y_labels(canvas, panel);
-  }
+  draw_y_labels(canvas, panel);
 }
 
 }  // namespace sweepflux::render

@@ -64,10 +64,8 @@ struct Panel {
 };
 
 struct AxesLook {
-  bool grid = true;      ///< fine lines at the ticks, under the data
   bool x_labels = true;  ///< false: the panel below has them
-  bool y_labels = true;
-  bool frame = false;  ///< all four sides
+  bool frame = false;    ///< all four sides
 };
 
 /// Room that the labels need: left of the box (y) and under it (x).

@@ -1,7 +1,6 @@
 #include "render/canvas/canvas.hpp"
 
-#include "render/canvas/png.hpp"
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,21 +11,15 @@ namespace sweepflux::render {
 void Canvas::line(Point from, Point to, Stroke stroke) { polyline({from, to}, std::move(stroke)); }
 
 void Canvas::polyline(std::vector<Point> points, Stroke stroke, std::string hover) {
-  Path path;
-  path.lines.push_back(std::move(points));
-  path.stroke = std::move(stroke);
-  path.hover = std::move(hover);
-  items.emplace_back(std::move(path));
+  polylines({std::move(points)}, std::move(stroke), std::move(hover));
+}
+
+void Canvas::polylines(std::vector<std::vector<Point>> lines, Stroke stroke, std::string hover) {
+  items.emplace_back(Path{std::move(lines), false, {}, std::move(stroke), std::move(hover)});
 }
 
 void Canvas::polygon(std::vector<Point> points, Paint fill, Stroke stroke, std::string hover) {
-  Path path;
-  path.lines.push_back(std::move(points));
-  path.closed = true;
-  path.fill = fill;
-  path.stroke = std::move(stroke);
-  path.hover = std::move(hover);
-  items.emplace_back(std::move(path));
+  items.emplace_back(Path{{std::move(points)}, true, fill, std::move(stroke), std::move(hover)});
 }
 
 void Canvas::box(const Box& box, Paint fill, Stroke stroke, std::string hover) {
@@ -87,15 +80,12 @@ void draw_marker(Canvas& canvas,
                      {},
                      hover);
       break;
-    case Marker::cross: {
-      Path path;
-      path.lines = {{{at.x - r, at.y - r}, {at.x + r, at.y + r}},
-                    {{at.x - r, at.y + r}, {at.x + r, at.y - r}}};
-      path.stroke = edge;
-      path.hover = hover;
-      canvas.items.emplace_back(std::move(path));
+    case Marker::cross:
+      canvas.polylines({{{at.x - r, at.y - r}, {at.x + r, at.y + r}},
+                        {{at.x - r, at.y + r}, {at.x + r, at.y - r}}},
+                       edge,
+                       hover);
       break;
-    }
   }
 }
 
@@ -104,12 +94,9 @@ Box text_box(const Text& text) {
   constexpr double above = 0.80;
   constexpr double below = 0.24;
   const double width = text_width(text.words, text.size, text.bold);
-  double from = 0.0;
-  if (text.anchor == Anchor::middle) {
-    from = -width / 2.0;
-  } else if (text.anchor == Anchor::end) {
-    from = -width;
-  }
+  const double from = text.anchor == Anchor::start    ? 0.0
+                      : text.anchor == Anchor::middle ? -width / 2.0
+                                                      : -width;
   const double angle = text.turn_deg * std::numbers::pi / 180.0;
   const double c = std::cos(angle);
   const double s = std::sin(angle);

@@ -1,10 +1,9 @@
 #pragma once
 
+#include "render/canvas/colours.hpp"
 #include "render/canvas/image.hpp"
-#include "render/canvas/theme.hpp"
 
 #include <string>
-#include <utility>
 #include <variant>
 #include <vector>
 
@@ -73,6 +72,12 @@ struct Text {
   Paint seam = {};
 };
 
+/// The same with a seam of the paper's colour, for texts over lines.
+[[nodiscard]] inline Text on_paper(Text text) {
+  text.seam = paper();
+  return text;
+}
+
 /// Pixels stretched over a box, smoothed between pixels.
 struct Picture {
   Box box;
@@ -104,6 +109,8 @@ struct Canvas {
 
   void line(Point from, Point to, Stroke stroke);
   void polyline(std::vector<Point> points, Stroke stroke, std::string hover = {});
+  /// With one look and one hover text.
+  void polylines(std::vector<std::vector<Point>> lines, Stroke stroke, std::string hover = {});
   void polygon(std::vector<Point> points, Paint fill, Stroke stroke = {}, std::string hover = {});
   void box(const Box& box, Paint fill, Stroke stroke = {}, std::string hover = {});
   void dot(Point centre, double radius, Paint fill, Stroke stroke = {}, std::string hover = {});

@@ -12,30 +12,49 @@ namespace {
 
 constexpr std::size_t scale_steps = 1024;
 
-struct Lab {
-  double lightness;
-  double a;
-  double b;
-};
-
-// The two matrices of OKLab [Ottosson 2020].
-Lab to_lab(Colour colour) {
-  const double r = to_linear(colour.red);
-  const double g = to_linear(colour.green);
-  const double b = to_linear(colour.blue);
-  const double l = std::cbrt(0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b);
-  const double m = std::cbrt(0.2119034982 * r + 0.6806995451 * g + 0.1073969566 * b);
-  const double s = std::cbrt(0.0883024619 * r + 0.2817188376 * g + 0.6299787005 * b);
-  return {0.2104542553 * l + 0.7936177850 * m - 0.0040720468 * s,
-          1.9779984951 * l - 2.4285922050 * m + 0.4505937099 * s,
-          0.0259040371 * l + 0.7827717662 * m - 0.8086757660 * s};
-}
-
 double cube(double x) { return x * x * x; }
 
 double luminance(Colour colour) {
   return 0.2126 * to_linear(colour.red) + 0.7152 * to_linear(colour.green) +
          0.0722 * to_linear(colour.blue);
+}
+
+/// A colour on light pages and on dark ones.
+struct Pair {
+  Perceived light;
+  Perceived dark;
+
+  [[nodiscard]] Colour in(Theme theme) const {
+    return to_srgb(theme == Theme::light ? light : dark);
+  }
+};
+
+// A hue of its own for each of fourteen fans; neighbours in the list differ in lightness by 0.14 or
+// more, so that they stay apart in grey print and for colour-blind eyes.
+constexpr std::array<Pair, 14> series_pairs{{
+    {{0.40, 0.130, 262.0}, {0.70, 0.120, 262.0}},
+    {{0.62, 0.140, 50.0}, {0.86, 0.090, 70.0}},
+    {{0.46, 0.080, 170.0}, {0.68, 0.100, 170.0}},
+    {{0.62, 0.160, 2.0}, {0.84, 0.090, 2.0}},
+    {{0.40, 0.130, 310.0}, {0.68, 0.130, 310.0}},
+    {{0.58, 0.105, 105.0}, {0.90, 0.100, 105.0}},
+    {{0.40, 0.085, 230.0}, {0.70, 0.100, 230.0}},
+    {{0.63, 0.130, 145.0}, {0.88, 0.120, 145.0}},
+    {{0.38, 0.110, 20.0}, {0.70, 0.130, 25.0}},
+    {{0.60, 0.100, 200.0}, {0.87, 0.080, 200.0}},
+    {{0.42, 0.100, 130.0}, {0.72, 0.120, 130.0}},
+    {{0.62, 0.150, 335.0}, {0.84, 0.100, 335.0}},
+    {{0.40, 0.080, 75.0}, {0.72, 0.090, 75.0}},
+    {{0.60, 0.130, 285.0}, {0.86, 0.070, 285.0}},
+}};
+
+constexpr Pair ink_pair{{0.25, 0.02, 260.0}, {0.93, 0.008, 260.0}};
+constexpr Pair muted_pair{{0.47, 0.02, 260.0}, {0.74, 0.015, 260.0}};
+constexpr Pair rule_pair{{0.90, 0.006, 260.0}, {0.34, 0.012, 260.0}};
+
+std::size_t wrap(int number, std::size_t count) {
+  const int n = static_cast<int>(count);
+  return static_cast<std::size_t>(((number % n) + n) % n);
 }
 
 }  // namespace
@@ -51,15 +70,6 @@ std::uint8_t from_linear(double light) {
   return static_cast<std::uint8_t>(std::lround(255.0 * s));
 }
 
-Perceived perceive(Colour colour) {
-  const Lab lab = to_lab(colour);
-  double hue = std::atan2(lab.b, lab.a) * 180.0 / std::numbers::pi;
-  if (hue < 0.0) {
-    hue += 360.0;
-  }
-  return {lab.lightness, std::hypot(lab.a, lab.b), hue};
-}
-
 Colour to_srgb(Perceived wanted) {
   const double hue = wanted.hue_deg * std::numbers::pi / 180.0;
   const double a = wanted.chroma * std::cos(hue);
@@ -70,12 +80,6 @@ Colour to_srgb(Perceived wanted) {
   return {from_linear(4.0767416621 * l - 3.3077115913 * m + 0.2309699292 * s),
           from_linear(-1.2684380046 * l + 2.6097574011 * m - 0.3413193965 * s),
           from_linear(-0.0041960863 * l - 0.7034186147 * m + 1.7076147010 * s)};
-}
-
-double colour_distance(Colour a, Colour b) {
-  const Lab p = to_lab(a);
-  const Lab q = to_lab(b);
-  return std::hypot(p.lightness - q.lightness, p.a - q.a, p.b - q.b);
 }
 
 double contrast(Colour a, Colour b) {
@@ -89,13 +93,6 @@ Colour readable_on(Colour background) {
   const Colour black{0, 0, 0};
   const Colour white{255, 255, 255};
   return contrast(background, white) >= contrast(background, black) ? white : black;
-}
-
-Colour blend(Colour bottom, Colour top, double share) {
-  const auto mix = [share](std::uint8_t from, std::uint8_t to) {
-    return static_cast<std::uint8_t>(std::lround(from + share * (to - from)));
-  };
-  return {mix(bottom.red, top.red), mix(bottom.green, top.green), mix(bottom.blue, top.blue)};
 }
 
 std::string hex(Colour colour) {
@@ -153,6 +150,72 @@ const ColourScale& uncertainty_colours() {
       {{0.0, 0.018, 74.0}, {0.35, 0.112, 74.0}, {0.65, 0.105, 74.0}, {1.0, 0.058, 74.0}}};
   static const ColourScale scale(0.97, 0.30, anchors);
   return scale;
+}
+
+Colour resolve(const Paint& paint, Theme theme) {
+  switch (paint.tone) {
+    case Tone::none:
+    case Tone::paper:
+      return theme == Theme::light ? Colour{255, 255, 255} : to_srgb({0.21, 0.012, 260.0});
+    case Tone::fixed:
+      return paint.colour;
+    case Tone::ink:
+      return ink_pair.in(theme);
+    case Tone::muted:
+      return muted_pair.in(theme);
+    case Tone::rule:
+      return rule_pair.in(theme);
+    case Tone::series:
+      return series_pairs[wrap(paint.series, series_pairs.size())].in(theme);
+  }
+  return {};
+}
+
+int series_colours() { return static_cast<int>(series_pairs.size()); }
+
+std::string variable_name(const Paint& paint) {
+  switch (paint.tone) {
+    case Tone::ink:
+      return "--sf-ink";
+    case Tone::muted:
+      return "--sf-muted";
+    case Tone::rule:
+      return "--sf-rule";
+    case Tone::paper:
+      return "--sf-paper";
+    case Tone::series:
+      return "--sf-series-" + std::to_string(wrap(paint.series, series_pairs.size()) + 1);
+    case Tone::none:
+    case Tone::fixed:
+      break;
+  }
+  return {};
+}
+
+std::string theme_variables(Theme theme) {
+  std::vector<Paint> paints{ink(), muted(), rule(), paper()};
+  for (int i = 0; i < series_colours(); ++i) {
+    paints.push_back(series(i));
+  }
+  std::string text;
+  for (const Paint& paint : paints) {
+    text += variable_name(paint) + ":" + hex(resolve(paint, theme)) + ";";
+  }
+  return text;
+}
+
+std::string theme_css() {
+  return ":root{" + theme_variables(Theme::light) + "}\n@media (prefers-color-scheme:dark){:root{" +
+         theme_variables(Theme::dark) + "}}\n";
+}
+
+LineStyle line_style(int number) {
+  static const std::array<std::vector<double>, 5> dashes{
+      {{}, {7, 3}, {1.5, 3}, {9, 3, 2, 3}, {14, 4}}};
+  constexpr std::array<Marker, 6> markers{
+      Marker::disc, Marker::square, Marker::triangle, Marker::diamond, Marker::ring, Marker::cross};
+  return {
+      series(number), dashes[wrap(number, dashes.size())], markers[wrap(number, markers.size())]};
 }
 
 }  // namespace sweepflux::render

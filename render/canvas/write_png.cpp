@@ -1,7 +1,6 @@
 #include "render/canvas/write_png.hpp"
 
-#include "render/canvas/png.hpp"
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <cairo.h>
@@ -13,26 +12,18 @@
 namespace sweepflux::render {
 namespace {
 
-struct FreeSurface {
-  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+template <auto destroy>
+struct Free {
+  template <typename Thing>
+  void operator()(Thing* thing) const {
+    destroy(thing);
+  }
 };
-struct FreePen {
-  void operator()(cairo_t* pen) const { cairo_destroy(pen); }
-};
-struct FreeFace {
-  void operator()(cairo_font_face_t* face) const { cairo_font_face_destroy(face); }
-};
-struct FreeFont {
-  void operator()(cairo_scaled_font_t* font) const { cairo_scaled_font_destroy(font); }
-};
-struct FreeOptions {
-  void operator()(cairo_font_options_t* options) const { cairo_font_options_destroy(options); }
-};
-using Surface = std::unique_ptr<cairo_surface_t, FreeSurface>;
-using Pen = std::unique_ptr<cairo_t, FreePen>;
-using Face = std::unique_ptr<cairo_font_face_t, FreeFace>;
-using Font = std::unique_ptr<cairo_scaled_font_t, FreeFont>;
-using FontOptions = std::unique_ptr<cairo_font_options_t, FreeOptions>;
+using Surface = std::unique_ptr<cairo_surface_t, Free<cairo_surface_destroy>>;
+using Pen = std::unique_ptr<cairo_t, Free<cairo_destroy>>;
+using Face = std::unique_ptr<cairo_font_face_t, Free<cairo_font_face_destroy>>;
+using Font = std::unique_ptr<cairo_scaled_font_t, Free<cairo_scaled_font_destroy>>;
+using FontOptions = std::unique_ptr<cairo_font_options_t, Free<cairo_font_options_destroy>>;
 
 FontOptions plain_options() {
   FontOptions options(cairo_font_options_create());
@@ -119,10 +110,7 @@ class Drawing {
     const Surface surface(cairo_image_surface_create(
         CAIRO_FORMAT_ARGB32, static_cast<int>(image.width), static_cast<int>(image.height)));
     copy_premultiplied(image, surface.get());
-    cairo_save(pen_);
-    cairo_rectangle(
-        pen_, picture.box.left, picture.box.top, picture.box.width(), picture.box.height());
-    cairo_clip(pen_);
+    (*this)(ClipBegin{picture.box});
     cairo_translate(pen_, picture.box.left, picture.box.top);
     cairo_scale(pen_,
                 picture.box.width() / static_cast<double>(image.width),
@@ -207,19 +195,6 @@ Image to_image(cairo_surface_t* surface) {
   return image;
 }
 
-}  // namespace
-
-double text_width(std::string_view words, double size, bool bold) {
-  // Made once a thread: cairo's fonts may be shared, but asking one from two threads at once
-  // would make each wait for the other.
-  thread_local const Font plain_font = make_font(false);
-  thread_local const Font bold_font = make_font(true);
-  cairo_text_extents_t extents;
-  const std::string text = clean_utf8(words);
-  cairo_scaled_font_text_extents((bold ? bold_font : plain_font).get(), text.c_str(), &extents);
-  return extents.x_advance * size / 100.0;
-}
-
 Image draw_pixels(const Canvas& canvas, double dots_per_inch) {
   const double zoom = dots_per_inch / 96.0;
   if (!(dots_per_inch >= 24.0 && dots_per_inch <= 1200.0)) {
@@ -249,14 +224,26 @@ Image draw_pixels(const Canvas& canvas, double dots_per_inch) {
   return to_image(surface.get());
 }
 
+}  // namespace
+
+double text_width(std::string_view words, double size, bool bold) {
+  // Made once a thread: cairo's fonts may be shared, but asking one from two threads at once
+  // would make each wait for the other.
+  thread_local const Font plain_font = make_font(false);
+  thread_local const Font bold_font = make_font(true);
+  cairo_text_extents_t extents;
+  const std::string text = clean_utf8(words);
+  cairo_scaled_font_text_extents((bold ? bold_font : plain_font).get(), text.c_str(), &extents);
+  return extents.x_advance * size / 100.0;
+}
+
 std::vector<std::uint8_t> write_png(const Canvas& canvas,
                                     double dots_per_inch,
                                     const std::string& title) {
-  PngNotes notes;
-  notes.dots_per_inch = dots_per_inch;
-  notes.title = clean_utf8(title.empty() ? canvas.title : title);
-  notes.description = clean_utf8(canvas.description);
-  return encode_png(draw_pixels(canvas, dots_per_inch), notes);
+  return encode_png(draw_pixels(canvas, dots_per_inch),
+                    {dots_per_inch,
+                     clean_utf8(title.empty() ? canvas.title : title),
+                     clean_utf8(canvas.description)});
 }
 
 }  // namespace sweepflux::render

@@ -12,15 +12,11 @@ namespace sweepflux::render {
 /// at its size and is still legible at half of it.
 inline constexpr double usual_dots_per_inch = 192.0;
 
-/// Draws a canvas into pixels, on white.
+/// A canvas as a PNG file, on white, with its physical size, title and description.
 ///
 /// @param dots_per_inch  24 to 1200; the canvas counts 96 px to the inch
+/// @param title          of the file; empty: the canvas's own
 /// @throws InputError    a size that cannot be drawn
-[[nodiscard]] Image draw_pixels(const Canvas& canvas, double dots_per_inch = usual_dots_per_inch);
-
-/// The same as a PNG file with its physical size and the canvas's title and description.
-///
-/// @param title  of the file; empty: the canvas's own
 [[nodiscard]] std::vector<std::uint8_t> write_png(const Canvas& canvas,
                                                   double dots_per_inch = usual_dots_per_inch,
                                                   const std::string& title = {});

@@ -1,14 +1,16 @@
 #include "render/canvas/write_svg.hpp"
 
-#include "render/canvas/png.hpp"
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <initializer_list>
+#include <span>
 #include <string_view>
+#include <utility>
 
 namespace sweepflux::render {
 namespace {
@@ -16,22 +18,8 @@ namespace {
 std::string escape(std::string_view words) {
   std::string safe;
   for (const char c : clean_utf8(words)) {
-    switch (c) {
-      case '&':
-        safe += "&amp;";
-        break;
-      case '<':
-        safe += "&lt;";
-        break;
-      case '>':
-        safe += "&gt;";
-        break;
-      case '"':
-        safe += "&quot;";
-        break;
-      default:
-        safe += c;
-    }
+    const std::string_view entity = xml_entity(c);
+    safe += entity.empty() ? std::string_view(&c, 1) : entity;
   }
   return safe;
 }
@@ -56,10 +44,24 @@ class Writer {
  private:
   /// Hundredths of a pixel, without trailing zeros.
   void number(double value);
+  void numbers(std::span<const double> values) {
+    for (std::size_t i = 0; i < values.size(); ++i) {
+      out_ += i > 0 ? " " : "";
+      number(values[i]);
+    }
+  }
   void attribute(std::string_view name, double value) {
     open(name);
     number(value);
     out_ += '"';
+  }
+  void attributes(std::initializer_list<std::pair<std::string_view, double>> all) {
+    for (const auto& [name, value] : all) {
+      attribute(name, value);
+    }
+  }
+  void attributes(const Box& box) {
+    attributes({{"x", box.left}, {"y", box.top}, {"width", box.width()}, {"height", box.height()}});
   }
   void attribute(std::string_view name, std::string_view value) {
     open(name);
@@ -108,16 +110,11 @@ void Writer::number(double value) {
 
 std::string Writer::colour(const Paint& paint) const {
   const std::string name = variable_name(paint);
-  std::string value = hex(resolve(paint));
+  const std::string value = hex(resolve(paint));
   if (!options_.embedded || name.empty()) {
     return value;
   }
-  std::string variable = "var(";
-  variable += name;
-  variable += ',';
-  variable += value;
-  variable += ')';
-  return variable;
+  return "var(" + name + "," + value + ")";
 }
 
 void Writer::fill(const Paint& paint) {
@@ -141,12 +138,9 @@ void Writer::stroke(const Stroke& stroke) {
     attribute("stroke-opacity", stroke.paint.opacity);
   }
   if (!stroke.dashes.empty()) {
-    out_ += " stroke-dasharray=\"";
-    for (const double dash : stroke.dashes) {
-      number(dash);
-      out_ += ' ';
-    }
-    out_.back() = '"';
+    open("stroke-dasharray");
+    numbers(stroke.dashes);
+    out_ += '"';
   }
 }
 
@@ -170,14 +164,10 @@ void Writer::head(const Canvas& canvas) {
       "<svg xmlns=\"http://www.w3.org/2000/svg\" "
       "xmlns:xlink=\"http://www.w3.org/1999/xlink\"";
   const double height = bottom_ - top_;
-  attribute("width", canvas.width);
-  attribute("height", height);
-  out_ += " viewBox=\"0 ";
-  for (const double value : {top_, canvas.width, height}) {
-    number(value);
-    out_ += ' ';
-  }
-  out_.back() = '"';
+  attributes({{"width", canvas.width}, {"height", height}});
+  open("viewBox");
+  numbers(std::array{0.0, top_, canvas.width, height});
+  out_ += '"';
   attribute("role", "img");
   attribute("aria-labelledby", options_.id_prefix + "-title " + options_.id_prefix + "-desc");
   // A font with the same widths comes second, for machines without the first.
@@ -194,8 +184,7 @@ void Writer::head(const Canvas& canvas) {
   named_text("desc", "-desc", canvas.description);
   if (!options_.embedded) {
     out_ += "<rect";
-    attribute("width", canvas.width);
-    attribute("height", canvas.height);
+    attributes({{"width", canvas.width}, {"height", canvas.height}});
     fill(paper());
     out_ += "/>\n";
   }
@@ -207,9 +196,7 @@ void Writer::operator()(const Path& path) {
     char letter = 'M';
     for (const Point p : line) {
       out_ += letter;
-      number(p.x);
-      out_ += ' ';
-      number(p.y);
+      numbers(std::array{p.x, p.y});
       letter = 'L';
     }
     if (path.closed) {
@@ -224,9 +211,7 @@ void Writer::operator()(const Path& path) {
 
 void Writer::operator()(const Circle& circle) {
   out_ += "<circle";
-  attribute("cx", circle.centre.x);
-  attribute("cy", circle.centre.y);
-  attribute("r", circle.radius);
+  attributes({{"cx", circle.centre.x}, {"cy", circle.centre.y}, {"r", circle.radius}});
   fill(circle.fill);
   stroke(circle.stroke);
   if (!circle.hover.empty() && !circle.fill.visible() && !circle.stroke.paint.visible()) {
@@ -240,9 +225,7 @@ void Writer::operator()(const Text& text) {
     return;
   }
   out_ += "<text";
-  attribute("x", text.at.x);
-  attribute("y", text.at.y);
-  attribute("font-size", text.size);
+  attributes({{"x", text.at.x}, {"y", text.at.y}, {"font-size", text.size}});
   if (text.anchor != Anchor::start) {
     attribute("text-anchor", text.anchor == Anchor::end ? "end" : "middle");
   }
@@ -257,11 +240,7 @@ void Writer::operator()(const Text& text) {
   }
   if (text.turn_deg != 0.0) {
     out_ += " transform=\"rotate(";
-    number(-text.turn_deg);
-    out_ += ' ';
-    number(text.at.x);
-    out_ += ' ';
-    number(text.at.y);
+    numbers(std::array{-text.turn_deg, text.at.x, text.at.y});
     out_ += ")\"";
   }
   out_ += '>';
@@ -271,10 +250,7 @@ void Writer::operator()(const Text& text) {
 
 void Writer::operator()(const Picture& picture) {
   out_ += "<image";
-  attribute("x", picture.box.left);
-  attribute("y", picture.box.top);
-  attribute("width", picture.box.width());
-  attribute("height", picture.box.height());
+  attributes(picture.box);
   attribute("preserveAspectRatio", "none");
   open("xlink:href");
   out_ += "data:image/png;base64,";
@@ -288,10 +264,7 @@ void Writer::operator()(const ClipBegin& clip) {
   out_ += "<clipPath";
   attribute("id", id);
   out_ += "><rect";
-  attribute("x", clip.box.left);
-  attribute("y", clip.box.top);
-  attribute("width", clip.box.width());
-  attribute("height", clip.box.height());
+  attributes(clip.box);
   out_ += "/></clipPath>\n<g";
   attribute("clip-path", "url(#" + id + ")");
   out_ += ">\n";

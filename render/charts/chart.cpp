@@ -1,32 +1,15 @@
 #include "render/charts/chart.hpp"
 
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 namespace sweepflux::render {
+namespace {
 
-double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle) {
-  const double width = canvas.width - 2.0 * margin(canvas);
-  double y = margin(canvas);
-  const auto put = [&](const std::string& words, double size, bool bold, const Paint& paint) {
-    for (const std::string& line : wrap_text(words, size, bold, width, is_slim(width) ? 3 : 2)) {
-      Text text{{margin(canvas), y + 0.8 * size}, line, size, Anchor::start, bold};
-      text.paint = paint;
-      canvas.text(std::move(text));
-      y += 1.3 * size;
-    }
-  };
-  put(title, title_text, true, ink());
-  put(subtitle, plain_text, false, muted());
-  if (canvas.title.empty()) {
-    canvas.title = clean_utf8(subtitle.empty() ? title : title + ": " + subtitle);
-  }
-  canvas.page_top = y + 1.0;
-  return y + 6.0;
-}
-
+/// Paragraphs of plain text, wrapped to `width`.
+/// @return where the next thing may start (y)
 double draw_paragraphs(Canvas& canvas,
                        const std::vector<std::string>& paragraphs,
                        Point top_left,
@@ -34,14 +17,15 @@ double draw_paragraphs(Canvas& canvas,
   double y = top_left.y;
   for (const std::string& paragraph : paragraphs) {
     for (const std::string& line : wrap_text(paragraph, plain_text, false, width, 6)) {
-      Text text{{top_left.x, y + 0.8 * plain_text}, line, plain_text};
-      canvas.text(std::move(text));
+      canvas.text({{top_left.x, y + 0.8 * plain_text}, line, plain_text});
       y += 1.35 * plain_text;
     }
   }
   return y;
 }
 
+/// Entries in rows from left to right, as many as fit.
+/// @return where the next thing may start (y)
 double draw_legend(Canvas& canvas,
                    const std::vector<LegendEntry>& entries,
                    Point top_left,
@@ -74,9 +58,7 @@ double draw_legend(Canvas& canvas,
                     middle + legend_sample_height / 2.0});
     }
     for (const std::string& line : lines) {
-      Text text{
-          {at.x + sample, middle + 0.36 * smallest_text}, line, smallest_text};
-      canvas.text(std::move(text));
+      canvas.text({{at.x + sample, middle + 0.36 * smallest_text}, line, smallest_text});
       middle += 1.2 * smallest_text;
     }
     if (lines.size() > 1) {
@@ -85,6 +67,26 @@ double draw_legend(Canvas& canvas,
     at.x += wide + between;
   }
   return at.y + row_height + 4.0;
+}
+
+}  // namespace
+
+double draw_heading(Canvas& canvas, const PictureWords& words) {
+  const double width = canvas.width - 2.0 * margin(canvas);
+  double y = margin(canvas);
+  const auto put = [&](const std::string& text, double size, bool bold, const Paint& paint) {
+    for (const std::string& line : wrap_text(text, size, bold, width, is_slim(width) ? 3 : 2)) {
+      canvas.text({{margin(canvas), y + 0.8 * size}, line, size, Anchor::start, bold, 0.0, paint});
+      y += 1.3 * size;
+    }
+  };
+  put(words.title, title_text, true, ink());
+  put(words.subtitle, plain_text, false, muted());
+  if (canvas.title.empty()) {
+    canvas.title = clean_utf8(words.title + (words.subtitle.empty() ? "" : ": " + words.subtitle));
+  }
+  canvas.page_top = y + 1.0;
+  return y + 6.0;
 }
 
 void draw_foot(Canvas& canvas,
@@ -151,12 +153,10 @@ void draw_error_bar(Canvas& canvas, Point low, Point high, const Paint& paint, d
   const bool level = std::abs(along_x) > std::abs(along_y);
   const double dx = level ? 0.0 : cap;
   const double dy = level ? cap : 0.0;
-  Path bar;
-  bar.lines = {{low, high},
-               {{low.x - dx, low.y - dy}, {low.x + dx, low.y + dy}},
-               {{high.x - dx, high.y - dy}, {high.x + dx, high.y + dy}}};
-  bar.stroke = {paint, 1.5, {}};
-  canvas.items.emplace_back(std::move(bar));
+  canvas.polylines({{low, high},
+                    {{low.x - dx, low.y - dy}, {low.x + dx, low.y + dy}},
+                    {{high.x - dx, high.y - dy}, {high.x + dx, high.y + dy}}},
+                   {paint, 1.5, {}});
 }
 
 void draw_band(Canvas& canvas,
@@ -170,13 +170,24 @@ void draw_band(Canvas& canvas,
   }
 }
 
-std::size_t place_in(std::vector<std::string>& met, const std::string& word) {
-  const auto found = std::find(met.begin(), met.end(), word);
-  const auto place = static_cast<std::size_t>(found - met.begin());
-  if (found == met.end()) {
-    met.push_back(word);
+std::vector<std::size_t> free_slots(const std::vector<Range>& intervals) {
+  std::vector<std::size_t> slots;
+  for (const Range& mine : intervals) {
+    const auto taken = [&](std::size_t slot) {
+      for (std::size_t i = 0; i < slots.size(); ++i) {
+        if (slots[i] == slot && intervals[i].low < mine.high && mine.low < intervals[i].high) {
+          return true;
+        }
+      }
+      return false;
+    };
+    std::size_t slot = 0;
+    while (taken(slot)) {
+      ++slot;
+    }
+    slots.push_back(slot);
   }
-  return place;
+  return slots;
 }
 
 }  // namespace sweepflux::render

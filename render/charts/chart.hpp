@@ -1,5 +1,6 @@
 #pragma once
 
+#include "render/canvas/axes.hpp"
 #include "render/canvas/canvas.hpp"
 
 #include <functional>
@@ -7,6 +8,22 @@
 #include <vector>
 
 namespace sweepflux::render {
+
+/// The words around any picture, and its width.
+struct PictureWords {
+  std::string title = {};
+  std::string subtitle = {};
+  std::string remark = {};  ///< under the picture
+  double width = full_width;
+};
+
+/// A canvas of that width, described by `description` and the remark.
+[[nodiscard]] inline Canvas canvas_for(const PictureWords& words, const std::string& description) {
+  Canvas canvas;
+  canvas.width = words.width;
+  canvas.description = description + words.remark;
+  return canvas;
+}
 
 /// Room around everything on a canvas [px]; a page has its own around its pictures.
 [[nodiscard]] inline double margin(const Canvas& canvas) {
@@ -16,17 +33,7 @@ namespace sweepflux::render {
 /// Title (bold, at most two lines) and a line or two under it, from the top left.
 /// Sets the canvas's title when it has none; a page shows what follows, Canvas::page_top.
 /// @return where the next thing may start (y)
-double draw_heading(Canvas& canvas, const std::string& title, const std::string& subtitle);
-
-/// Paragraphs of plain text, wrapped to `width`.
-/// @return where the next thing may start (y)
-double draw_paragraphs(Canvas& canvas,
-                       const std::vector<std::string>& paragraphs,
-                       Point top_left,
-                       double width);
-
-/// Whether a chart of rows has so little width that names stand over their bars.
-[[nodiscard]] inline bool names_over_bars(double width) { return width < 600.0; }
+double draw_heading(Canvas& canvas, const PictureWords& words);
 
 /// One entry of a legend: a sample drawn into a box of legend_sample size, and words; without a
 /// sample words alone.
@@ -36,13 +43,6 @@ struct LegendEntry {
 };
 inline constexpr double legend_sample_width = 30.0;
 inline constexpr double legend_sample_height = 14.0;
-
-/// Entries in rows from left to right, as many as fit.
-/// @return where the next thing may start (y)
-double draw_legend(Canvas& canvas,
-                   const std::vector<LegendEntry>& entries,
-                   Point top_left,
-                   double width);
 
 /// Legend and paragraphs under everything else; sets the canvas's height to fit. A page shows the
 /// legend and has words of its own in place of the paragraphs, Canvas::page_bottom.
@@ -78,7 +78,8 @@ void draw_band(Canvas& canvas,
                const std::vector<Point>& high,
                const Paint& fill);
 
-/// The place of a word in the list of those met so far, joined to it when new.
-std::size_t place_in(std::vector<std::string>& met, const std::string& word);
+/// Where intervals stand that must not touch each other: the first slot, counted from 0, that those
+/// before leave free for it.
+[[nodiscard]] std::vector<std::size_t> free_slots(const std::vector<Range>& intervals);
 
 }  // namespace sweepflux::render

@@ -1,7 +1,6 @@
 #include "render/charts/heat.hpp"
 
-#include "render/canvas/text_size.hpp"
-#include "render/charts/contours.hpp"
+#include "render/canvas/text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -15,6 +14,14 @@ constexpr double faintest = 0.30;  ///< opacity where nothing was measured nearb
 double opacity_of(double support) {
   const double t = std::clamp((support - 0.3) / 0.4, 0.0, 1.0);
   return faintest + (1.0 - faintest) * t * t * (3.0 - 2.0 * t);
+}
+
+/// Where a place on the canvas lies in the field.
+double across_at(const Panel& panel, double x) {
+  return panel.x.range.low + (x - panel.box.left) / panel.box.width() * panel.x.range.width();
+}
+double up_at(const Panel& panel, double y) {
+  return panel.y.range.low + (panel.box.bottom - y) / panel.box.height() * panel.y.range.width();
 }
 
 /// The field's part of the panel, as an image.
@@ -32,16 +39,13 @@ Image paint_field(const Panel& panel,
   const double per_row = box.height() / static_cast<double>(image.height);
   for (std::size_t row = 0; row < image.height; ++row) {
     const double y = box.top + (static_cast<double>(row) + 0.5) * per_row;
-    const double up =
-        panel.y.range.low + (panel.box.bottom - y) / panel.box.height() * panel.y.range.width();
+    const double up = up_at(panel, y);
     if (floor && up < *floor) {
       continue;
     }
     for (std::size_t column = 0; column < image.width; ++column) {
       const double x = box.left + (static_cast<double>(column) + 0.5) * per_column;
-      const double across =
-          panel.x.range.low + (x - panel.box.left) / panel.box.width() * panel.x.range.width();
-      const FieldValue found = look_up(field, across, up);
+      const FieldValue found = look_up(field, across_at(panel, x), up);
       if (std::isnan(found.value)) {
         continue;
       }
@@ -178,7 +182,7 @@ std::vector<std::vector<Point>> cut_out(const std::vector<Point>& line, const Bo
 /// The highest supported value's place on the canvas.
 Point heart_of(const Panel& panel, const GridField& field) {
   double best = -1e300;
-  Point heart{0.5 * (panel.box.left + panel.box.right), 0.5 * (panel.box.top + panel.box.bottom)};
+  Point heart = middle_of(panel.box);
   for (std::size_t row = 0; row < field.rows; ++row) {
     for (std::size_t column = 0; column < field.columns; ++column) {
       const double value = field.value(column, row);
@@ -231,13 +235,11 @@ void draw_contours(Canvas& canvas,
     }
   }
   for (const LevelLines& found : contours) {
-    Path path;
-    path.lines = found.lines;
-    if (path.lines.empty()) {
-      continue;
+    if (!found.lines.empty()) {
+      canvas.polylines(
+          found.lines,
+          {contour_paint(scale.colour(found.level)), found.level == 0.0 ? 1.8 : 1.0, {}});
     }
-    path.stroke = {contour_paint(scale.colour(found.level)), found.level == 0.0 ? 1.8 : 1.0, {}};
-    canvas.items.emplace_back(std::move(path));
   }
   for (Text& label : labels) {
     canvas.text(std::move(label));
@@ -250,11 +252,9 @@ void draw_floor(Canvas& canvas, const Panel& panel, double floor) {
   canvas.box(bed, rule());
   canvas.line({bed.left, y}, {bed.right, y}, {ink(), 2.0, {}});
   if (bed.height() > 18.0 && bed.width() > 60.0) {
-    Text text{{0.5 * (bed.left + bed.right), 0.5 * (bed.top + bed.bottom) + 0.36 * smallest_text},
-              "floor",
-              smallest_text,
-              Anchor::middle};
-    canvas.text(std::move(text));
+    const Point middle = middle_of(bed);
+    canvas.text(
+        {{middle.x, middle.y + 0.36 * smallest_text}, "floor", smallest_text, Anchor::middle});
   }
 }
 
@@ -266,7 +266,7 @@ void draw_hatching(Canvas& canvas,
                    const Paint& paint) {
   constexpr double apart = 8.0;
   constexpr double step = 1.5;
-  Path path;
+  std::vector<std::vector<Point>> lines;
   // Lines x + y = constant, so that they climb to the right; the same for any box.
   const double first = std::ceil((box.left + box.top) / apart) * apart;
   for (double sum = first; sum < box.right + box.bottom; sum += apart) {
@@ -279,14 +279,13 @@ void draw_hatching(Canvas& canvas,
       if (in && !drawing) {
         start = x;
       } else if (!in && drawing && x - step > start) {
-        path.lines.push_back({{start, sum - start}, {x - step, sum - x + step}});
+        lines.push_back({{start, sum - start}, {x - step, sum - x + step}});
       }
       drawing = in;
     }
   }
-  if (!path.lines.empty()) {
-    path.stroke = {paint, 1.0, {}};
-    canvas.items.emplace_back(std::move(path));
+  if (!lines.empty()) {
+    canvas.polylines(std::move(lines), {paint, 1.0, {}});
   }
 }
 
@@ -306,14 +305,11 @@ HeatContent draw_heat(Canvas& canvas,
                     std::min(panel.box.bottom, panel.py(up.low))};
   canvas.picture(covered, paint_field(panel, field, scale, floor, covered, content));
   const auto unsupported = [&](Point p) {
-    const double a =
-        panel.x.range.low + (p.x - panel.box.left) / panel.box.width() * panel.x.range.width();
-    const double u =
-        panel.y.range.low + (panel.box.bottom - p.y) / panel.box.height() * panel.y.range.width();
-    if (floor && u < *floor) {
+    const double up_here = up_at(panel, p.y);
+    if (floor && up_here < *floor) {
       return false;
     }
-    const FieldValue found = look_up(field, a, u);
+    const FieldValue found = look_up(field, across_at(panel, p.x), up_here);
     return std::isnan(found.value) || found.support < least_support;
   };
   const std::size_t before = canvas.items.size();
@@ -326,14 +322,14 @@ HeatContent draw_heat(Canvas& canvas,
   draw_contours(canvas, panel, field, scale, covered, quiet);
   if (floor && *floor > panel.y.range.low) {
     draw_floor(canvas, panel, *floor);
-    content.below_floor = true;
   }
   canvas.items.emplace_back(ClipEnd{});
   return content;
 }
 
-std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale& scale) {
-  std::vector<LegendEntry> entries;
+void add_heat_legend(std::vector<LegendEntry>& entries,
+                     const HeatContent& content,
+                     const HeatScale& scale) {
   if (content.unsupported) {
     entries.push_back({[](Canvas& canvas, const Box& box) {
                          draw_hatching(
@@ -348,7 +344,6 @@ std::vector<LegendEntry> heat_legend(const HeatContent& content, const HeatScale
   if (content.beyond) {
     entries.push_back(band_entry(fixed(scale.beyond_colour()), "above the scale"));
   }
-  return entries;
 }
 
 }  // namespace sweepflux::render

@@ -1,7 +1,6 @@
 #include "render/charts/plane_map.hpp"
 
-#include "render/canvas/number_text.hpp"
-#include "render/charts/heat_layout.hpp"
+#include "render/canvas/text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,13 +8,6 @@
 
 namespace sweepflux::render {
 namespace {
-
-HeatScale scale_of(const PlaneMapInput& input) {
-  if (input.scale) {
-    return *input.scale;
-  }
-  return make_scale(input.palette, supported_range(input.field).value_or(Range{}));
-}
 
 std::vector<Point> outline_points(const Panel& panel, const OutletOutline& outlet) {
   const double w = outlet.half_width_m;
@@ -37,10 +29,6 @@ std::vector<Point> outline_points(const Panel& panel, const OutletOutline& outle
   return points;
 }
 
-void draw_outlet(Canvas& canvas, const Panel& panel, const OutletOutline& outlet) {
-  cased_line(canvas, {outline_points(panel, outlet)}, {fixed(mark_colour()), 1.5, {6.0, 4.0}});
-}
-
 /// Open in the middle, so that a dip at the hub is seen through it.
 std::vector<std::vector<Point>> cross_lines(Point at, double size = 1.0) {
   const double open = 6.0 * size;
@@ -53,27 +41,9 @@ std::vector<std::vector<Point>> cross_lines(Point at, double size = 1.0) {
 }
 
 std::string hover_of(const ReadingDot& dot) {
-  std::string text =
-      "y " + fixed_text(dot.at.y_m, 3) + " m, z " + fixed_text(dot.at.z_m, 3) + " m: ";
-  switch (dot.kind) {
-    case ReadingDot::Kind::measured:
-      text += number_text(dot.speed_m_s) + " m/s";
-      break;
-    case ReadingDot::Kind::below_start:
-      text += "under the probe's starting speed";
-      break;
-    case ReadingDot::Kind::over_range:
-      text += "over the probe's range";
-      break;
-  }
-  return text;
-}
-
-void draw_over_range(Canvas& canvas, Point at, const std::string& hover) {
-  canvas.polygon({{at.x, at.y - 5.5}, {at.x + 5.0, at.y + 3.5}, {at.x - 5.0, at.y + 3.5}},
-                 fixed({255, 255, 255}),
-                 {fixed(mark_colour()), 1.6, {}},
-                 hover);
+  return "y " + fixed_text(dot.at.y_m, 3) + " m, z " + fixed_text(dot.at.z_m, 3) + " m: " +
+         (dot.below_start ? "under the probe's starting speed"
+                          : number_text(dot.speed_m_s) + " m/s");
 }
 
 /// Dots of a dense sweep shrink before they run together.
@@ -107,27 +77,18 @@ void draw_readings(Canvas& canvas,
                               ? scale.colour(beneath.value)
                               : Colour{255, 255, 255};
     const Paint paint = fixed(readable_on(ground), 0.85);
-    switch (dot.kind) {
-      case ReadingDot::Kind::measured:
-        canvas.dot(at, radius, paint, {}, hover_of(dot));
-        break;
-      case ReadingDot::Kind::below_start:
-        canvas.dot(at,
-                   1.3 * radius,
-                   fixed({255, 255, 255}, 0.9),
-                   {paint, 0.45 * radius, {}},
-                   hover_of(dot));
-        break;
-      case ReadingDot::Kind::over_range:
-        draw_over_range(canvas, at, hover_of(dot));
-        break;
+    if (dot.below_start) {
+      canvas.dot(
+          at, 1.3 * radius, fixed({255, 255, 255}, 0.9), {paint, 0.45 * radius, {}}, hover_of(dot));
+    } else {
+      canvas.dot(at, radius, paint, {}, hover_of(dot));
     }
   }
 }
 
-bool holds(const PlaneMapInput& input, ReadingDot::Kind kind) {
-  return std::any_of(input.readings.begin(), input.readings.end(), [kind](const ReadingDot& dot) {
-    return dot.kind == kind;
+bool holds(const PlaneMapInput& input, bool below_start) {
+  return std::any_of(input.readings.begin(), input.readings.end(), [&](const ReadingDot& dot) {
+    return dot.below_start == below_start;
   });
 }
 
@@ -135,21 +96,16 @@ std::vector<LegendEntry> legend_of(const PlaneMapInput& input,
                                    const HeatContent& content,
                                    const HeatScale& scale) {
   std::vector<LegendEntry> entries;
-  if (holds(input, ReadingDot::Kind::measured)) {
+  if (holds(input, false)) {
     entries.push_back(
         marks_entry([](Canvas& canvas, Point at) { canvas.dot(at, 1.6, ink()); }, "readings"));
   }
-  if (holds(input, ReadingDot::Kind::below_start)) {
+  if (holds(input, true)) {
     entries.push_back(marks_entry(
         [](Canvas& canvas, Point at) {
           canvas.dot(at, 2.2, paper(), {ink(), 1.1, {}});
         },
         "under starting speed"));
-  }
-  if (holds(input, ReadingDot::Kind::over_range)) {
-    entries.push_back(
-        {[](Canvas& canvas, const Box& box) { draw_over_range(canvas, middle_of(box), {}); },
-         "over the probe's range"});
   }
   if (input.outlet) {
     entries.push_back(line_entry({ink(), {6.0, 4.0}, Marker::disc}, 1.6, "outlet"));
@@ -162,9 +118,7 @@ std::vector<LegendEntry> legend_of(const PlaneMapInput& input,
                        },
                        "centre of the stream"});
   }
-  for (LegendEntry& entry : heat_legend(content, scale)) {
-    entries.push_back(std::move(entry));
-  }
+  add_heat_legend(entries, content, scale);
   return entries;
 }
 
@@ -192,7 +146,9 @@ std::string describe(const PlaneMapInput& input, const HeatScale& scale) {
 
 Canvas draw_plane_map(const PlaneMapInput& input) {
   check(input.field);
-  const HeatScale scale = scale_of(input);
+  const HeatScale scale =
+      input.scale ? *input.scale
+                  : make_scale(input.palette, supported_range(input.field).value_or(Range{}));
   Canvas canvas;
   const HeatWords words{"across y [m]", "height z [m]", input.value_title};
   HeatLayout layout = lay_out_heat(input.across.value_or(input.field.across_range()),
@@ -202,7 +158,7 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
                                    input.width);
   canvas.width = layout.width;
   canvas.description = describe(input, scale);
-  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  const double top = draw_heading(canvas, input) + y_title_room;
   layout.move_down(top);
   const Panel& panel = layout.panel;
   std::vector<Box> quiet;
@@ -220,10 +176,11 @@ Canvas draw_plane_map(const PlaneMapInput& input) {
   const HeatContent content = draw_heat(canvas, panel, input.field, scale, input.floor_m, quiet);
   if (input.outlet) {
     canvas.items.emplace_back(ClipBegin{panel.box});
-    draw_outlet(canvas, panel, *input.outlet);
+    cased_line(
+        canvas, {outline_points(panel, *input.outlet)}, {fixed(mark_colour()), 1.5, {6.0, 4.0}});
     canvas.items.emplace_back(ClipEnd{});
   }
-  draw_axes(canvas, panel, {.grid = false, .frame = true});
+  draw_axes(canvas, panel, {.frame = true});
   // Over the frame, which would cut marks at the edge.
   draw_readings(canvas, panel, input, scale);
   if (input.centre) {

@@ -1,6 +1,5 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
 #include "render/charts/grid_field.hpp"
 #include "render/charts/heat.hpp"
 #include "sweepflux/base/geometry.hpp"
@@ -13,14 +12,9 @@ namespace sweepflux::render {
 
 /// A place where the probe stood.
 struct ReadingDot {
-  enum class Kind {
-    measured,
-    below_start,  ///< under the probe's starting speed
-    over_range    ///< above what the probe can show
-  };
   PlanePoint at;
-  double speed_m_s = 0.0;  ///< shown to a resting pointer
-  Kind kind = Kind::measured;
+  double speed_m_s = 0.0;    ///< shown to a resting pointer
+  bool below_start = false;  ///< under the probe's starting speed
 };
 
 struct OutletOutline {
@@ -32,9 +26,7 @@ struct OutletOutline {
 
 /// What a map of one plane shows. All lengths in metres, seen by someone who faces the fan: y to
 /// the right, z up.
-struct PlaneMapInput {
-  std::string title;
-  std::string subtitle;  ///< which plane, which view
+struct PlaneMapInput : PictureWords {
   GridField field;       ///< across: y, up: z
   Palette palette = Palette::speed;
   std::string value_title = "speed [m/s]";
@@ -44,8 +36,6 @@ struct PlaneMapInput {
   std::optional<PlanePoint> centre;
   std::optional<double> floor_m;   ///< no flow under it
   std::vector<std::string> facts;  ///< for the caption: "peak 3.9 m/s", "flow ..."
-  std::string remark;              ///< under the facts: what +- means
-  double width = full_width;
   /// What the picture covers, for planes drawn at equal metres; else the field's own extent.
   std::optional<Range> across, up;
 };

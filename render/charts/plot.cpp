@@ -1,7 +1,7 @@
 #include "render/charts/plot.hpp"
 
 #include "render/canvas/cubic.hpp"
-#include "render/canvas/text_size.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -73,29 +73,16 @@ void set_apart(const Panel& panel, const std::vector<PlotLine>& lines, std::vect
       ++to;
     }
     // At one place only those that touch upwards and downwards need to move.
-    std::vector<int> slot(to - from, 0);
-    int slots = 1;
+    std::vector<Range> bars;
     for (std::size_t k = from; k < to; ++k) {
-      const auto taken = [&](int wanted) {
-        for (std::size_t e = from; e < k; ++e) {
-          if (slot[e - from] == wanted && order[e]->top < order[k]->bottom &&
-              order[k]->top < order[e]->bottom) {
-            return true;
-          }
-        }
-        return false;
-      };
-      int& mine = slot[k - from];
-      while (taken(mine)) {
-        ++mine;
-      }
-      slots = std::max(slots, mine + 1);
+      bars.push_back({order[k]->top, order[k]->bottom});
     }
+    const std::vector<std::size_t> slot = free_slots(bars);
+    const auto slots = static_cast<double>(1 + *std::max_element(slot.begin(), slot.end()));
     const double step = std::min(apart, widest / slots);
     for (std::size_t k = from; k < to; ++k) {
-      order[k]->at.x = std::clamp(order[k]->at.x + step * (slot[k - from] - 0.5 * (slots - 1)),
-                                  panel.box.left,
-                                  panel.box.right);
+      const double off = static_cast<double>(slot[k - from]) - 0.5 * (slots - 1.0);
+      order[k]->at.x = std::clamp(order[k]->at.x + step * off, panel.box.left, panel.box.right);
     }
     from = to;
   }
@@ -171,10 +158,9 @@ void draw_levels(Canvas& canvas, const Panel& panel, const std::vector<LevelMark
 void name_levels(Canvas& canvas, const Panel& panel, const std::vector<LevelMark>& levels) {
   std::vector<Box> taken;
   for (const LevelMark& level : levels) {
-    Text words{{panel.box.left + 6.0, panel.py(level.value) + 0.36 * smallest_text},
-               level.words,
-               smallest_text};
-    words.seam = paper();
+    Text words = on_paper({{panel.box.left + 6.0, panel.py(level.value) + 0.36 * smallest_text},
+                           level.words,
+                           smallest_text});
     for (const Box& other : taken) {
       if (text_box(words).grown(1.0).overlaps(other)) {
         words.at.x = other.right + 10.0;
@@ -206,6 +192,14 @@ std::vector<LegendEntry> legend_of(const Plot& plot) {
 }
 
 }  // namespace
+
+int FirstMet::number(const std::string& word) {
+  const auto place = std::find(words_.begin(), words_.end(), word) - words_.begin();
+  if (static_cast<std::size_t>(place) == words_.size()) {
+    words_.push_back(word);
+  }
+  return static_cast<int>(place);
+}
 
 Range value_range(const std::vector<PlotLine>& lines, bool with_bands) {
   Range range{0.0, 0.0};
@@ -256,6 +250,16 @@ double side_name_room(const std::vector<std::string>& names, double canvas_width
              : std::min(widest + 2.0, canvas_width / 3.0) + leader_room(canvas_width);
 }
 
+void add_highest(std::vector<SideName>& names, const SideName& name) {
+  const auto found = std::find_if(
+      names.begin(), names.end(), [&](const SideName& n) { return n.words == name.words; });
+  if (found == names.end()) {
+    names.push_back(name);
+  } else if (name.at.y < found->at.y) {
+    found->at = name.at;
+  }
+}
+
 double side_name_height(std::size_t names) { return name_height * static_cast<double>(names); }
 
 void draw_side_names(Canvas& canvas, const Panel& panel, std::vector<SideName> names) {
@@ -280,20 +284,16 @@ void draw_side_names(Canvas& canvas, const Panel& panel, std::vector<SideName> n
     const Point bend{std::max(panel.box.right, names[i].at.x), names[i].at.y};
     canvas.polyline({{names[i].at.x + 6.0, names[i].at.y}, bend, {left - 14.0, y[i]}},
                     {faint, 0.8, {1.5, 2.5}});
-    Text words{{left, y[i] + 0.36 * smallest_text},
-               shorten(names[i].words, smallest_text, false, room),
-               smallest_text};
     draw_marker(canvas, style.marker, {left - 8.0, y[i]}, 7.0, style.paint);
-    canvas.text(std::move(words));
+    canvas.text({{left, y[i] + 0.36 * smallest_text},
+                 shorten(names[i].words, smallest_text, false, room),
+                 smallest_text});
   }
 }
 
 Canvas draw_plot(const Plot& plot) {
-  std::vector<std::string> names;
   FirstMet met;
-  Canvas canvas;
-  canvas.width = plot.width;
-  canvas.description = plot.description + plot.remark;
+  Canvas canvas = canvas_for(plot, plot.description);
   const bool bands = bands_fit(plot.lines);
   Range values = value_range(plot.lines, bands);
   for (const LevelMark& level : plot.levels) {
@@ -307,7 +307,7 @@ Canvas draw_plot(const Plot& plot) {
   if (!any) {
     throw InputError("a chart needs a line with a point at least");
   }
-  const double top = draw_heading(canvas, plot.title, plot.subtitle) + y_title_room;
+  const double top = draw_heading(canvas, plot) + y_title_room;
   const double room = side_name_room(met.words(), plot.width);
   const double right = plot.width - margin(canvas) - (room > 0.0 ? room - margin(canvas) : 8.0);
   const double height = std::max(is_slim(plot.width) ? 250.0 : 320.0, side_name_height(met.size()));
@@ -320,27 +320,14 @@ Canvas draw_plot(const Plot& plot) {
   draw_lines(canvas, panel, plot.lines);
   name_levels(canvas, panel, plot.levels);
   std::vector<SideName> sides;
-  FirstMet named;
   for (const PlotLine& line : plot.lines) {
-    const std::size_t before = named.size();
-    named.number(line.name);
-    if (named.size() > before && !line.name.empty()) {
-      // Of several lines of one name the highest end has it.
-      Point best{0.0, 1e300};
-      for (const PlotLine& other : plot.lines) {
-        for (const PlotPoint& p : other.points) {
-          const bool last = &p == &other.points.back();
-          if (other.name == line.name && last && can_be_drawn(p)) {
-            const Point at = panel.at(p.x, p.y.value);
-            best = at.y < best.y ? at : best;
-          }
-        }
-      }
-      if (best.y < 1e299) {
-        sides.push_back({best, line.name, line_style(line.style)});
-      }
+    const bool ends = !line.points.empty() && can_be_drawn(line.points.back());
+    const Point end = ends ? panel.at(line.points.back().x, line.points.back().y.value) : nowhere;
+    if (!line.name.empty()) {
+      add_highest(sides, {end, line.name, line_style(line.style)});
     }
   }
+  std::erase_if(sides, [](const SideName& side) { return side.at.y >= nowhere.y; });
   draw_side_names(canvas, panel, std::move(sides));
   draw_axes(canvas, panel);
   draw_foot(canvas, legend_of(plot), {plot.remark}, panel.box.bottom + x_label_room(panel.x));

@@ -2,7 +2,6 @@
 
 #include "render/canvas/axes.hpp"
 #include "render/charts/chart.hpp"
-#include "render/charts/fan_lines.hpp"
 #include "sweepflux/base/measured.hpp"
 
 #include <functional>
@@ -10,6 +9,17 @@
 #include <vector>
 
 namespace sweepflux::render {
+
+/// Numbers for words in the order in which they are first met.
+class FirstMet {
+ public:
+  int number(const std::string& word);
+  [[nodiscard]] std::size_t size() const { return words_.size(); }
+  [[nodiscard]] const std::vector<std::string>& words() const { return words_; }
+
+ private:
+  std::vector<std::string> words_;
+};
 
 /// One value of a line. Without an interval low_95 == high_95; where the value is not a number
 /// nothing is drawn.
@@ -35,17 +45,13 @@ struct LevelMark {
 };
 
 /// One panel of lines with their names beside them.
-struct Plot {
-  std::string title = {};
-  std::string subtitle = {};
+struct Plot : PictureWords {
   std::function<Axis(double room)> x = {};  ///< the axis for so much room [px]
   std::string y_title = {};
   std::vector<PlotLine> lines = {};
   std::vector<LevelMark> levels = {};
   std::vector<LegendEntry> legend = {};  ///< further entries
-  std::string remark = {};
   std::string description = {};
-  double width = full_width;
 };
 
 /// Draws it; the vertical axis starts at zero. Bands are drawn for up to four lines; above that
@@ -67,6 +73,10 @@ struct SideName {
   std::string words;
   LineStyle style;
 };
+/// Under everything.
+inline constexpr Point nowhere{0.0, 1e300};
+/// Adds a name; one that is there already gets the higher of both places.
+void add_highest(std::vector<SideName>& names, const SideName& name);
 /// Room that names need to the right of a panel [px], never more than a third of the width.
 [[nodiscard]] double side_name_room(const std::vector<std::string>& names, double canvas_width);
 /// Height of a panel below which its names would touch.

@@ -1,15 +1,13 @@
 #include "render/charts/profiles.hpp"
 
 #include "render/canvas/cubic.hpp"
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/charts/grid_field.hpp"
 #include "render/charts/plot.hpp"
-#include "render/charts/profile_peaks.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 
 namespace sweepflux::render {
 namespace {
@@ -56,11 +54,7 @@ ProfileLine smooth(const ProfileLine& line) {
   };
   const Cubic speed(line.at_m, line.speed_m_s, Cubic::Slopes::smooth);
   const Cubic below = distances(line.low_m_s), above = distances(line.high_m_s);
-  ProfileLine fine = line;
-  for (std::vector<double>* list :
-       {&fine.at_m, &fine.speed_m_s, &fine.low_m_s, &fine.high_m_s, &fine.support}) {
-    list->clear();
-  }
+  ProfileLine fine = line.without_places();
   for (std::size_t i = 0, nearest = 0; i < smooth_places; ++i) {
     const double share = static_cast<double>(i) / static_cast<double>(smooth_places - 1);
     const double at = line.at_m.front() + share * (line.at_m.back() - line.at_m.front());
@@ -115,8 +109,7 @@ void draw_line_band(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLi
   if (line.low_m_s.empty()) {
     return;
   }
-  std::vector<Point> low;
-  std::vector<Point> high;
+  std::vector<Point> low, high;
   const auto flush = [&] {
     draw_band(canvas, low, high, series(line.style, 0.16));
     low.clear();
@@ -166,13 +159,10 @@ void draw_profile(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine
 /// An arrowhead towards lower speed: the true value lies on that side.
 void draw_below(Canvas& canvas, Cut cut, Point at, const Paint& paint, const std::string& hover) {
   constexpr double r = 2.6;
-  if (cut == Cut::across) {
-    canvas.polyline(
-        {{at.x - r, at.y}, {at.x, at.y + r}, {at.x + r, at.y}}, {paint, 1.2, {}}, hover);
-  } else {
-    canvas.polyline(
-        {{at.x, at.y - r}, {at.x - r, at.y}, {at.x, at.y + r}}, {paint, 1.2, {}}, hover);
-  }
+  const std::vector<Point> arrow =
+      cut == Cut::across ? std::vector<Point>{{at.x - r, at.y}, {at.x, at.y + r}, {at.x + r, at.y}}
+                         : std::vector<Point>{{at.x, at.y - r}, {at.x - r, at.y}, {at.x, at.y + r}};
+  canvas.polyline(arrow, {paint, 1.2, {}}, hover);
 }
 
 void draw_dots(Canvas& canvas, const Panel& panel, Cut cut, const ProfileLine& line) {
@@ -225,6 +215,46 @@ void draw_cut(Canvas& canvas, const Panel& panel, Cut cut, const ProfilesInput& 
   draw_axes(canvas, panel);
 }
 
+/// Highest place of a line on a panel, and its number there.
+struct Peak {
+  Point at = nowhere;
+  std::size_t place = 0;
+};
+
+Peak peak_of(const Panel& panel, const ProfileLine& line) {
+  Peak peak;
+  for (std::size_t i = 0; i < line.at_m.size(); ++i) {
+    const Point p = panel.at(line.at_m[i], line.speed_m_s[i]);
+    if (p.y < peak.at.y) {
+      peak = {p, i};
+    }
+  }
+  return peak;
+}
+
+/// The interval of each line's peak as a bar at the panel's right end, on the leader to its name:
+/// in place of bands where those would hide each other. Bars that would touch stand side by side.
+void draw_peak_bars(Canvas& canvas, const Panel& panel, const std::vector<ProfileLine>& lines) {
+  constexpr double apart = 10.0;
+  constexpr double cap = 3.0;
+  std::vector<Range> bars;
+  std::vector<int> styles;
+  for (const ProfileLine& line : lines) {
+    const Peak peak = peak_of(panel, line);
+    if (!line.low_m_s.empty() && peak.at.y < nowhere.y) {
+      bars.push_back({panel.py(line.high_m_s[peak.place]) - 2.0,
+                      panel.py(std::max(line.low_m_s[peak.place], 0.0)) + 2.0});
+      styles.push_back(line.style);
+    }
+  }
+  const std::vector<std::size_t> slots = free_slots(bars);
+  for (std::size_t i = 0; i < bars.size(); ++i) {
+    const double x = panel.box.right - cap - 2.0 - apart * static_cast<double>(slots[i]);
+    draw_error_bar(
+        canvas, {x, bars[i].low + 2.0}, {x, bars[i].high - 2.0}, line_style(styles[i]).paint, cap);
+  }
+}
+
 /// What the lines of a picture hold, and so what a legend has to explain.
 struct Content {
   bool bands = false;
@@ -262,10 +292,10 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
   }
   const Content content = content_of(input);
   if (content.bands) {
-    entries.push_back(band_entry(muted(0.25), input.band_words));
+    entries.push_back(band_entry(muted(0.25), "95 % interval"));
   }
   if (content.bars) {
-    entries.push_back(interval_entry(input.band_words + " of the peak"));
+    entries.push_back(interval_entry("95 % interval of the peak"));
   }
   if (content.dots) {
     entries.push_back(marks_entry(
@@ -290,10 +320,9 @@ std::vector<LegendEntry> legend_of(const ProfilesInput& input) {
 std::string describe(const ProfilesInput& input) {
   std::string text = "Speed along straight cuts, with a line each for: ";
   for (const ProfileLine& line : input.across.empty() ? input.upright : input.across) {
-    const Range range = range_of(line.speed_m_s);
-    text += line.name + " (up to " + number_text(range.high) + " m/s); ";
+    text += line.name + " (up to " + number_text(range_of(line.speed_m_s).high) + " m/s); ";
   }
-  return text + input.remark;
+  return text;
 }
 
 }  // namespace
@@ -313,10 +342,8 @@ Canvas draw_profiles(const ProfilesInput& given) {
       }
     }
   }
-  Canvas canvas;
-  canvas.width = input.width;
-  canvas.description = describe(input);
-  double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  Canvas canvas = canvas_for(input, describe(input));
+  double top = draw_heading(canvas, input) + y_title_room;
   const Range speeds = speed_range(input);
   const bool both = !input.across.empty() && !input.upright.empty();
   const bool beside = both && input.width >= side_by_side_from && !input.names_at_peaks;
@@ -329,11 +356,11 @@ Canvas draw_profiles(const ProfilesInput& given) {
   if (!input.across.empty()) {
     Panel panel{{}, {}, axis_from_zero(speeds, 6, "speed [m/s]")};
     panel.box = {left + y_label_room(panel.y), top, beside ? 0.57 * canvas.width : right, top};
+    FirstMet names;
+    for (const ProfileLine& line : input.across) {
+      names.number(line.name);
+    }
     if (input.names_at_peaks) {
-      FirstMet names;
-      for (const ProfileLine& line : input.across) {
-        names.number(line.name);
-      }
       panel.box.right -= side_name_room(names.words(), canvas.width) - 8.0;
       panel_height = std::max(panel_height, side_name_height(names.size()));
     }
@@ -344,7 +371,11 @@ Canvas draw_profiles(const ProfilesInput& given) {
       if (!bands_fit(input.across)) {
         draw_peak_bars(canvas, panel, input.across);
       }
-      draw_side_names(canvas, panel, peak_names(panel, input.across));
+      std::vector<SideName> sides;
+      for (const ProfileLine& line : input.across) {
+        add_highest(sides, {peak_of(panel, line).at, line.name, line_style(line.style)});
+      }
+      draw_side_names(canvas, panel, std::move(sides));
     }
     bottom = panel.box.bottom + x_label_room(panel.x);
     from = beside ? panel.box.right + cut_gap : left;

@@ -1,6 +1,5 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
 #include "render/charts/chart.hpp"
 
 #include <optional>
@@ -24,18 +23,23 @@ struct ProfileLine {
     bool below = false;  ///< under the probe's starting speed: known only to lie below speed_m_s
   };
   std::vector<Dot> readings;  ///< near the cut
+
+  /// The same line without its places.
+  [[nodiscard]] ProfileLine without_places() const {
+    ProfileLine bare = *this;
+    for (std::vector<double>* list :
+         {&bare.at_m, &bare.speed_m_s, &bare.low_m_s, &bare.high_m_s, &bare.support}) {
+      list->clear();
+    }
+    return bare;
+  }
 };
 
-struct ProfilesInput {
-  std::string title;
-  std::string subtitle;
-  std::vector<ProfileLine> across;   ///< against y
-  std::vector<ProfileLine> upright;  ///< against z; empty: only the other panel
-  std::string band_words = "95 % interval";
-  std::string remark;
-  std::optional<double> starting_speed_m_s;  ///< of the probe, as a dotted line
-  std::optional<double> floor_m;
-  double width = full_width;             ///< from 600 px on the two cuts stand side by side
+struct ProfilesInput : PictureWords {
+  std::vector<ProfileLine> across = {};           ///< against y
+  std::vector<ProfileLine> upright = {};          ///< against z; empty: only the other panel
+  std::optional<double> starting_speed_m_s = {};  ///< of the probe, as a dotted line
+  std::optional<double> floor_m = {};
   bool names_at_peaks = false;           ///< names beside the level cut, in place of the legend's
   std::vector<LegendEntry> legend = {};  ///< further entries
 };
@@ -43,6 +47,7 @@ struct ProfilesInput {
 /// Profiles of several planes or fans over each other: the level cut with speed upwards, the
 /// upright cut with height upwards, one speed scale for both. Bands are drawn for up to six lines;
 /// of more lines with names at their peaks, the interval of each peak stands at the panel's right.
+/// From 600 px of width on the two cuts stand side by side.
 /// A line with a band that has fewer than 200 places is drawn as a smooth curve through them.
 ///
 /// @throws InputError  sizes do not fit, or there is no line

@@ -1,8 +1,6 @@
 #include "render/charts/schedule_chart.hpp"
 
-#include "render/canvas/axes.hpp"
-#include "render/canvas/number_text.hpp"
-#include "render/charts/chart.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -90,10 +88,9 @@ void draw_steps(Canvas& canvas,
 void draw_ring(Canvas& canvas, Point at) { canvas.dot(at, 8.0, {}, {ink(), 1.8, {}}); }
 
 void draw_wishes(Canvas& canvas, const Panel& panel, const ScheduleChartInput& input) {
-  const Stroke dotted{muted(), 1.4, {2.0, 3.0}};
   if (input.target) {
     const double y = panel.py(100.0 * *input.target);
-    canvas.line({panel.box.left, y}, {panel.box.right, y}, dotted);
+    canvas.line({panel.box.left, y}, {panel.box.right, y}, {muted(), 1.4, {2.0, 3.0}});
   }
   if (input.budget_minutes) {
     const double x = panel.px(*input.budget_minutes);
@@ -141,17 +138,15 @@ std::string describe(const ScheduleChartInput& input) {
     text += "Evenly spaced heights come to " + percent(even.relative_uncertainty) + " after " +
             number_text(even.minutes) + " min. ";
   }
-  return text + input.remark;
+  return text;
 }
 
 }  // namespace
 
 Canvas draw_schedule_chart(const ScheduleChartInput& input) {
   check_input(input);
-  Canvas canvas;
-  canvas.width = input.width;
-  canvas.description = describe(input);
-  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  Canvas canvas = canvas_for(input, describe(input));
+  const double top = draw_heading(canvas, input) + y_title_room;
   const Panel panel = make_panel(canvas, input, top);
   draw_grid(canvas, panel);
   draw_wishes(canvas, panel, input);

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
+#include "render/charts/chart.hpp"
 
 #include <optional>
 #include <string>
@@ -15,17 +15,13 @@ struct ScheduleStep {
   std::string where;                  ///< for a resting pointer: "1.50 m, height 0.92 m"
 };
 
-struct ScheduleChartInput {
-  std::string title;
-  std::string subtitle;
+struct ScheduleChartInput : PictureWords {
   std::string quantity = "momentum flux";
   std::vector<ScheduleStep> plan;           ///< a step a sweep
   std::vector<ScheduleStep> evenly_spaced;  ///< the same from evenly spaced heights; may be empty
   std::optional<std::size_t> knee;          ///< index into plan: more work buys little from here on
   std::optional<double> target;             ///< relative uncertainty that is asked for
   std::optional<double> budget_minutes;
-  std::string remark;
-  double width = full_width;
 };
 
 /// What each sweep of a plan buys: uncertainty to expect against minutes of work.

@@ -1,6 +1,6 @@
 #include "render/charts/stream_chart.hpp"
 
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/charts/plot.hpp"
 #include "sweepflux/base/error.hpp"
 
@@ -39,7 +39,7 @@ std::string describe(const StreamChartInput& input, const std::vector<PlotLine>&
   if (input.thrust_n) {
     text += "Thrust at the balance " + estimate_text(*input.thrust_n, "N") + ". ";
   }
-  return text + input.remark;
+  return text;
 }
 
 void draw_thrust(Canvas& canvas, const Box& box, double middle) {
@@ -65,11 +65,9 @@ Canvas draw_stream_chart(const StreamChartInput& input) {
   if (input.thrust_n) {
     forces = join(forces, {input.thrust_n->low_95, input.thrust_n->high_95});
   }
-  Canvas canvas;
-  canvas.width = input.width;
-  canvas.description = describe(input, {flows.front(), momenta.front()});
+  Canvas canvas = canvas_for(input, describe(input, {flows.front(), momenta.front()}));
   const double panel_height = is_slim(input.width) ? 150.0 : 190.0;
-  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  const double top = draw_heading(canvas, input) + y_title_room;
   const Range distances{0.0, farthest > 0.0 ? 1.08 * farthest : 1.0};
   const int ticks = static_cast<int>(input.width / 70.0);
   const auto from_zero = [](Range range, const char* title) {

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
+#include "render/charts/chart.hpp"
 #include "sweepflux/base/measured.hpp"
 
 #include <optional>
@@ -16,14 +16,10 @@ struct StreamPoint {
   Estimate momentum_flux_n;
 };
 
-struct StreamChartInput {
-  std::string title;
-  std::string subtitle;
+struct StreamChartInput : PictureWords {
   std::vector<StreamPoint> points;
   std::optional<Estimate> thrust_n;  ///< as a band across the momentum flux
   std::string distance_title = "distance from the turntable's axis [m]";
-  std::string remark;
-  double width = full_width;
 };
 
 /// "Along the stream": volume flow and, under it, momentum flux against distance, from zero, with

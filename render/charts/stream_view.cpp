@@ -1,7 +1,6 @@
 #include "render/charts/stream_view.hpp"
 
-#include "render/canvas/number_text.hpp"
-#include "render/charts/heat_layout.hpp"
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <algorithm>
@@ -133,9 +132,7 @@ std::vector<LegendEntry> legend_of(const StreamViewInput& input,
   entries.push_back(line_entry({ink(), {3.0, 5.0}, Marker::disc}, 1.2, "centre"));
   entries.push_back(line_entry({ink(), {7.0, 4.0}, Marker::disc}, 1.6, "half the peak speed"));
   entries.push_back(line_entry({muted(), {1.5, 3.0}, Marker::disc}, 1.0, "measured planes"));
-  for (LegendEntry& entry : heat_legend(content, scale)) {
-    entries.push_back(std::move(entry));
-  }
+  add_heat_legend(entries, content, scale);
   return entries;
 }
 
@@ -206,7 +203,7 @@ Canvas draw_stream_view(const StreamViewInput& given) {
   HeatLayout layout = lay_out_heat(across, up_range(input, field), words, scale, input.width);
   Canvas canvas;
   canvas.width = layout.width;
-  const double top = draw_heading(canvas, input.title, input.subtitle) + y_title_room;
+  const double top = draw_heading(canvas, input) + y_title_room;
   layout.move_down(top);
   canvas.description = "Speed along the stream, interpolated between planes";
   for (const StreamStation& s : input.stations) {
@@ -223,7 +220,7 @@ Canvas draw_stream_view(const StreamViewInput& given) {
   canvas.items.emplace_back(ClipBegin{layout.panel.box});
   draw_marks(canvas, layout.panel, input, input.stations);
   canvas.items.emplace_back(ClipEnd{});
-  draw_axes(canvas, layout.panel, {.grid = false, .frame = true});
+  draw_axes(canvas, layout.panel, {.frame = true});
   draw_colour_bar(canvas, layout.bar, scale, words.value, content.beyond);
   draw_foot(canvas, legend_of(input, content, scale), {input.remark}, layout.bottom);
   return canvas;

@@ -1,10 +1,8 @@
 #pragma once
 
-#include "render/canvas/canvas.hpp"
 #include "render/charts/heat.hpp"
 
 #include <optional>
-#include <string>
 #include <vector>
 
 namespace sweepflux::render {
@@ -19,9 +17,7 @@ struct StreamStation {
   double half_width_m = 0.0;  ///< 0: not known
 };
 
-struct StreamViewInput {
-  std::string title;
-  std::string subtitle;
+struct StreamViewInput : PictureWords {
   bool from_above = false;              ///< x and y, which then points up the page; no floor
   std::vector<StreamStation> stations;  ///< any order; two or more, no two at one x
   std::optional<HeatScale> scale;
@@ -29,8 +25,6 @@ struct StreamViewInput {
   double outlet_centre_m = 0.0;
   double outlet_half_m = 0.0;     ///< 0: not drawn
   std::optional<double> floor_m;  ///< view from the side only
-  std::string remark;
-  double width = full_width;
 };
 
 /// The stream along its way, equal metres both ways: speed between the planes goes over from one

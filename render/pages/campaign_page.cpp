@@ -1,23 +1,26 @@
 #include "render/pages/campaign_page.hpp"
 
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
+#include "sweepflux/base/count_text.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <set>
 
 namespace sweepflux::render {
 namespace {
 
-/// Tables of many fans in a part of the page that is shut at first, so that what leads stays in
-/// sight and paper is not spent on them.
-template <typename Add>
-void folded(Page& page, const std::vector<PageTable>& tables, Add add) {
+enum class Layout { below_each_other, side_by_side };
+
+/// Tables, those of many fans in a part of the page that is shut at first, so that what leads stays
+/// in sight and paper is not spent on them.
+void add_tables(Page& page,
+                const std::vector<PageTable>& tables,
+                Layout layout = Layout::below_each_other) {
   constexpr std::size_t most_rows = 60;
   std::size_t rows = 0;
   for (const PageTable& table : tables) {
@@ -25,21 +28,28 @@ void folded(Page& page, const std::vector<PageTable>& tables, Add add) {
   }
   if (rows > most_rows) {
     page.open_details("Show the table" + std::string(tables.size() == 1 ? "" : "s") + ", " +
-                      counted(rows, "row") + "; not printed while shut");
+                      count_text(rows, "row") + "; not printed while shut");
   }
-  add();
+  if (layout == Layout::side_by_side) {
+    page.tables(tables);
+  } else {
+    std::for_each(tables.begin(), tables.end(), [&](const PageTable& one) { page.table(one); });
+  }
   if (rows > most_rows) {
     page.close_details();
   }
 }
 
-/// One below the other.
-void folded_tables(Page& page, const std::vector<PageTable>& tables) {
-  folded(page, tables, [&] {
-    for (const PageTable& table : tables) {
-      page.table(table);
-    }
-  });
+/// A section of tables and what is to be known of them; without a row in the first, nothing.
+void add_section(Page& page,
+                 const char* heading,
+                 const std::vector<PageTable>& tables,
+                 const char* note) {
+  if (!tables.front().rows.empty()) {
+    page.section(heading);
+    add_tables(page, tables);
+    page.note(note);
+  }
 }
 
 /// Each once, be it with or without a change.
@@ -70,7 +80,7 @@ void close_with_repeat(Page& page, const Comparison& c, const PageOptions& optio
   if (!options.command.empty()) {
     page.command(options.command);
   }
-  folded_tables(page, {entries_table(c)});
+  add_tables(page, {entries_table(c)});
   const SharedErrors& shared = c.options.shared;
   page.paragraph(shared.same_probe
                      ? "One probe read all planes, so its scale error cancels in differences."
@@ -94,7 +104,7 @@ void add_thrust(Page& page, const Comparison& c, const CampaignPictures& picture
   }
   page.section("Thrust per setting");
   page.pictures({&pictures.thrust, &pictures.power});
-  folded_tables(page, {table});
+  add_tables(page, {table});
   page.note(
       "gf: grams-force, 1000 gf = 9.80665 N. Thrust-derived flow: the square root of outlet area "
       "times thrust over density (uniform outlet). It rates fans; the flow through a plane is "
@@ -111,35 +121,8 @@ void add_rankings(Page& page, const Comparison& c, const CampaignPictures& pictu
   for (const Ranking& ranking : c.rankings) {
     rankings.push_back(ranking_table(c, ranking));
   }
-  folded_tables(page, rankings);
-  const std::vector<PageTable> differences = difference_tables(c);
-  folded(page, differences, [&] { page.tables(differences); });
-}
-
-void add_equal_thrust(Page& page, const Comparison& c) {
-  if (c.equal_thrust.empty()) {
-    return;
-  }
-  page.section("Settings of equal thrust");
-  folded_tables(page, {equal_thrust_table(c)});
-  page.note(
-      "Between two measured settings the square root of the thrust is interpolated linearly, "
-      "because "
-      "thrust goes with the square of the fan's speed of rotation.");
-}
-
-/// What several measurements of one row say of each other.
-void add_measurements(Page& page, const Comparison& c) {
-  const PageTable table = consistency_table(c);
-  if (table.rows.empty()) {
-    return;
-  }
-  page.section("Measured more than once");
-  folded_tables(page, {table, provenance_table(c)});
-  page.note(
-      "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
-      "chance below 5 % says that they differ by more than they state: then the uncertainty is "
-      "multiplied by the Birge ratio, the square root of chi square over its degrees of freedom.");
+  add_tables(page, rankings);
+  add_tables(page, difference_tables(c), Layout::side_by_side);
 }
 
 void add_variants(Page& page, const Comparison& c) {
@@ -190,7 +173,7 @@ void add_seats(Page& page, const Comparison& c) {
     return;
   }
   page.section("At the seat");
-  folded_tables(page, {seat_table(c)});
+  add_tables(page, {seat_table(c)});
   page.subheading("Conditions");
   std::vector<std::string> conditions = seat_conditions();
   for (const std::string& remark : common_seat_remarks(c)) {
@@ -222,7 +205,7 @@ void add_streams(Page& page, const Comparison& c, const CampaignPictures& pictur
     side_by_side.push_back(*pictures.growth);
   }
   page.pictures(side_by_side);
-  folded_tables(page, {growth_table(c)});
+  add_tables(page, {growth_table(c)});
   page.note(
       "Entrainment rate: growth of the flow per metre over the square root of thrust over density; "
       "0.282 is published for a free round jet (Ricou and Spalding 1961). Entrained: the flow of "
@@ -237,8 +220,8 @@ void add_throw(Page& page, const Comparison& c, const CampaignPictures& pictures
   if (pictures.throw_chart) {
     page.picture(*pictures.throw_chart);
   }
-  folded_tables(page, {throw_table(c)});
-  folded_tables(page, {along_table(c)});
+  add_tables(page, {throw_table(c)});
+  add_tables(page, {along_table(c)});
   page.subheading("Conditions of these predictions");
   page.list(pretty_all(all_conditions(c)));
 }
@@ -248,36 +231,42 @@ void body(Page& page, const Comparison& c, const CampaignPictures& pictures) {
   add_variants(page, c);
   add_rankings(page, c, pictures);
   add_sound(page, c, pictures);
-  add_equal_thrust(page, c);
+  add_section(
+      page,
+      "Settings of equal thrust",
+      {equal_thrust_table(c)},
+      "Between two measured settings the square root of the thrust is interpolated linearly, "
+      "because thrust goes with the square of the fan's speed of rotation.");
   add_streams(page, c, pictures);
   add_throw(page, c, pictures);
   add_seats(page, c);
   add_gusts(page, c);
-  add_measurements(page, c);
+  add_section(
+      page,
+      "Measured more than once",
+      {consistency_table(c), provenance_table(c)},
+      "Combined by generalised least squares; what they share (lever, probe) is counted once. A "
+      "chance below 5 % says that they differ by more than they state: then the uncertainty is "
+      "multiplied by the Birge ratio, the square root of chi square over its degrees of freedom.");
   add_probe_check(page, c);
 }
 
 PageTable repeats_table(const SessionThrust& thrust) {
-  PageTable table;
-  table.caption = "Readings, repeats and zeros";
+  PageTable table{"Readings, repeats and zeros"};
   table.add_words({"Fan", "Setting"});
-  table.columns.push_back({"Repeats", "", true});
-  table.columns.push_back({"Readings", "", true});
+  table.add_number("Repeats");
+  table.add_number("Readings");
   table.add_number("Own \xC2\xB1", "N", 2);
   table.add_number("Largest drift of the zero", "N", 2);
   table.add_words({"Remarks"});
   for (const SettingThrust& s : thrust.settings) {
-    std::string remarks;
-    for (const std::string& r : s.remarks) {
-      remarks += (remarks.empty() ? "" : "; ") + r;
-    }
-    table.rows.push_back({s.fan,
-                          s.setting,
-                          s.repeats,
-                          s.readings,
-                          s.own_uncertainty_n,
-                          s.largest_zero_drift_n,
-                          pretty(remarks)});
+    table.add_row(s.fan,
+                  s.setting,
+                  s.repeats,
+                  s.readings,
+                  s.own_uncertainty_n,
+                  s.largest_zero_drift_n,
+                  pretty(joined(s.remarks, "; ")));
   }
   return table;
 }
@@ -287,8 +276,10 @@ PageTable repeats_table(const SessionThrust& thrust) {
 DisplayUnit display_unit(Criterion criterion) {
   switch (criterion) {
     case Criterion::thrust:
+    case Criterion::thrust_at_sound:
       return {"N", 1.0};
     case Criterion::flow:
+    case Criterion::flow_at_sound:
       return {"m\xC2\xB3/s", 1.0};
     case Criterion::thrust_per_watt:
       return {"mN/W", 1e3};
@@ -296,10 +287,6 @@ DisplayUnit display_unit(Criterion criterion) {
       return {"l/s/W", 1e3};
     case Criterion::lowest_centreline_speed:
       return {"m/s", 1.0};
-    case Criterion::thrust_at_sound:
-      return {"N", 1.0};
-    case Criterion::flow_at_sound:
-      return {"m\xC2\xB3/s", 1.0};
   }
   return {};
 }
@@ -309,8 +296,8 @@ std::string campaign_page(const std::string& title,
                           const CampaignPictures& pictures,
                           const PageOptions& options) {
   Page page(title);
-  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
-                counted(comparison.entries.size(), "setting"));
+  page.subtitle(count_text(fans_of(comparison), "fan") + ", " +
+                count_text(comparison.entries.size(), "setting"));
   open_with_summary(page, comparison, {});
   body(page, comparison, pictures);
   close_with_repeat(page, comparison, options);
@@ -323,9 +310,9 @@ std::string session_page(const BalanceSession& session,
                          const CampaignPictures& pictures,
                          const PageOptions& options) {
   Page page(session.title.empty() ? "A session at the balance" : session.title);
-  page.subtitle(counted(fans_of(comparison), "fan") + ", " +
-                counted(comparison.entries.size(), "setting") + ", " +
-                counted(session.readings.size(), "block") + " of readings (fan off, on, off)");
+  page.subtitle(count_text(fans_of(comparison), "fan") + ", " +
+                count_text(comparison.entries.size(), "setting") + ", " +
+                count_text(session.readings.size(), "block") + " of readings (fan off, on, off)");
   page.subtitle(
       "The balance: " + thrust.lever.words + ", standard uncertainty " +
       format_number(100.0 * thrust.lever.ratio.standard_uncertainty / thrust.lever.ratio.value, 2) +
@@ -338,7 +325,7 @@ std::string session_page(const BalanceSession& session,
   open_with_summary(page, comparison, first);
   body(page, comparison, pictures);
   page.section("At the balance");
-  folded_tables(page, {repeats_table(thrust)});
+  add_tables(page, {repeats_table(thrust)});
   page.note(
       "Own \xC2\xB1: without the lever's contribution, which all settings share, so that it "
       "cancels "

@@ -3,14 +3,11 @@
 #include "render/pages/page.hpp"
 #include "sweepflux/rank/compare.hpp"
 
-#include <cstddef>
 #include <string>
 #include <vector>
 
 namespace sweepflux::render {
 
-/// "1 fan", "3 fans"
-[[nodiscard]] std::string counted(std::size_t count, const std::string& noun);
 /// "By flow at 1.5 m, most first"
 [[nodiscard]] std::string heading_of(const Ranking& ranking);
 

@@ -1,5 +1,6 @@
 #include "render/pages/html_text.hpp"
 
+#include "render/canvas/text.hpp"
 #include "sweepflux/base/text_encoding.hpp"
 
 #include <array>
@@ -49,25 +50,8 @@ std::string escape_html(std::string_view text) {
       ++i;
       continue;
     }
-    switch (text[i]) {
-      case '&':
-        out += "&amp;";
-        break;
-      case '<':
-        out += "&lt;";
-        break;
-      case '>':
-        out += "&gt;";
-        break;
-      case '"':
-        out += "&quot;";
-        break;
-      case '\'':
-        out += "&#39;";
-        break;
-      default:
-        out += one;
-    }
+    const std::string_view entity = text[i] == '\'' ? "&#39;" : xml_entity(text[i]);
+    out += entity.empty() ? one : entity;
     i += one.size();
   }
   return out;
@@ -105,6 +89,14 @@ std::string pretty(std::string_view text_without_marks) {
     }
   }
   return out;
+}
+
+std::string joined(const std::vector<std::string>& texts, std::string_view between) {
+  std::string all;
+  for (const std::string& text : texts) {
+    all.append(all.empty() ? "" : between).append(text);
+  }
+  return all;
 }
 
 std::vector<std::string> pretty_all(const std::vector<std::string>& texts) {

@@ -18,4 +18,7 @@ namespace sweepflux::render {
 /// Each text through pretty().
 [[nodiscard]] std::vector<std::string> pretty_all(const std::vector<std::string>& texts);
 
+/// All of them in one, with something between: "a; b".
+[[nodiscard]] std::string joined(const std::vector<std::string>& texts, std::string_view between);
+
 }  // namespace sweepflux::render

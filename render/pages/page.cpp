@@ -1,6 +1,6 @@
 #include "render/pages/page.hpp"
 
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/canvas/write_svg.hpp"
 #include "render/pages/html_text.hpp"
 #include "sweepflux/base/error.hpp"
@@ -43,13 +43,23 @@ std::string item_list(std::span<const std::string> items) {
 
 }  // namespace
 
-void PageTable::add_measured(const std::string& name, const std::string& unit, bool with_interval) {
+void PageTable::add_measured(const std::string& name,
+                             const std::string& unit,
+                             bool with_interval,
+                             double scale) {
   const auto group = static_cast<int>(columns.size());
-  columns.push_back({name, unit, true, 3, group});
+  columns.push_back({name, unit, true, 3, group, false, scale});
   columns.push_back({"\xC2\xB1", unit, true, 2, group, true});
   if (with_interval) {
     columns.push_back({"from (95 %)", unit, true, 3, group});
     columns.push_back({"to (95 %)", unit, true, 3, group});
+  }
+}
+
+void PageTable::add_predicted(const std::string& name, const std::string& unit) {
+  const auto group = static_cast<int>(columns.size());
+  for (const std::string& column : {name, std::string("from (95 %)"), std::string("to (95 %)")}) {
+    columns.push_back({column, unit, true, 2, group});
   }
 }
 
@@ -87,28 +97,26 @@ std::vector<int> PageTable::decimals() const {
   return found;
 }
 
-void add_cells(std::vector<PageTable::Cell>& row,
-               const std::optional<Estimate>& value,
-               bool with_interval,
-               double scale) {
+void PageTable::put(const std::optional<Estimate>& value) {
   const double none = std::numeric_limits<double>::quiet_NaN();
   const Estimate e = value.value_or(Estimate{none, none, none, none});
-  row.emplace_back(scale * e.value);
-  row.emplace_back(e.standard_uncertainty > 0.0 ? scale * e.standard_uncertainty : none);
-  if (with_interval) {
-    row.emplace_back(scale * e.low_95);
-    row.emplace_back(scale * e.high_95);
+  std::vector<Cell>& row = rows.back();
+  const Column& first = columns.at(row.size());
+  const auto width = std::count_if(
+      columns.begin(), columns.end(), [&](const Column& c) { return c.group == first.group; });
+  row.emplace_back(first.scale * e.value);
+  if (width != 3) {
+    row.emplace_back(e.standard_uncertainty > 0.0 ? first.scale * e.standard_uncertainty : none);
+  }
+  if (width > 2) {
+    row.emplace_back(first.scale * e.low_95);
+    row.emplace_back(first.scale * e.high_95);
   }
 }
 
-void add_cells(std::vector<PageTable::Cell>& row,
-               const std::optional<Measured>& value,
-               double scale) {
-  std::optional<Estimate> estimate;
-  if (value) {
-    estimate = Estimate{value->value, value->standard_uncertainty, 0.0, 0.0};
-  }
-  add_cells(row, estimate, false, scale);
+void PageTable::put(const std::optional<Measured>& value) {
+  put(value ? std::optional(Estimate{value->value, value->standard_uncertainty, 0.0, 0.0})
+            : std::nullopt);
 }
 
 Page::Page(std::string title) : title_(std::move(title)) {}

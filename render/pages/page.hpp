@@ -42,29 +42,44 @@ struct PageTable {
     int digits = 3;            ///< significant ones of the column's largest number
     int group = -1;            ///< columns of one group have equal decimals
     bool uncertainty = false;  ///< has two digits and decides for its group
+    double scale = 1.0;        ///< of the estimates that are set here
   };
-  std::string caption;
-  std::vector<Column> columns;
-  std::vector<std::vector<Cell>> rows;  ///< a cell a column
+  std::string caption = {};
+  std::vector<Column> columns = {};
+  std::vector<std::vector<Cell>> rows = {};  ///< a cell a column; those at the end may be missing
 
   /// Two columns, the value and its standard uncertainty; with the 95 % interval four.
-  void add_measured(const std::string& name, const std::string& unit, bool with_interval = false);
+  void add_measured(const std::string& name,
+                    const std::string& unit,
+                    bool with_interval = false,
+                    double scale = 1.0);
+  /// Three columns: a value and its 95 % interval.
+  void add_predicted(const std::string& name, const std::string& unit);
   /// A column of numbers.
-  void add_number(const std::string& name, const std::string& unit, int digits = 3);
+  void add_number(const std::string& name, const std::string& unit = {}, int digits = 3);
   /// Columns of words.
   void add_words(std::initializer_list<const char*> names);
+  /// A row. Words and numbers fill a cell, estimates the columns that were added for them.
+  template <typename... Values>
+  void add_row(const Values&... values) {
+    rows.emplace_back();
+    extend_row(values...);
+  }
+  /// The same at the end of the last row.
+  template <typename... Values>
+  void extend_row(const Values&... values) {
+    (put(values), ...);
+  }
   /// How many decimals each column has.
   [[nodiscard]] std::vector<int> decimals() const;
-};
 
-/// Cells for PageTable::add_measured, all times `scale`; nothing gives "not computed".
-void add_cells(std::vector<PageTable::Cell>& row,
-               const std::optional<Estimate>& value,
-               bool with_interval = false,
-               double scale = 1.0);
-void add_cells(std::vector<PageTable::Cell>& row,
-               const std::optional<Measured>& value,
-               double scale = 1.0);
+ private:
+  void put(const Cell& cell) { rows.back().push_back(cell); }
+  void put(const std::optional<Estimate>& value);  // nothing: "not computed"
+  void put(const Estimate& value) { put(std::optional(value)); }
+  void put(const std::optional<Measured>& value);
+  void put(const Measured& value) { put(std::optional(value)); }
+};
 
 /// One file of HTML: no network, no scripts, light and dark, narrow and wide, print. It is
 /// well-formed XML too, and a policy in its head forbids every request.

@@ -5,8 +5,6 @@
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/service_value.hpp"
 
-#include <algorithm>
-#include <cmath>
 #include <map>
 #include <numbers>
 #include <optional>
@@ -42,11 +40,10 @@ std::string outlet_words(const Outlet& outlet) {
 
 PageTable conditions(const SurveyResult& result) {
   const Survey& s = result.survey;
-  PageTable table;
-  table.caption = "Rig, probe and air, as the survey states them";
+  PageTable table{"Rig, probe and air, as the survey states them"};
   table.add_words({"What", "Value"});
   const auto add = [&](const char* what, const std::string& value) {
-    table.rows.push_back({what, pretty(value)});
+    table.add_row(what, pretty(value));
   };
   add("Outlet", outlet_words(s.outlet));
   if (s.outlet.power_w) {
@@ -91,18 +88,15 @@ void add_ring_rating(Page& page, const SurveyResult& result) {
       "figure from the sweep at " +
       format_number(v->height_m, 3) + " m height, " + format_number(v->downstream_m, 3) +
       " m from the outlet, and what the map says of the same plane.");
-  PageTable table;
-  table.caption = "Flow and service value, two ways";
+  PageTable table{"Flow and service value, two ways"};
   table.add_words({"How"});
   table.add_measured("Flow", "m\xC2\xB3/s");
   table.add_measured("Per watt", "(m\xC2\xB3/min)/W");
-  table.rows.push_back({"by " + std::to_string(v->rings.rings) + " rings",
-                        v->rings.flow_m3_s,
-                        v->ring_uncertainty_m3_s});
-  add_cells(table.rows.back(), v->ring_value_m3_min_w);
-  table.rows.push_back({"by the map"});
-  add_cells(table.rows.back(), std::optional<Estimate>(v->map_flow_m3_s));
-  add_cells(table.rows.back(), v->map_value_m3_min_w);
+  table.add_row("by " + std::to_string(v->rings.rings) + " rings",
+                v->rings.flow_m3_s,
+                v->ring_uncertainty_m3_s,
+                v->ring_value_m3_min_w);
+  table.add_row("by the map", v->map_flow_m3_s, v->map_value_m3_min_w);
   page.table(table);
   page.subheading("Why they differ");
   page.list(pretty_all(v->differences));
@@ -110,10 +104,9 @@ void add_ring_rating(Page& page, const SurveyResult& result) {
 
 void add_left_out(Page& page, const SurveyResult& result) {
   page.section("Left out, and why");
-  PageTable table;
-  table.caption = "Rows that gave no reading";
+  PageTable table{"Rows that gave no reading"};
   table.add_words({"File", "Lines"});
-  table.add_number("How many", "");
+  table.add_number("How many");
   table.add_words({"Why"});
   std::size_t rows = 0;
   for (const Sweep& sweep : result.survey.sweeps) {
@@ -123,7 +116,7 @@ void add_left_out(Page& page, const SurveyResult& result) {
           row.line);
     }
     for (const auto& [reason, lines] : by_reason) {
-      table.rows.push_back({sweep.name, line_ranges(lines), lines.size(), reason});
+      table.add_row(sweep.name, line_ranges(lines), lines.size(), reason);
       rows += lines.size();
     }
   }
@@ -132,10 +125,9 @@ void add_left_out(Page& page, const SurveyResult& result) {
   }
   page.table(table);
   std::vector<std::string> said;
-  PageTable far;
-  far.caption = "Readings far from what the others predict; used all the same";
+  PageTable far{"Readings far from what the others predict; used all the same"};
   far.add_words({"Sweep"});
-  far.columns.push_back({"Line", "", true});
+  far.add_number("Line");
   far.add_number("Read", "m/s");
   far.add_number("Predicted", "m/s");
   far.add_number("Apart, in standard uncertainties", "", 2);
@@ -149,7 +141,7 @@ void add_left_out(Page& page, const SurveyResult& result) {
       remarks.push_back({metres_text(p.distance_m), remark});
     }
     for (const OutlyingReading& o : p.outlying) {
-      far.rows.push_back({o.sweep, o.line, o.speed_m_s, o.expected_m_s, o.z_score});
+      far.add_row(o.sweep, o.line, o.speed_m_s, o.expected_m_s, o.z_score);
     }
   }
   if (left_out > rows) {

@@ -1,20 +1,8 @@
-#include "render/canvas/theme.hpp"
+#include "render/canvas/colours.hpp"
 #include "render/pages/page.hpp"
 
 namespace sweepflux::render {
 namespace {
-
-/// The light colours again, for paper: no one prints a dark page.
-std::string print_colours() {
-  std::string text = "@media print{:root{--page:#fff;";
-  for (const Paint& paint : {ink(), muted(), rule(), paper()}) {
-    text += variable_name(paint) + ":" + hex(resolve(paint, Theme::light)) + ";";
-  }
-  for (int i = 0; i < series_colours(); ++i) {
-    text += variable_name(series(i)) + ":" + hex(resolve(series(i), Theme::light)) + ";";
-  }
-  return text + "}}\n";
-}
 
 constexpr const char* rules = R"css(
 :root{--page:#f4f6f8}
@@ -111,6 +99,10 @@ footer{border-top:1px solid var(--sf-rule);margin-top:2.5rem;padding-top:1rem;pa
 
 }  // namespace
 
-std::string page_style() { return theme_css() + rules + print_colours(); }
+std::string page_style() {
+  // The light colours again, for paper: no one prints a dark page.
+  return theme_css() + rules + "@media print{:root{--page:#fff;" + theme_variables(Theme::light) +
+         "}}\n";
+}
 
 }  // namespace sweepflux::render

@@ -1,9 +1,8 @@
 #include "render/pages/survey_page.hpp"
 
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/pages/html_text.hpp"
 #include "render/pages/page_parts.hpp"
-#include "render/pages/plane_numbers.hpp"
 #include "sweepflux/base/message_text.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/rank/survey_summary.hpp"
@@ -11,12 +10,48 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <utility>
 
 namespace sweepflux::render {
 namespace {
 
 std::string metres(double value_m) { return format_number(value_m, 4) + " m"; }
+
+constexpr double not_computed = std::numeric_limits<double>::quiet_NaN();
+
+/// One integral of all planes: over the whole plane, how much of it is extrapolated and, where
+/// there are any, over the window alone. What was not computed is set as "-".
+PageTable table_of(std::span<const PlaneResult> planes,
+                   const char* name,
+                   const char* unit,
+                   Estimate PlaneResult::*whole,
+                   double PlaneResult::*extrapolated,
+                   std::optional<Estimate> PlaneResult::*inside) {
+  const auto known = [&](const PlaneResult& p) { return std::isfinite((p.*whole).value); };
+  const bool with_share = extrapolated && std::any_of(planes.begin(), planes.end(), known);
+  const bool with_inside =
+      inside && std::any_of(planes.begin(), planes.end(), [&](const PlaneResult& p) {
+        return (p.*inside).has_value();
+      });
+  PageTable table{name};
+  table.add_number("Distance", "m");
+  table.add_measured("Value", unit, true);
+  if (with_share) {
+    table.add_number("Extra\u00ADpolated", "%", 2);
+  }
+  if (with_inside) {
+    table.add_measured("Inside the window", unit);
+  }
+  for (const PlaneResult& p : planes) {
+    table.add_row(p.distance_m, known(p) ? std::optional(p.*whole) : std::nullopt);
+    if (with_share) {
+      table.extend_row(known(p) ? 100.0 * p.*extrapolated : not_computed);
+    }
+    if (with_inside) {
+      table.extend_row(p.*inside);
+    }
+  }
+  return table;
+}
 
 void summary(Page& page, const SurveyResult& result) {
   page.section("Summary");
@@ -31,16 +66,11 @@ void summary(Page& page, const SurveyResult& result) {
     }
   }
   page.cautions("Before you use these numbers", pretty_all(one_line_a_kind(cautions)));
-  std::vector<PlaneNumbers> numbers;
-  for (const PlaneResult& plane : result.planes) {
-    numbers.push_back(numbers_of(plane));
-  }
-  add_plane_numbers(page, numbers);
+  add_plane_numbers(page, result.planes);
 }
 
 PageTable shape_table(const SurveyResult& result) {
-  PageTable table;
-  table.caption = "The stream's shape";
+  PageTable table{"The stream's shape"};
   table.add_number("Distance", "m");
   table.add_number("Peak speed", "m/s");
   // Equal decimals: a centre on the axis has no more of them than the half-widths.
@@ -50,12 +80,12 @@ PageTable shape_table(const SurveyResult& result) {
     table.columns.push_back({name, "m", true, 3, group});
   }
   for (const PlaneResult& p : result.planes) {
-    table.rows.push_back({p.distance_m,
-                          p.peak_speed_m_s,
-                          p.centre.y_m,
-                          p.centre.z_m,
-                          p.half_width_y_m,
-                          p.half_width_z_m});
+    table.add_row(p.distance_m,
+                  p.peak_speed_m_s,
+                  p.centre.y_m,
+                  p.centre.z_m,
+                  p.half_width_y_m,
+                  p.half_width_z_m);
   }
   return table;
 }
@@ -73,21 +103,21 @@ void balance(Page& page, const SurveyResult& result) {
     return;
   }
   page.section("Map against balance");
-  PageTable table;
-  table.caption = "Momentum flux as a share of the thrust, " + estimate_text(*result.thrust_n, "N");
+  PageTable table{"Momentum flux as a share of the thrust, " +
+                  estimate_text(*result.thrust_n, "N")};
   table.add_number("Distance", "m");
-  table.add_number("Ratio", "");
-  table.add_number("from (95 %)", "");
-  table.add_number("to (95 %)", "");
+  for (const char* name : {"Ratio", "from (95 %)", "to (95 %)"}) {
+    table.add_number(name);
+  }
   table.add_number("Norma\u00ADlised error", "", 2);
   table.add_words({"Agrees"});
   for (const CrossCheck& c : result.cross_check) {
-    table.rows.push_back({c.distance_m,
-                          c.ratio,
-                          c.ratio_low_95,
-                          c.ratio_high_95,
-                          c.normalised_error,
-                          c.agrees ? "yes" : "no"});
+    table.add_row(c.distance_m,
+                  c.ratio,
+                  c.ratio_low_95,
+                  c.ratio_high_95,
+                  c.normalised_error,
+                  c.agrees ? "yes" : "no");
   }
   page.table(table);
   page.note(
@@ -114,8 +144,7 @@ void balance(Page& page, const SurveyResult& result) {
 }
 
 PageTable budget_table(const PlaneResult& plane) {
-  PageTable table;
-  table.caption = "Standard uncertainty by source at " + metres(plane.distance_m);
+  PageTable table{"Standard uncertainty by source at " + metres(plane.distance_m)};
   table.add_words({"Source"});
   table.add_number("Volume flow", "m\xC2\xB3/s", 2);
   table.add_number("Momentum flux", "N", 2);
@@ -127,7 +156,7 @@ PageTable budget_table(const PlaneResult& plane) {
   for (const BudgetRow& row : plane.budget) {
     // One that no digit of either column would show is not a source here.
     if (row.volume_flow_m3_s > 1e-3 * flow || row.momentum_flux_n > 1e-3 * momentum) {
-      table.rows.push_back({row.source, row.volume_flow_m3_s, row.momentum_flux_n});
+      table.add_row(row.source, row.volume_flow_m3_s, row.momentum_flux_n);
     }
   }
   return table;
@@ -135,14 +164,12 @@ PageTable budget_table(const PlaneResult& plane) {
 
 /// Every sweep, and how well the others predict it.
 PageTable sweeps_table(const SurveyResult& result) {
-  const double none = std::numeric_limits<double>::quiet_NaN();
-  PageTable table;
-  table.caption = "Sweeps, and the prediction of each from the others (leave one sweep out)";
+  PageTable table{"Sweeps, and the prediction of each from the others (leave one sweep out)"};
   table.add_words({"Sweep"});
   table.add_number("Distance", "m");
   table.add_number("Height", "m");
-  table.columns.push_back({"Readings", "", true});
-  table.columns.push_back({"Left out", "", true});
+  table.add_number("Readings");
+  table.add_number("Left out");
   table.add_number("Error (rms)", "m/s", 2);
   table.add_number("Error over predicted uncertainty", "", 2);
   for (const PlaneResult& plane : result.planes) {
@@ -151,13 +178,13 @@ PageTable sweeps_table(const SurveyResult& result) {
                                      plane.held_out.end(),
                                      [&](const HeldOutSweep& h) { return h.sweep == s.name; });
       const bool known = held != plane.held_out.end();
-      table.rows.push_back({s.name,
-                            plane.distance_m,
-                            s.height_m,
-                            s.readings,
-                            s.left_out,
-                            known ? held->rms_error_m_s : none,
-                            known ? held->z_score : none});
+      table.add_row(s.name,
+                    plane.distance_m,
+                    s.height_m,
+                    s.readings,
+                    s.left_out,
+                    known ? held->rms_error_m_s : not_computed,
+                    known ? held->z_score : not_computed);
     }
   }
   return table;
@@ -183,6 +210,34 @@ void uncertainty(Page& page, const SurveyResult& result, const SurveyPictures& p
 }
 
 }  // namespace
+
+void add_plane_numbers(Page& page, std::span<const PlaneResult> planes) {
+  if (planes.empty()) {
+    return;
+  }
+  using P = PlaneResult;
+  const std::vector<PageTable> tables{
+      table_of(planes,
+               "Volume flow",
+               "m\xC2\xB3/s",
+               &P::volume_flow_m3_s,
+               &P::flow_extrapolated,
+               &P::inside_flow_m3_s),
+      table_of(planes,
+               "Momentum flux",
+               "N",
+               &P::momentum_flux_n,
+               &P::momentum_extrapolated,
+               &P::inside_momentum_flux_n),
+      table_of(planes, "Kinetic power of the stream", "W", &P::kinetic_power_w, nullptr, nullptr)};
+  page.tables(tables);
+  for (const PlaneResult& p : planes) {
+    if (!p.withheld.empty()) {
+      page.note("No numbers of the whole plane at " + metres(p.distance_m) + ": " +
+                pretty(p.withheld));
+    }
+  }
+}
 
 std::string line_ranges(std::vector<std::size_t> lines) {
   std::sort(lines.begin(), lines.end());

@@ -4,6 +4,7 @@
 #include "sweepflux/judge/survey_result.hpp"
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -31,6 +32,10 @@ struct PageOptions {
 [[nodiscard]] std::string survey_page(const SurveyResult& result,
                                       const SurveyPictures& pictures,
                                       const PageOptions& options = {});
+
+/// Volume flow, momentum flux and kinetic power: a table each with its 95 % intervals and, where
+/// there are any, the numbers inside the window; then the reasons for what is missing.
+void add_plane_numbers(Page& page, std::span<const PlaneResult> planes);
 
 /// "17, 23 to 25" for rising line numbers.
 [[nodiscard]] std::string line_ranges(std::vector<std::size_t> lines);

@@ -1,15 +1,12 @@
 #include "render/pages/survey_pictures.hpp"
 
-#include "render/canvas/number_text.hpp"
+#include "render/canvas/text.hpp"
 #include "render/canvas/write_png.hpp"
 #include "render/canvas/write_svg.hpp"
-#include "render/pages/plane_numbers.hpp"
 #include "sweepflux/base/parallel.hpp"
 
-#include <algorithm>
 #include <cmath>
 #include <functional>
-#include <limits>
 
 namespace sweepflux::render {
 namespace {
@@ -39,31 +36,7 @@ bool has_map(const PlaneResult& plane) {
 }
 
 GridField field_of(const PlaneMap& map, const std::vector<double>& values) {
-  GridField field;
-  field.across_min = map.y_min_m;
-  field.up_min = map.z_min_m;
-  field.across_step = map.step_m;
-  field.up_step = map.step_m;
-  field.columns = map.ny;
-  field.rows = map.nz;
-  field.values = values;
-  field.support = map.support;
-  return field;
-}
-
-HeatScale shared_scale(const SurveyResult& result, Palette palette) {
-  Range range{1e300, -1e300};
-  for (const PlaneResult& plane : result.planes) {
-    if (!has_map(plane)) {
-      continue;
-    }
-    const GridField field = field_of(
-        plane.map, palette == Palette::speed ? plane.map.speed_m_s : plane.map.uncertainty_m_s);
-    if (const std::optional<Range> own = supported_range(field)) {
-      range = join(range, *own);
-    }
-  }
-  return make_scale(palette, range.low <= range.high ? range : Range{});
+  return {map.y_min_m, map.z_min_m, map.step_m, map.step_m, map.ny, map.nz, values, map.support};
 }
 
 PlaneMapInput map_of(const SurveyResult& result, std::size_t index) {
@@ -79,20 +52,16 @@ PlaneMapInput map_of(const SurveyResult& result, std::size_t index) {
       input.up = join(input.up.value_or(field.up_range()), field.up_range());
     }
   }
-  OutletOutline outlet;
-  outlet.round = result.survey.outlet.shape == OutletShape::round;
-  outlet.centre = plane.samples.outlet_centre;
-  outlet.half_width_m = plane.samples.outlet_half_y_m;
-  outlet.half_height_m = plane.samples.outlet_half_z_m;
-  if (outlet.half_width_m > 0.0 && outlet.half_height_m > 0.0) {
-    input.outlet = outlet;
+  const PlaneSamples& samples = plane.samples;
+  if (samples.outlet_half_y_m > 0.0 && samples.outlet_half_z_m > 0.0) {
+    input.outlet = OutletOutline{result.survey.outlet.shape == OutletShape::round,
+                                 samples.outlet_centre,
+                                 samples.outlet_half_y_m,
+                                 samples.outlet_half_z_m};
   }
   input.centre = plane.centre;
   for (const Sample& sample : plane.samples.samples) {
-    input.readings.push_back(
-        {sample.at,
-         sample.speed_m_s,
-         sample.censored ? ReadingDot::Kind::below_start : ReadingDot::Kind::measured});
+    input.readings.push_back({sample.at, sample.speed_m_s, sample.censored});
   }
   return input;
 }
@@ -105,8 +74,79 @@ std::string warnings_of(const PlaneResult& plane) {
   return text;
 }
 
-/// A cut at a fixed place of the other direction.
-ProfileLine cut(const PlaneResult& plane, bool level) {
+double share_of(double uncertainty, double value) {
+  return value != 0.0 ? std::fabs(uncertainty / value) : 0.0;
+}
+
+}  // namespace
+
+HeatScale scale_of(const SurveyResult& result, Palette palette) {
+  Range range{1e300, -1e300};
+  for (const PlaneResult& plane : result.planes) {
+    if (!has_map(plane)) {
+      continue;
+    }
+    const GridField field = field_of(
+        plane.map, palette == Palette::speed ? plane.map.speed_m_s : plane.map.uncertainty_m_s);
+    if (const std::optional<Range> own = supported_range(field)) {
+      range = join(range, *own);
+    }
+  }
+  return make_scale(palette, range.low <= range.high ? range : Range{});
+}
+
+PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  PlaneMapInput input = map_of(result, index);
+  input.subtitle =
+      "speed " + distance_words(plane) + " from " + from_where(result) + ", seen facing the fan";
+  input.field = field_of(plane.map, plane.map.speed_m_s);
+  input.scale = scale_of(result, Palette::speed);
+  input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s")};
+  if (std::isfinite(plane.volume_flow_m3_s.value)) {
+    input.facts.push_back("flow " + estimate_text(plane.volume_flow_m3_s, "m³/s"));
+  }
+  if (std::isfinite(plane.momentum_flux_n.value)) {
+    input.facts.push_back("momentum flux " + estimate_text(plane.momentum_flux_n, "N"));
+  }
+  const std::string warnings = warnings_of(plane);
+  input.remark = join_facts(input.facts).find("±") != std::string::npos ? plus_minus_words : "";
+  input.remark += (input.remark.empty() || warnings.empty() ? "" : " ") + warnings;
+  return input;
+}
+
+PlaneMapInput uncertainty_map_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  PlaneMapInput input = map_of(result, index);
+  input.subtitle = "standard uncertainty of the speed " + distance_words(plane) + " from " +
+                   from_where(result) + ", seen facing the fan";
+  input.field = field_of(plane.map, plane.map.uncertainty_m_s);
+  input.palette = Palette::uncertainty;
+  input.value_title = "uncertainty [m/s]";
+  input.scale = scale_of(result, Palette::uncertainty);
+  return input;
+}
+
+BudgetBarsInput budget_of(const SurveyResult& result, std::size_t index) {
+  const PlaneResult& plane = result.planes.at(index);
+  BudgetBarsInput input;
+  input.title = title_of(result);
+  input.subtitle =
+      "uncertainty budget, plane " + distance_words(plane) + " from " + from_where(result);
+  const double flow = plane.volume_flow_m3_s.value;
+  const double momentum = plane.momentum_flux_n.value;
+  for (const BudgetRow& row : plane.budget) {
+    input.sources.push_back({row.source,
+                             share_of(row.volume_flow_m3_s, flow),
+                             share_of(row.momentum_flux_n, momentum)});
+  }
+  input.all = {"all together",
+               share_of(plane.volume_flow_m3_s.standard_uncertainty, flow),
+               share_of(plane.momentum_flux_n.standard_uncertainty, momentum)};
+  return input;
+}
+
+ProfileLine cut_of(const PlaneResult& plane, bool level) {
   const PlaneMap& map = plane.map;
   const GridField speed = field_of(map, map.speed_m_s), low = field_of(map, map.low_m_s),
                   high = field_of(map, map.high_m_s);
@@ -137,75 +177,6 @@ ProfileLine cut(const PlaneResult& plane, bool level) {
   return line;
 }
 
-double share_of(double uncertainty, double value) {
-  return value != 0.0 ? std::fabs(uncertainty / value) : 0.0;
-}
-
-}  // namespace
-
-HeatScale speed_scale_of(const SurveyResult& result) {
-  return shared_scale(result, Palette::speed);
-}
-
-HeatScale uncertainty_scale_of(const SurveyResult& result) {
-  return shared_scale(result, Palette::uncertainty);
-}
-
-PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t index) {
-  const PlaneResult& plane = result.planes.at(index);
-  PlaneMapInput input = map_of(result, index);
-  input.subtitle =
-      "speed " + distance_words(plane) + " from " + from_where(result) + ", seen facing the fan";
-  input.field = field_of(plane.map, plane.map.speed_m_s);
-  input.scale = speed_scale_of(result);
-  const PlaneNumbers numbers = numbers_of(plane);
-  input.facts = {"peak " + with_unit(number_text(plane.peak_speed_m_s), "m/s")};
-  if (numbers.volume_flow_m3_s) {
-    input.facts.push_back("flow " + estimate_text(*numbers.volume_flow_m3_s, "m³/s"));
-  }
-  if (numbers.momentum_flux_n) {
-    input.facts.push_back("momentum flux " + estimate_text(*numbers.momentum_flux_n, "N"));
-  }
-  const std::string warnings = warnings_of(plane);
-  input.remark = join_facts(input.facts).find("±") != std::string::npos ? plus_minus_words : "";
-  input.remark += (input.remark.empty() || warnings.empty() ? "" : " ") + warnings;
-  return input;
-}
-
-PlaneMapInput uncertainty_map_of(const SurveyResult& result, std::size_t index) {
-  const PlaneResult& plane = result.planes.at(index);
-  PlaneMapInput input = map_of(result, index);
-  input.subtitle = "standard uncertainty of the speed " + distance_words(plane) + " from " +
-                   from_where(result) + ", seen facing the fan";
-  input.field = field_of(plane.map, plane.map.uncertainty_m_s);
-  input.palette = Palette::uncertainty;
-  input.value_title = "uncertainty [m/s]";
-  input.scale = uncertainty_scale_of(result);
-  return input;
-}
-
-BudgetBarsInput budget_of(const SurveyResult& result, std::size_t index) {
-  const PlaneResult& plane = result.planes.at(index);
-  BudgetBarsInput input;
-  input.title = title_of(result);
-  input.subtitle =
-      "uncertainty budget, plane " + distance_words(plane) + " from " + from_where(result);
-  const double flow = plane.volume_flow_m3_s.value;
-  const double momentum = plane.momentum_flux_n.value;
-  for (const BudgetRow& row : plane.budget) {
-    input.sources.push_back({row.source,
-                             share_of(row.volume_flow_m3_s, flow),
-                             share_of(row.momentum_flux_n, momentum)});
-  }
-  input.all = {"all together",
-               share_of(plane.volume_flow_m3_s.standard_uncertainty, flow),
-               share_of(plane.momentum_flux_n.standard_uncertainty, momentum)};
-  return input;
-}
-
-ProfileLine level_cut(const PlaneResult& plane) { return cut(plane, true); }
-ProfileLine upright_cut(const PlaneResult& plane) { return cut(plane, false); }
-
 ProfilesInput profiles_of(const SurveyResult& result) {
   ProfilesInput input;
   input.title = title_of(result);
@@ -218,8 +189,8 @@ ProfilesInput profiles_of(const SurveyResult& result) {
   int style = 0;
   for (const PlaneResult& plane : result.planes) {
     if (has_map(plane)) {
-      input.across.push_back(level_cut(plane));
-      input.upright.push_back(upright_cut(plane));
+      input.across.push_back(cut_of(plane, true));
+      input.upright.push_back(cut_of(plane, false));
       input.across.back().style = style;
       input.upright.back().style = style++;
     }
@@ -234,12 +205,7 @@ StreamChartInput stream_of(const SurveyResult& result) {
   input.distance_title = "distance from " + from_where(result) + " [m]";
   input.thrust_n = result.thrust_n;
   for (const PlaneResult& plane : result.planes) {
-    const PlaneNumbers numbers = numbers_of(plane);
-    const double none = std::numeric_limits<double>::quiet_NaN();
-    const Estimate missing{none, none, none, none};
-    input.points.push_back({plane.distance_m,
-                            numbers.volume_flow_m3_s.value_or(missing),
-                            numbers.momentum_flux_n.value_or(missing)});
+    input.points.push_back({plane.distance_m, plane.volume_flow_m3_s, plane.momentum_flux_n});
   }
   return input;
 }
@@ -251,7 +217,7 @@ StreamViewInput view_of(const SurveyResult& result, bool from_above) {
   input.subtitle = from_above ? "the stream from above, level cuts through its centre"
                               : "the stream from the side, upright cuts through its centre";
   input.from_above = from_above;
-  input.scale = speed_scale_of(result);
+  input.scale = scale_of(result, Palette::speed);
   input.outlet_x_m = outlet.ahead_of_axis_m;
   input.outlet_centre_m = from_above ? 0.0 : outlet.centre_height_m;
   input.outlet_half_m = 0.5 * (from_above ? outlet.extent_y_m() : outlet.extent_z_m());
@@ -261,7 +227,7 @@ StreamViewInput view_of(const SurveyResult& result, bool from_above) {
     if (!has_map(plane) || (from_above ? plane.map.ny : plane.map.nz) < 2) {
       continue;
     }
-    ProfileLine line = cut(plane, from_above);
+    ProfileLine line = cut_of(plane, from_above);
     input.stations.push_back({outlet.ahead_of_axis_m + plane.downstream_m,
                               std::move(line.at_m),
                               std::move(line.speed_m_s),

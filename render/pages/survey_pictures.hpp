@@ -1,6 +1,6 @@
 #pragma once
 
-#include "render/charts/budget_bars.hpp"
+#include "render/charts/bars.hpp"
 #include "render/charts/plane_map.hpp"
 #include "render/charts/profiles.hpp"
 #include "render/charts/stream_chart.hpp"
@@ -31,8 +31,7 @@ struct SurveyPicture {
 [[nodiscard]] std::vector<SurveyPicture> draw_survey(const SurveyResult& result);
 
 /// The same as inputs, for callers that want to change something before drawing.
-[[nodiscard]] HeatScale speed_scale_of(const SurveyResult& result);
-[[nodiscard]] HeatScale uncertainty_scale_of(const SurveyResult& result);
+[[nodiscard]] HeatScale scale_of(const SurveyResult& result, Palette palette);
 [[nodiscard]] PlaneMapInput speed_map_of(const SurveyResult& result, std::size_t plane);
 [[nodiscard]] PlaneMapInput uncertainty_map_of(const SurveyResult& result, std::size_t plane);
 [[nodiscard]] BudgetBarsInput budget_of(const SurveyResult& result, std::size_t plane);
@@ -42,8 +41,8 @@ struct SurveyPicture {
 
 /// A cut through the centre of a plane, with the readings that lie within a fifth of the half
 /// width from it; the band is the map's 95 % interval.
-[[nodiscard]] ProfileLine level_cut(const PlaneResult& plane);
-[[nodiscard]] ProfileLine upright_cut(const PlaneResult& plane);
+/// @param level  false: upright
+[[nodiscard]] ProfileLine cut_of(const PlaneResult& plane, bool level);
 
 /// A canvas in both formats.
 struct WrittenPicture {

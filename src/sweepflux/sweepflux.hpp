@@ -33,9 +33,7 @@
 // Any values at any places of a plane: interpolation and its uncertainty.
 #include "sweepflux/field/general/condense.hpp"
 #include "sweepflux/field/general/interpolants.hpp"
-#include "sweepflux/field/general/inverse_distance.hpp"
 #include "sweepflux/field/general/kriging_fit.hpp"
 #include "sweepflux/field/general/linear_cells.hpp"
 #include "sweepflux/field/general/nearest_kriging.hpp"
 #include "sweepflux/field/general/ordinary_kriging.hpp"
-#include "sweepflux/field/general/thin_plate.hpp"

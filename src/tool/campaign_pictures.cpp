@@ -1,9 +1,7 @@
 #include "tool/campaign_pictures.hpp"
 
-#include "render/charts/distance_chart.hpp"
-#include "render/charts/overlay.hpp"
-#include "render/charts/ranking.hpp"
-#include "render/charts/thrust_chart.hpp"
+#include "render/charts/bars.hpp"
+#include "render/charts/fan_charts.hpp"
 #include "render/pages/campaign_parts.hpp"
 #include "render/pages/html_text.hpp"
 #include "sweepflux/base/unit_text.hpp"

@@ -3,7 +3,6 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/general/bounded_search.hpp"
 #include "sweepflux/field/general/scattered.hpp"
-#include "sweepflux/field/general/vecchia.hpp"
 #include "tests/support/dice.hpp"
 
 #include <gtest/gtest.h>

@@ -1,8 +1,5 @@
-#include "sweepflux/field/general/triangulation.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/general/linear_cells.hpp"
-#include "sweepflux/field/general/predicates_private.hpp"
 #include "sweepflux/field/general/scattered.hpp"
 #include "tests/support/dice.hpp"
 

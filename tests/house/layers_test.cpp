@@ -133,7 +133,7 @@ const std::map<std::string, std::vector<std::string>>& homes() {
       {"nanoflann.hpp", {"src/sweepflux/field/general/neighbours.cpp"}},
       {"toml++/", {"src/sweepflux/capture/document/"}},
       {"nlohmann/", {"src/sweepflux/record/json_text_private.hpp"}},
-      {"png.h", {"render/canvas/png.cpp"}},
+      {"png.h", {"render/canvas/image.cpp"}},
       {"cairo", {"render/canvas/write_png.cpp"}},
       {"CLI/", {"src/tool/program.cpp"}}};
   return places;

@@ -1,6 +1,6 @@
 #include "render/canvas/colours.hpp"
 
-#include "render/canvas/theme.hpp"
+#include "tests/render/seen_colours.hpp"
 
 #include <gtest/gtest.h>
 

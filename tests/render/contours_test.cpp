@@ -1,5 +1,4 @@
-#include "render/charts/contours.hpp"
-
+#include "render/charts/grid_field.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <gtest/gtest.h>

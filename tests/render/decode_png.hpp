@@ -1,6 +1,6 @@
 #pragma once
 
-#include "render/canvas/png.hpp"
+#include "render/canvas/image.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <png.h>

@@ -1,5 +1,4 @@
-#include "render/charts/distance_chart.hpp"
-
+#include "render/charts/fan_charts.hpp"
 #include "sweepflux/base/error.hpp"
 
 #include <gtest/gtest.h>

@@ -1,5 +1,4 @@
-#include "render/charts/overlay.hpp"
-
+#include "render/charts/fan_charts.hpp"
 #include "tests/render/canvas_search.hpp"
 #include "tests/render/sample_pictures.hpp"
 

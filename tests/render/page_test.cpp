@@ -1,7 +1,6 @@
 #include "render/pages/page.hpp"
 
 #include "render/pages/html_text.hpp"
-#include "render/pages/plane_numbers.hpp"
 #include "render/pages/survey_page.hpp"
 #include "sweepflux/base/error.hpp"
 
@@ -71,15 +70,9 @@ TEST(page, a_column_of_numbers_has_one_number_of_decimals) {
   table.add_words({"Fan"});
   table.add_measured("Thrust", "N", true);
   table.add_number("Shift", "%", 2);
-  table.rows.push_back({"heron"});
-  add_cells(table.rows.back(), Estimate{0.6134, 0.031, 0.55, 0.67}, true);
-  table.rows.back().emplace_back(-12.0);
-  table.rows.push_back({"teal"});
-  add_cells(table.rows.back(), Estimate{12.0, 0.4, 11.2, 12.8}, true);
-  table.rows.back().emplace_back(3.14);
-  table.rows.push_back({"wren"});
-  add_cells(table.rows.back(), std::optional<Estimate>(), true);
-  table.rows.back().emplace_back(std::nan(""));
+  table.add_row("heron", Estimate{0.6134, 0.031, 0.55, 0.67}, -12.0);
+  table.add_row("teal", Estimate{12.0, 0.4, 11.2, 12.8}, 3.14);
+  table.add_row("wren", std::optional<Estimate>(), std::nan(""));
   Page page("A page");
   page.table(table);
   const std::string html = page.html();
@@ -97,17 +90,17 @@ TEST(page, a_column_of_numbers_has_one_number_of_decimals) {
 }
 
 TEST(page, numbers_of_a_plane_may_be_missing_and_the_window_has_its_own) {
-  PlaneNumbers whole;
+  PlaneResult whole;
   whole.distance_m = 1.0;
   whole.volume_flow_m3_s = Estimate{0.6, 0.03, 0.54, 0.66};
   whole.momentum_flux_n = Estimate{0.9, 0.03, 0.84, 0.96};
-  PlaneNumbers window = whole;
+  PlaneResult window = whole;
   window.distance_m = 2.0;
-  window.volume_flow_m3_s.reset();
-  window.momentum_flux_n.reset();
-  window.flow_inside_m3_s = Estimate{0.41, 0.02, 0.37, 0.45};
-  window.why_missing = "one height only.";
-  const auto shown = [](std::vector<PlaneNumbers> planes) {
+  window.volume_flow_m3_s.value = std::nan("");
+  window.momentum_flux_n.value = std::nan("");
+  window.inside_flow_m3_s = Estimate{0.41, 0.02, 0.37, 0.45};
+  window.withheld = "one height only.";
+  const auto shown = [](std::vector<PlaneResult> planes) {
     Page page("A page");
     add_plane_numbers(page, planes);
     return page.html();

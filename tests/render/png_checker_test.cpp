@@ -1,5 +1,5 @@
 #include "render/canvas/write_png.hpp"
-#include "render/charts/distance_chart.hpp"
+#include "render/charts/fan_charts.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>

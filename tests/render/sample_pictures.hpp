@@ -1,14 +1,11 @@
 #pragma once
 
-#include "render/charts/budget_bars.hpp"
-#include "render/charts/distance_chart.hpp"
-#include "render/charts/overlay.hpp"
+#include "render/charts/bars.hpp"
+#include "render/charts/fan_charts.hpp"
 #include "render/charts/plane_map.hpp"
-#include "render/charts/ranking.hpp"
 #include "render/charts/schedule_chart.hpp"
 #include "render/charts/stream_chart.hpp"
 #include "render/charts/stream_view.hpp"
-#include "render/charts/thrust_chart.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -67,12 +64,9 @@ inline render::PlaneMapInput sample_map(const SampleStream& stream) {
       const PlanePoint p{stream.window.y_min_m + stream.window.width_m() * (0.1 + 0.02 * i),
                          stream.window.z_min_m + stream.window.height_m() * (0.1 + 0.13 * sweep)};
       const double speed = stream.speed(p);
-      using Kind = render::ReadingDot::Kind;
-      input.readings.push_back(
-          {p, speed, speed < 0.1 * stream.peak_m_s ? Kind::below_start : Kind::measured});
+      input.readings.push_back({p, speed, speed < 0.1 * stream.peak_m_s});
     }
   }
-  input.readings[3 * 41 + 20].kind = render::ReadingDot::Kind::over_range;
   input.outlet = render::OutletOutline{true, {0.0, 0.92}, 0.2, 0.2};
   input.centre = stream.centre;
   input.floor_m = stream.window.z_min_m + 0.06 * stream.window.height_m();

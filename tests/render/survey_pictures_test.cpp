@@ -3,6 +3,7 @@
 #include "tests/render/canvas_search.hpp"
 #include "tests/render/decode_png.hpp"
 #include "tests/render/sample_pictures.hpp"
+#include "tests/render/seen_colours.hpp"
 
 #include <gtest/gtest.h>
 
@@ -100,7 +101,7 @@ TEST(SurveyPictures, WithoutAMapLeaveOutWhatNeedsOne) {
 
 TEST(SurveyPictures, ShareOneScaleOverAllPlanes) {
   const SurveyResult result = result_of({0.75, 2.5});
-  const HeatScale scale = speed_scale_of(result);
+  const HeatScale scale = scale_of(result, Palette::speed);
   EXPECT_GE(scale.range.high, 5.5 / 1.75);
   EXPECT_EQ(speed_map_of(result, 0).scale->range.high, scale.range.high);
   EXPECT_EQ(speed_map_of(result, 1).scale->range.high, scale.range.high);
@@ -142,7 +143,7 @@ TEST(SurveyPictures, ShowAStreamToTheRightOnTheRight) {
 
 TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
   const PlaneResult plane = plane_at(1.5);
-  const ProfileLine level = level_cut(plane);
+  const ProfileLine level = cut_of(plane, true);
   ASSERT_EQ(level.at_m.size(), plane.map.ny);
   const auto peak =
       std::max_element(level.speed_m_s.begin(), level.speed_m_s.end()) - level.speed_m_s.begin();
@@ -150,7 +151,7 @@ TEST(SurveyPictures, CutThroughTheCentreWithTheReadingsNearIt) {
   EXPECT_EQ(level.readings.size(), 30U);  // all stand at the centre's height
   EXPECT_TRUE(std::any_of(
       level.readings.begin(), level.readings.end(), [](const auto& dot) { return dot.below; }));
-  const ProfileLine upright = upright_cut(plane);
+  const ProfileLine upright = cut_of(plane, false);
   EXPECT_EQ(upright.at_m.size(), plane.map.nz);
   EXPECT_LT(upright.readings.size(), 5U);
   EXPECT_NEAR(level.low_m_s[5], 0.8 * level.speed_m_s[5], 1e-6);

@@ -1,6 +1,6 @@
+#include "render/canvas/text.hpp"
+
 #include "render/canvas/canvas.hpp"
-#include "render/canvas/number_text.hpp"
-#include "render/canvas/text_size.hpp"
 
 #include <gtest/gtest.h>
 

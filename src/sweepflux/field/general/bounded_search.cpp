@@ -16,7 +16,7 @@ using Eigen::Index;
 using Eigen::VectorXd;
 using Function = std::function<double(std::span<const double>)>;
 
-/// The function with its box, counting calls.
+/// The function with its box.
 class Problem {
  public:
   Problem(const Function& function, std::span<const double> low, std::span<const double> high)
@@ -24,13 +24,12 @@ class Problem {
         low_(Eigen::Map<const VectorXd>(low.data(), static_cast<Index>(low.size()))),
         high_(Eigen::Map<const VectorXd>(high.data(), static_cast<Index>(high.size()))) {}
 
-  double value(const VectorXd& x) {
-    ++calls_;
+  double value(const VectorXd& x) const {
     return function_(std::span(x.data(), static_cast<std::size_t>(x.size())));
   }
 
   /// Central differences; one-sided where the box or an undefined value is in the way.
-  VectorXd gradient(const VectorXd& x, double centre) {
+  VectorXd gradient(const VectorXd& x, double centre) const {
     VectorXd result(x.size());
     for (Index i = 0; i < x.size(); ++i) {
       const double step = 1e-4 * std::max(1.0, std::abs(x[i]));
@@ -60,13 +59,10 @@ class Problem {
     return (x[i] <= low_[i] && gradient[i] > 0.0) || (x[i] >= high_[i] && gradient[i] < 0.0);
   }
 
-  int calls() const { return calls_; }
-
  private:
   const Function& function_;
   VectorXd low_;
   VectorXd high_;
-  int calls_ = 0;
 };
 
 VectorXd direction(const Problem& problem,
@@ -124,7 +120,7 @@ SearchResult search_minimum(const Function& function,
                             double tolerance,
                             int most_steps) {
   require_sound(start, low, high);
-  Problem problem(function, low, high);
+  const Problem problem(function, low, high);
   VectorXd x = Eigen::Map<const VectorXd>(start.data(), static_cast<Index>(start.size()));
   double value = problem.value(x);
   if (!std::isfinite(value)) {
@@ -165,7 +161,6 @@ SearchResult search_minimum(const Function& function,
   }
   result.at.assign(x.data(), x.data() + x.size());
   result.value = value;
-  result.evaluations = problem.calls();
   return result;
 }
 

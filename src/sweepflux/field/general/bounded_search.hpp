@@ -10,7 +10,6 @@ namespace sweepflux {
 struct SearchResult {
   std::vector<double> at;
   double value = 0.0;
-  int evaluations = 0;
   bool converged = false;  ///< the last step lowered the value by less than the tolerance
 };
 

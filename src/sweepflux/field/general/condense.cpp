@@ -1,7 +1,7 @@
 #include "sweepflux/field/general/condense.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/general/kernel_private.hpp"
+#include "sweepflux/field/general/dense_private.hpp"
 
 #include <Eigen/Core>
 
@@ -93,11 +93,6 @@ std::array<PlanePoint, 2> principal(double yy, double yz, double zz) {
   const double shorter = std::sqrt(std::max(0.0, centre - half_gap));
   return {PlanePoint{longer * std::cos(angle), longer * std::sin(angle)},
           PlanePoint{-shorter * std::sin(angle), shorter * std::cos(angle)}};
-}
-
-double noise_variance(const ScatteredValues& values, const KrigingModel& model, std::size_t i) {
-  const double sd = values.noise_sd.empty() ? 0.0 : values.noise_sd[i];
-  return model.nugget + sd * sd;
 }
 
 CellMean mean_of(const ScatteredValues& values,

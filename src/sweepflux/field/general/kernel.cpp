@@ -1,16 +1,13 @@
 #include "sweepflux/field/general/kernel.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/field/general/kernel_private.hpp"
+#include "sweepflux/field/general/dense_private.hpp"
 
 #include <cmath>
 #include <string>
 
 namespace sweepflux {
 namespace {
-
-const double root3 = std::sqrt(3.0);
-const double root5 = std::sqrt(5.0);
 
 void require(bool holds, const char* field, double value, const char* allowed) {
   if (!holds) {
@@ -21,30 +18,13 @@ void require(bool holds, const char* field, double value, const char* allowed) {
 
 }  // namespace
 
-double correlation(Kernel kernel, double distance_over_range) {
-  const double r = distance_over_range;
-  switch (kernel) {
-    case Kernel::exponential:
-      return std::exp(-r);
-    case Kernel::matern32:
-      return (1.0 + root3 * r) * std::exp(-root3 * r);
-    case Kernel::matern52:
-      return (1.0 + root5 * r + 5.0 / 3.0 * r * r) * std::exp(-root5 * r);
-    case Kernel::gaussian:
-      return std::exp(-r * r);
-    case Kernel::spherical:
-      return r >= 1.0 ? 0.0 : 1.0 - 1.5 * r + 0.5 * r * r * r;
-  }
-  throw InputError("covariance: unknown kernel");
-}
-
 double range_from_practical(Kernel kernel, double practical_range_m) {
   require(practical_range_m > 0.0, "practical range", practical_range_m, "> 0 m");
   switch (kernel) {
     case Kernel::exponential:
       return practical_range_m / 3.0;
     case Kernel::gaussian:
-      return practical_range_m / root3;
+      return practical_range_m / std::sqrt(3.0);
     case Kernel::spherical:
       return practical_range_m;
     case Kernel::matern32:
@@ -53,21 +33,14 @@ double range_from_practical(Kernel kernel, double practical_range_m) {
   }
   double low = 0.0;  // bisection: correlation falls steadily
   double high = 10.0;
+  Eigen::ArrayXd correlation(1);
   for (int i = 0; i < 80; ++i) {
     const double middle = 0.5 * (low + high);
-    (correlation(kernel, middle) > 0.05 ? low : high) = middle;
+    correlation[0] = middle * middle;
+    correlate(kernel, correlation);
+    (correlation[0] > 0.05 ? low : high) = middle;
   }
   return practical_range_m / (0.5 * (low + high));
-}
-
-double covariance(const Covariance& model, PlanePoint a, PlanePoint b) {
-  const double dy = a.y_m - b.y_m;
-  const double dz = a.z_m - b.z_m;
-  const double c = std::cos(model.angle_rad);
-  const double s = std::sin(model.angle_rad);
-  const double along = (c * dy + s * dz) / model.range_m;
-  const double across = (c * dz - s * dy) / (model.range_m * model.ratio);
-  return model.sill * correlation(model.kernel, std::hypot(along, across));
 }
 
 void check(const Covariance& model) {

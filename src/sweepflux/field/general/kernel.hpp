@@ -1,7 +1,5 @@
 #pragma once
 
-#include "sweepflux/base/geometry.hpp"
-
 namespace sweepflux {
 
 /// How correlation falls with the distance h in units of the range, r = h / range.
@@ -22,12 +20,6 @@ struct Covariance {
   double angle_rad = 0.0;  ///< from +y to the first axis, towards +z
 };
 
-/// Correlation at distance / range.
-///
-/// @param distance_over_range  >= 0
-/// @return 1 at 0, never negative
-[[nodiscard]] double correlation(Kernel kernel, double distance_over_range);
-
 /// The range for which correlation has fallen to 5 % (spherical: to nothing) at the distance
 /// given: exp(-3) for exponential and Gaussian, the textbook's "practical range"
 /// [Isaaks 1989, chapter 16]; solved numerically for the Matern pair.
@@ -35,9 +27,6 @@ struct Covariance {
 /// @param practical_range_m  > 0
 /// @throws InputError  not positive
 [[nodiscard]] double range_from_practical(Kernel kernel, double practical_range_m);
-
-/// Covariance between the field at two places.
-[[nodiscard]] double covariance(const Covariance& model, PlanePoint a, PlanePoint b);
 
 /// @throws InputError  naming the field at fault, its value, and what is allowed
 void check(const Covariance& model);

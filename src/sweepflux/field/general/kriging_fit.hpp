@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <string>
+#include <vector>
 
 namespace sweepflux {
 
@@ -23,7 +24,6 @@ struct FittedModel {
   KrigingModel model;
   double objective = 0.0;  ///< -ln restricted likelihood, with the weak priors below
   bool converged = false;
-  int evaluations = 0;  ///< of the likelihood
   std::string how;      ///< in words, for notes
 };
 
@@ -41,5 +41,37 @@ struct FittedModel {
 /// @throws NumericalError  fewer than 3 readings, or all values equal
 [[nodiscard]] FittedModel fit_kriging(const ScatteredValues& values,
                                       const FitOptions& options = {});
+
+/// Likelihood of many readings as a product of small conditional ones [Vecchia 1988]: readings in
+/// a fixed shuffled order, each given its nearest among those before it. Early ones see far
+/// neighbours and late ones near: all scales take part. Of late ones a share is enough; the terms
+/// are picked evenly over the doublings of the order.
+///
+/// The first 64 readings see all before them, later ones those before their doubling: of 64
+/// readings or fewer, all neighbours, it is the exact restricted likelihood.
+///
+/// Cost: O(N log N) once; terms * neighbours^3 a model. Same bits for any number of threads.
+class VecchiaLikelihood {
+ public:
+  /// @param values      merged()
+  /// @param neighbours  >= 1
+  /// @param terms       >= 1; at most so many and a few more
+  VecchiaLikelihood(const ScatteredValues& values,
+                    std::size_t neighbours,
+                    std::size_t terms,
+                    int threads = 0);
+
+  /// @return minus infinity where a small matrix is singular
+  [[nodiscard]] double restricted_log_likelihood(const KrigingModel& model) const;
+
+  [[nodiscard]] std::size_t terms() const { return targets_.size(); }
+
+ private:
+  ScatteredValues values_;  // shuffled
+  std::vector<std::size_t> targets_;
+  std::vector<std::size_t> first_;  // of a target's neighbours in `given_`
+  std::vector<std::size_t> given_;
+  int threads_ = 0;
+};
 
 }  // namespace sweepflux

@@ -1,12 +1,9 @@
 #include "sweepflux/field/general/nearest_kriging.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/field/general/condense.hpp"
-#include "sweepflux/field/general/kernel_private.hpp"
-#include "sweepflux/field/general/local_solver_private.hpp"
+#include "sweepflux/field/general/dense_private.hpp"
 #include "sweepflux/field/general/scattered.hpp"
-#include "sweepflux/field/general/wanted_private.hpp"
 
 #include <Eigen/Core>
 
@@ -15,7 +12,7 @@
 #include <cmath>
 #include <cstddef>
 #include <numeric>
-#include <string>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -37,6 +34,52 @@ void check(const NearestOptions& options, const KrigingModel& model) {
   }
 }
 
+/// Wanted places in the covariance's own measure, and the order that keeps close ones together.
+struct Wanted {
+  std::vector<double> y;
+  std::vector<double> z;
+  std::vector<std::size_t> order;
+
+  using Part = std::span<std::size_t>;
+
+  [[nodiscard]] Window box(std::span<const std::size_t> part) const {
+    Window b{y[part[0]], y[part[0]], z[part[0]], z[part[0]]};
+    for (const std::size_t i : part) {
+      b = {std::min(b.y_min_m, y[i]),
+           std::max(b.y_max_m, y[i]),
+           std::min(b.z_min_m, z[i]),
+           std::max(b.z_max_m, z[i])};
+    }
+    return b;
+  }
+
+  /// Halves a part across its longer side. Equals go by index: the halves are unique.
+  [[nodiscard]] std::pair<Part, Part> halve(Part part) const {
+    const Window b = box(part);
+    const std::vector<double>& along = b.width_m() >= b.height_m() ? y : z;
+    const std::size_t middle = part.size() / 2;
+    std::nth_element(part.begin(),
+                     part.begin() + static_cast<std::ptrdiff_t>(middle),
+                     part.end(),
+                     [&](std::size_t i, std::size_t j) {
+                       return along[i] < along[j] || (along[i] == along[j] && i < j);
+                     });
+    return {part.first(middle), part.subspan(middle)};
+  }
+
+  void split_into(Part part, std::size_t most, std::vector<Part>& parts) const {
+    if (part.size() <= most) {
+      if (!part.empty()) {
+        parts.push_back(part);
+      }
+      return;
+    }
+    const auto [low, high] = halve(part);
+    split_into(low, most, parts);
+    split_into(high, most, parts);
+  }
+};
+
 /// Tells of progress and obeys a stop; from the caller's thread alone.
 void before_round(const Progress& progress, std::size_t done, std::size_t all) {
   if (progress.stop_wanted && progress.stop_wanted()) {
@@ -55,7 +98,7 @@ struct NearestKriging::Solved {
   Condensed data;
   std::vector<double> noise;                   // variances of the data
   Neighbours near{std::vector<PlanePoint>{}};  // of scaled places
-  std::unique_ptr<const OrdinaryKriging> coarse;
+  std::optional<OrdinaryKriging> coarse;
   std::size_t coarse_readings = 0;
   double coarse_share = 0.0;  // side of its cells in ranges
 
@@ -65,7 +108,6 @@ struct NearestKriging::Solved {
         : solver(s.model.covariance), found(std::min(s.options.neighbours, s.noise.size())) {}
     LocalSolver solver;
     std::vector<std::size_t> found;
-    std::vector<double> y, z, value, noise;
     std::vector<double> wanted_y, wanted_z;
     std::vector<LocalSolver::Answer> answers;
   };
@@ -81,13 +123,15 @@ void NearestKriging::Solved::solve(Wanted& wanted,
                                    Desk& desk,
                                    Interpolated& into) const {
   if (part.size() <= options.block) {
-    const Wanted::Box box = wanted.box(part);
-    near.nearest(box.centre(), desk.found);
+    const Window box = wanted.box(part);
+    const PlanePoint centre{0.5 * (box.y_min_m + box.y_max_m), 0.5 * (box.z_min_m + box.z_max_m)};
+    const double radius = 0.5 * std::hypot(box.width_m(), box.height_m());
+    near.nearest(centre, desk.found);
     const PlanePoint last = near.places()[desk.found.back()];
-    const double reach = std::hypot(last.y_m - box.centre().y_m, last.z_m - box.centre().z_m);
+    const double reach = std::hypot(last.y_m - centre.y_m, last.z_m - centre.z_m);
     // All readings are seen anyway: any block will do.
     const bool all = desk.found.size() == noise.size();
-    if (part.size() == 1 || all || box.radius() <= options.block_share * reach) {
+    if (part.size() == 1 || all || radius <= options.block_share * reach) {
       answer(wanted, part, desk, into);
       return;
     }
@@ -99,19 +143,11 @@ void NearestKriging::Solved::solve(Wanted& wanted,
 
 /// Sets the desk's solver up with the readings found.
 void NearestKriging::Solved::take(Desk& desk) const {
-  const std::size_t n = desk.found.size();
-  desk.y.resize(n);
-  desk.z.resize(n);
-  desk.value.resize(n);
-  desk.noise.resize(n);
-  for (std::size_t i = 0; i < n; ++i) {
-    const std::size_t reading = desk.found[i];
-    desk.y[i] = near.places()[reading].y_m;
-    desk.z[i] = near.places()[reading].z_m;
-    desk.value[i] = data.values.value[reading];
-    desk.noise[i] = noise[reading];
+  desk.solver.clear();
+  for (const std::size_t i : desk.found) {
+    desk.solver.add(near.places()[i].y_m, near.places()[i].z_m, data.values.value[i], noise[i]);
   }
-  if (!desk.solver.set(desk.y, desk.z, desk.value, desk.noise)) {
+  if (!desk.solver.factor()) {
     throw NumericalError("nearest kriging: readings too close for their noise; state a nugget");
   }
 }
@@ -124,10 +160,9 @@ void NearestKriging::Solved::correct_for_curvature(Condensed& cells) const {
     return;
   }
   std::vector<double> correction(cells.spread.size());
-  constexpr std::size_t part = 256;
-  parallel_for((correction.size() + part - 1) / part, options.threads, [&](std::size_t p) {
+  in_parts(correction.size(), 256, options.threads, [&](std::size_t from, std::size_t to) {
     Desk desk(*this);
-    for (std::size_t c = p * part; c < std::min(correction.size(), (p + 1) * part); ++c) {
+    for (std::size_t c = from; c < to; ++c) {
       const PlanePoint at = cells.values.at[c];
       const auto [first, second] = cells.spread[c];
       const std::array<PlanePoint, 5> places{at,
@@ -185,7 +220,7 @@ NearestKriging::NearestKriging(const ScatteredValues& values,
   if (values.at.empty() || values.at.size() != values.value.size()) {
     throw InputError("nearest kriging: as many values as places, at least one");
   }
-  auto solved = std::make_unique<Solved>();
+  auto solved = std::make_shared<Solved>();
   Solved& s = *solved;
   s.model = model;
   s.options = options;
@@ -208,14 +243,9 @@ NearestKriging::NearestKriging(const ScatteredValues& values,
   s.correct_for_curvature(coarse);
   s.coarse_readings = coarse.values.at.size();
   s.coarse_share = coarse.cell_share;
-  s.coarse =
-      std::make_unique<const OrdinaryKriging>(coarse.values, without_nugget, options.threads);
+  s.coarse.emplace(coarse.values, without_nugget, options.threads);
   solved_ = std::move(solved);
 }
-
-NearestKriging::~NearestKriging() = default;
-NearestKriging::NearestKriging(NearestKriging&&) noexcept = default;
-NearestKriging& NearestKriging::operator=(NearestKriging&&) noexcept = default;
 
 std::size_t NearestKriging::condensed_readings() const { return solved_->noise.size(); }
 std::size_t NearestKriging::dense_readings() const { return solved_->coarse_readings; }
@@ -331,10 +361,7 @@ FieldIntegrals NearestKriging::integrate(const MapGrid& grid, const Interpolated
     result.square += nodes.square[i];
     square_load[i] = 2.0 * nodes.flow[i];
   }
-  const SumCovariance covariance = s.coarse->covariance_of_sums(nodes.at, nodes.area, square_load);
-  result.flow_variance = covariance.first;
-  result.square_variance = covariance.second;
-  result.covariance = covariance.both;
+  s.coarse->add_covariance(nodes.at, nodes.area, square_load, result);
   return result;
 }
 

@@ -54,9 +54,6 @@ class NearestKriging {
   NearestKriging(const ScatteredValues& values,
                  const KrigingModel& model,
                  const NearestOptions& options = {});
-  ~NearestKriging();
-  NearestKriging(NearestKriging&&) noexcept;
-  NearestKriging& operator=(NearestKriging&&) noexcept;
 
   /// @throws InputError      a place is not finite
   /// @throws NumericalError  a small matrix is singular
@@ -79,7 +76,7 @@ class NearestKriging {
 
  private:
   struct Solved;
-  std::unique_ptr<const Solved> solved_;
+  std::shared_ptr<const Solved> solved_;
 };
 
 }  // namespace sweepflux

@@ -6,7 +6,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
 #include <limits>
 #include <utility>
 
@@ -70,30 +69,26 @@ struct Cloud {
   }
 };
 
-using Index = nanoflann::
+using TreeIndex = nanoflann::
     KDTreeSingleIndexAdaptor<nanoflann::L2_Simple_Adaptor<double, Cloud>, Cloud, 2, std::size_t>;
 
 }  // namespace
 
 struct Neighbours::Tree {
   Cloud cloud;
-  std::unique_ptr<const Index> index;  // none: brute force
+  std::unique_ptr<const TreeIndex> index;  // none: brute force
 };
 
 Neighbours::Neighbours(std::vector<PlanePoint> at, Search search) {
   require_finite(at, "place");
-  auto tree = std::make_unique<Tree>();
+  auto tree = std::make_shared<Tree>();
   tree->cloud.at = std::move(at);
   if (search == Search::tree && !tree->cloud.at.empty()) {
-    tree->index = std::make_unique<const Index>(
+    tree->index = std::make_unique<const TreeIndex>(
         2, tree->cloud, nanoflann::KDTreeSingleIndexAdaptorParams(16));
   }
   tree_ = std::move(tree);
 }
-
-Neighbours::~Neighbours() = default;
-Neighbours::Neighbours(Neighbours&&) noexcept = default;
-Neighbours& Neighbours::operator=(Neighbours&&) noexcept = default;
 
 const std::vector<PlanePoint>& Neighbours::places() const { return tree_->cloud.at; }
 

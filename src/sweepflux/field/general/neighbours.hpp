@@ -22,9 +22,6 @@ class Neighbours {
  public:
   /// @throws InputError  a place is not finite
   explicit Neighbours(std::vector<PlanePoint> at, Search search = Search::tree);
-  ~Neighbours();
-  Neighbours(Neighbours&&) noexcept;
-  Neighbours& operator=(Neighbours&&) noexcept;
 
   /// Indices of the `count` nearest places (all, when there are fewer), nearest first.
   [[nodiscard]] std::vector<std::size_t> nearest(PlanePoint to, std::size_t count) const;
@@ -37,7 +34,7 @@ class Neighbours {
 
  private:
   struct Tree;
-  std::unique_ptr<const Tree> tree_;
+  std::shared_ptr<const Tree> tree_;
 };
 
 }  // namespace sweepflux

@@ -1,9 +1,7 @@
 #include "sweepflux/field/general/ordinary_kriging.hpp"
 
 #include "sweepflux/base/error.hpp"
-#include "sweepflux/base/parallel.hpp"
 #include "sweepflux/field/general/dense_private.hpp"
-#include "sweepflux/field/general/kernel_private.hpp"
 #include "sweepflux/field/general/scattered.hpp"
 
 #include <Eigen/Core>
@@ -11,10 +9,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <limits>
 #include <map>
 #include <numbers>
-#include <string>
 #include <utility>
 #include <vector>
 
@@ -98,10 +94,8 @@ Interpolated OrdinaryKriging::Solved::predict(std::span<const PlanePoint> wanted
   if (!variance) {
     solve_upper_in_place(lower, weights, 1);
   }
-  const std::size_t chunks = (wanted.size() + places_at_once - 1) / places_at_once;
-  parallel_for(chunks, threads, [&](std::size_t c) {
-    const std::size_t first = c * places_at_once;
-    const auto part = wanted.subspan(first, std::min(places_at_once, wanted.size() - first));
+  in_parts(wanted.size(), places_at_once, threads, [&](std::size_t first, std::size_t last) {
+    const auto part = wanted.subspan(first, last - first);
     Eigen::MatrixXd k = toward(part, nugget_is);
     if (variance) {
       solve_lower_in_place(lower, k, 1);
@@ -127,7 +121,7 @@ OrdinaryKriging::OrdinaryKriging(const ScatteredValues& values,
                                  int threads) {
   require_sound(values, model);
   require_dense_fits(values.at.size(), "kriging");
-  auto solved = std::make_unique<Solved>();
+  auto solved = std::make_shared<Solved>();
   Solved& s = *solved;
   s.model = model;
   s.threads = threads;
@@ -158,12 +152,7 @@ OrdinaryKriging::OrdinaryKriging(const ScatteredValues& values,
   solved_ = std::move(solved);
 }
 
-OrdinaryKriging::~OrdinaryKriging() = default;
-OrdinaryKriging::OrdinaryKriging(OrdinaryKriging&&) noexcept = default;
-OrdinaryKriging& OrdinaryKriging::operator=(OrdinaryKriging&&) noexcept = default;
-
 double OrdinaryKriging::mean() const { return solved_->mean; }
-double OrdinaryKriging::mean_variance() const { return solved_->mean_variance; }
 
 Interpolated OrdinaryKriging::predict(std::span<const PlanePoint> wanted, bool variance) const {
   return solved_->predict(wanted, variance, solved_->model.nugget_is);
@@ -204,26 +193,27 @@ double OrdinaryKriging::restricted_log_likelihood() const {
   return log_likelihood() - 0.5 * std::log(s.ones_square) + 0.5 * std::log(2.0 * std::numbers::pi);
 }
 
-SumCovariance OrdinaryKriging::covariance_of_sums(std::span<const PlanePoint> nodes,
-                                                  std::span<const double> first,
-                                                  std::span<const double> second) const {
-  if (nodes.empty() || nodes.size() != first.size() || nodes.size() != second.size()) {
+void OrdinaryKriging::add_covariance(std::span<const PlanePoint> nodes,
+                                     std::span<const double> flow,
+                                     std::span<const double> square,
+                                     FieldIntegrals& to) const {
+  if (nodes.empty() || nodes.size() != flow.size() || nodes.size() != square.size()) {
     throw InputError("kriging: sums need as many weights as nodes, at least one");
   }
   const Solved& s = *solved_;
   const Eigen::Index g = static_cast<Eigen::Index>(nodes.size());
   Eigen::MatrixXd load(g, 2);
-  load.col(0) = Eigen::Map<const Eigen::VectorXd>(first.data(), g);
-  load.col(1) = Eigen::Map<const Eigen::VectorXd>(second.data(), g);
+  load.col(0) = Eigen::Map<const Eigen::VectorXd>(flow.data(), g);
+  load.col(1) = Eigen::Map<const Eigen::VectorXd>(square.data(), g);
   const Eigen::Matrix2Xd places = scaled_places(s.model.covariance, nodes);
-  const Eigen::Index step = static_cast<Eigen::Index>(places_at_once);
   const std::size_t chunks = (nodes.size() + places_at_once - 1) / places_at_once;
   // Parts are summed in their order afterwards: the same bits for any number of threads.
   std::vector<Eigen::MatrixXd> priors(chunks);
   std::vector<Eigen::MatrixXd> towards(chunks);
-  parallel_for(chunks, s.threads, [&](std::size_t c) {
-    const Eigen::Index start = static_cast<Eigen::Index>(c) * step;
-    const Eigen::Index count = std::min(step, g - start);
+  in_parts(nodes.size(), places_at_once, s.threads, [&](std::size_t first, std::size_t last) {
+    const std::size_t c = first / places_at_once;
+    const Eigen::Index start = static_cast<Eigen::Index>(first);
+    const Eigen::Index count = static_cast<Eigen::Index>(last - first);
     const Eigen::Matrix2Xd part = places.middleCols(start, count);
     const Eigen::MatrixXd part_load = load.middleRows(start, count);
     priors[c] = transposed_product(
@@ -241,7 +231,9 @@ SumCovariance OrdinaryKriging::covariance_of_sums(std::span<const PlanePoint> no
       load.colwise().sum().transpose() - transposed_product(toward, s.ones);
   const Eigen::Matrix2d posterior =
       prior - transposed_product(toward, toward) + s.mean_variance * left * left.transpose();
-  return {std::max(0.0, posterior(0, 0)), std::max(0.0, posterior(1, 1)), posterior(0, 1)};
+  to.flow_variance = std::max(0.0, posterior(0, 0));
+  to.square_variance = std::max(0.0, posterior(1, 1));
+  to.covariance = posterior(0, 1);
 }
 
 FieldIntegrals OrdinaryKriging::integrate(std::span<const PlanePoint> nodes,
@@ -256,10 +248,7 @@ FieldIntegrals OrdinaryKriging::integrate(std::span<const PlanePoint> nodes,
     result.square += weights[i] * (u * u + field.variance[i]);
     square_load[i] = 2.0 * weights[i] * u;
   }
-  const SumCovariance covariance = covariance_of_sums(nodes, weights, square_load);
-  result.flow_variance = covariance.first;
-  result.square_variance = covariance.second;
-  result.covariance = covariance.both;
+  add_covariance(nodes, weights, square_load, result);
   return result;
 }
 

@@ -24,6 +24,14 @@ struct KrigingModel {
   std::optional<double> known_mean;  ///< empty: one unknown constant (ordinary kriging)
 };
 
+/// Variance of a reading's noise: its own and the nugget.
+[[nodiscard]] inline double noise_variance(const ScatteredValues& values,
+                                           const KrigingModel& model,
+                                           std::size_t i) {
+  const double sd = values.noise_sd.empty() ? 0.0 : values.noise_sd[i];
+  return model.nugget + sd * sd;
+}
+
 /// A left-out reading predicted from all others.
 struct LeftOutPrediction {
   double value = 0.0;
@@ -39,13 +47,6 @@ struct FieldIntegrals {
   double covariance = 0.0;       ///< of the two
 };
 
-/// Posterior covariance of two weighted sums of a field.
-struct SumCovariance {
-  double first = 0.0;   ///< variance
-  double second = 0.0;  ///< variance
-  double both = 0.0;    ///< covariance
-};
-
 /// Exact kriging by one dense factor [Isaaks 1989, chapter 12; Rasmussen 2006, chapter 2].
 ///
 /// Linear in the values; a constant added to all values is added to the map; values that all
@@ -59,12 +60,8 @@ class OrdinaryKriging {
   /// @throws InputError      sizes, not finite, model out of range, two places equal
   /// @throws NumericalError  the matrix is too large, or singular to rounding
   OrdinaryKriging(const ScatteredValues& values, const KrigingModel& model, int threads = 0);
-  ~OrdinaryKriging();
-  OrdinaryKriging(OrdinaryKriging&&) noexcept;
-  OrdinaryKriging& operator=(OrdinaryKriging&&) noexcept;
 
-  [[nodiscard]] double mean() const;           ///< known, or its generalised least squares value
-  [[nodiscard]] double mean_variance() const;  ///< 0 when known
+  [[nodiscard]] double mean() const;  ///< known, or its generalised least squares value
 
   /// Values, and their variances unless not wanted. Nugget::structure: the place of a reading
   /// without noise_sd gives that reading with variance 0; any other place has the nugget in its
@@ -81,12 +78,14 @@ class OrdinaryKriging {
   /// the mean is known.
   [[nodiscard]] double restricted_log_likelihood() const;
 
-  /// Covariance of two sums over nodes, of the field without noise and nugget. Cost: G N + G^2.
+  /// Gives integrals over nodes the covariance of the field without noise and nugget.
   ///
-  /// @throws InputError  counts differ, or no nodes
-  [[nodiscard]] SumCovariance covariance_of_sums(std::span<const PlanePoint> nodes,
-                                                 std::span<const double> first,
-                                                 std::span<const double> second) const;
+  /// @param flow, square  loads of the two sums, one a node. Cost: G N + G^2
+  /// @throws InputError   counts differ, or no nodes
+  void add_covariance(std::span<const PlanePoint> nodes,
+                      std::span<const double> flow,
+                      std::span<const double> square,
+                      FieldIntegrals& to) const;
 
   /// Integrals of the field without noise and nugget over nodes with weights [m2]. Cost: G N + G^2
   /// for the covariances, G N^2 for the variances inside `square`.
@@ -97,7 +96,7 @@ class OrdinaryKriging {
 
  private:
   struct Solved;
-  std::unique_ptr<const Solved> solved_;
+  std::shared_ptr<const Solved> solved_;
 };
 
 }  // namespace sweepflux

@@ -4,8 +4,6 @@
 #include "sweepflux/base/message_text.hpp"
 
 #include <algorithm>
-#include <array>
-#include <charconv>
 #include <cmath>
 #include <cstddef>
 #include <numeric>
@@ -14,17 +12,6 @@
 
 namespace sweepflux {
 namespace {
-
-Window bounds(std::span<const PlanePoint> at) {
-  Window box{at[0].y_m, at[0].y_m, at[0].z_m, at[0].z_m};
-  for (const PlanePoint& p : at) {
-    box.y_min_m = std::min(box.y_min_m, p.y_m);
-    box.y_max_m = std::max(box.y_max_m, p.y_m);
-    box.z_min_m = std::min(box.z_min_m, p.z_m);
-    box.z_max_m = std::max(box.z_max_m, p.z_m);
-  }
-  return box;
-}
 
 void require_sound(const ScatteredValues& values) {
   const std::size_t n = values.at.size();
@@ -88,6 +75,17 @@ void append_mean(const ScatteredValues& in,
 }
 
 }  // namespace
+
+Window bounds(std::span<const PlanePoint> at) {
+  Window box{at[0].y_m, at[0].y_m, at[0].z_m, at[0].z_m};
+  for (const PlanePoint& p : at) {
+    box.y_min_m = std::min(box.y_min_m, p.y_m);
+    box.y_max_m = std::max(box.y_max_m, p.y_m);
+    box.z_min_m = std::min(box.z_min_m, p.z_m);
+    box.z_max_m = std::max(box.z_max_m, p.z_m);
+  }
+  return box;
+}
 
 Lattice::Lattice(std::span<const PlanePoint> at) {
   if (at.empty()) {

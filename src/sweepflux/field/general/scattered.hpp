@@ -6,9 +6,13 @@
 #include <cstdint>
 #include <span>
 #include <string_view>
-#include <vector>
 
 namespace sweepflux {
+
+/// The smallest window that holds all places.
+///
+/// @param at  one at least
+[[nodiscard]] Window bounds(std::span<const PlanePoint> at);
 
 /// A place on a fine lattice of whole numbers.
 struct LatticePoint {
@@ -17,6 +21,27 @@ struct LatticePoint {
 
   friend bool operator==(LatticePoint, LatticePoint) = default;
 };
+
+/// Twice the area of a, b, c, > 0 when counter-clockwise. Exact: 2 * 30 + 2 bits.
+[[nodiscard]] inline std::int64_t turn(LatticePoint a, LatticePoint b, LatticePoint c) {
+  return (b.y - a.y) * (c.z - a.z) - (b.z - a.z) * (c.y - a.y);
+}
+
+/// Sign of the in-circle determinant: > 0 when d lies inside the circle through the
+/// counter-clockwise a, b, c; 0 on it. Exact: four factors of 31 bits and a little.
+[[nodiscard]] inline int in_circle(LatticePoint a, LatticePoint b, LatticePoint c, LatticePoint d) {
+  __extension__ using Wide = __int128;
+  const std::int64_t ay = a.y - d.y;
+  const std::int64_t az = a.z - d.z;
+  const std::int64_t by = b.y - d.y;
+  const std::int64_t bz = b.z - d.z;
+  const std::int64_t cy = c.y - d.y;
+  const std::int64_t cz = c.z - d.z;
+  const Wide sum = Wide{ay * ay + az * az} * (by * cz - bz * cy) +
+                   Wide{by * by + bz * bz} * (cy * az - cz * ay) +
+                   Wide{cy * cy + cz * cz} * (ay * bz - az * by);
+  return (sum > 0) - (sum < 0);
+}
 
 /// A lattice so fine that it never matters to a value, and so coarse that sums of products of its
 /// numbers are exact in 128 bits. Its step is a power of ten metres, so that places written with
@@ -32,7 +57,6 @@ class Lattice {
 
   /// The nearest lattice point. Places far outside the span are drawn to just outside it.
   [[nodiscard]] LatticePoint snap(PlanePoint p) const;
-  [[nodiscard]] double step_m() const { return step_m_; }
 
  private:
   double step_m_ = 1.0;

@@ -1,13 +1,13 @@
-#include "render/canvas/png.hpp"
+#include "render/canvas/image.hpp"
 
 #include "sweepflux/base/error.hpp"
 
 #include <png.h>
 
-#include <algorithm>
 #include <array>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 namespace sweepflux::render {
 namespace {
@@ -37,45 +37,26 @@ void append(png_structp png, png_bytep data, png_size_t size) {
 }
 void no_flush(png_structp) {}
 
-bool opaque(const Image& image) {
-  for (std::size_t i = 3; i < image.rgba.size(); i += 4) {
-    if (image.rgba[i] != 255) {
-      return false;
-    }
-  }
-  return true;
-}
-
 void set_texts(const PngWriter& writer, const PngNotes& notes) {
   // Keywords of the standard, 11.3.4.2. International text (iTXt), because titles are UTF-8.
-  std::array<png_text, 3> texts{};
-  int count = 0;
-  std::string title_key = "Title";
-  std::string description_key = "Description";
-  std::string software_key = "Software";
-  std::string software = "sweepflux";
-  std::string title = notes.title;
-  std::string description = notes.description;
+  std::array<std::pair<std::string, std::string>, 3> words{
+      {{"Title", notes.title}, {"Description", notes.description}, {"Software", "sweepflux"}}};
   std::string none;
-  const auto add = [&](std::string& key, std::string& text) {
-    if (text.empty()) {
-      return;
+  std::vector<png_text> texts;
+  for (auto& [key, text] : words) {
+    const bool signs = key == "Software";  // what has another text
+    if (signs ? !texts.empty() : !text.empty()) {
+      png_text& entry = texts.emplace_back();
+      entry.compression = PNG_ITXT_COMPRESSION_NONE;
+      entry.key = key.data();
+      entry.text = text.data();
+      entry.itxt_length = text.size();
+      entry.lang = none.data();
+      entry.lang_key = none.data();
     }
-    png_text& entry = texts[static_cast<std::size_t>(count++)];
-    entry.compression = PNG_ITXT_COMPRESSION_NONE;
-    entry.key = key.data();
-    entry.text = text.data();
-    entry.itxt_length = text.size();
-    entry.lang = none.data();
-    entry.lang_key = none.data();
-  };
-  add(title_key, title);
-  add(description_key, description);
-  if (count > 0) {
-    add(software_key, software);
   }
-  if (count > 0) {
-    png_set_text(writer.png, writer.info, texts.data(), count);
+  if (!texts.empty()) {
+    png_set_text(writer.png, writer.info, texts.data(), static_cast<int>(texts.size()));
   }
 }
 
@@ -118,7 +99,10 @@ std::vector<std::uint8_t> encode_png(const Image& image, const PngNotes& notes) 
                      std::to_string(image.height) + " pixels cannot have " +
                      std::to_string(image.rgba.size()) + " bytes");
   }
-  const bool plain = opaque(image);
+  bool plain = true;  // opaque
+  for (std::size_t i = 3; i < image.rgba.size(); i += 4) {
+    plain = plain && image.rgba[i] == 255;
+  }
   const std::size_t channels = plain ? 3 : 4;
   std::vector<std::uint8_t> packed = pack_rows(image, channels);
   std::vector<std::uint8_t> bytes;
