@@ -92,9 +92,9 @@ double idle_limit(const std::string& until_idle) {
 std::string settings_text(const LogOptions& o) {
   std::string text;
   for (const std::string& part : {o.columns,
-                                  o.words.time_column,
-                                  o.words.position_column,
-                                  o.words.value_column,
+                                  o.words.time,
+                                  o.words.position,
+                                  o.words.value,
                                   o.words.time_unit,
                                   o.words.position_unit,
                                   o.motor_step,
