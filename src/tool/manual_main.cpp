@@ -73,7 +73,7 @@ std::string usage(const Command& command) {
 }
 
 /// Keys of [log], or beside `log` in a [[sweep]], and what they mean.
-constexpr std::array<std::pair<const char*, const char*>, 15> log_keys{{
+constexpr std::array<std::pair<const char*, const char*>, 16> log_keys{{
     {"columns",
      "headings of a log that has none, in order, - for a column of no interest: "
      "[\"time [s]\", \"-\", \"speed [m/s]\"]"},
@@ -89,6 +89,7 @@ constexpr std::array<std::pair<const char*, const char*>, 15> log_keys{{
      "of a regular sweep: time of a step, time of the first stop (else found from the signal), and "
      "whether it came back"},
     {"steps", "instead: a CSV list of stops (angle, time, dwell, settle)"},
+    {"steps_sweep", "name of this sweep in that list; else found by distance and height"},
     {"continuous", "true: the fan turned without stopping"},
     {"bin", "width of a reading of a continuous sweep"},
     {"time_constant, distance_constant, rotating",

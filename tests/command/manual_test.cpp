@@ -106,9 +106,12 @@ TEST(Manual, ThePageNamesEveryKeyForRawLogs) {
   std::string page = one_blank_a_gap(
       shell("MANWIDTH=9999 LC_ALL=C man --warnings -P cat -l '" SWEEPFLUX_MANUAL "/sweepflux.1'"));
   page.erase(0, page.find("RAW LOGS Under"));
-  const std::string reader =
-      test::file_content(test::source_folder() / "src/sweepflux/capture/survey/log_section.cpp");
-  static const std::regex key("view[.](?:text|texts|choice|number|quantity|boolean)\\(\"([a-z_]+)\"");
+  std::string reader =
+      test::file_content(test::source_folder() / "src/sweepflux/capture/survey/sweep_requests.cpp");
+  reader.erase(0, reader.find("LogRecipe read_log_recipe"));
+  reader.erase(reader.find("return recipe;"));
+  static const std::regex key(
+      "(?:view[.](?:text|texts|choice|number|quantity|boolean)\\(|\\{|view, )\"([a-z_]+)\"");
   std::size_t keys = 0;
   for (std::sregex_iterator it(reader.begin(), reader.end(), key), end; it != end; ++it, ++keys) {
     EXPECT_TRUE(std::regex_search(page, std::regex("\\b" + (*it)[1].str() + "\\b"))) << (*it)[1];
