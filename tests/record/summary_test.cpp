@@ -66,7 +66,16 @@ TEST(Summary, HoldsTheKeysThatOtherProgramsRelyOn) {
 }
 
 TEST(Summary, ReadBackAndWrittenAgainGivesTheSameText) {
-  const std::string text = summary_json(test::made_result());
+  SurveyResult whole = test::made_result();
+  whole.stream = StreamSummary{{0.93, 0.02, 0.89, 0.97},
+                               false,
+                               Estimate{-0.08, 0.02, -0.12, -0.04},
+                               Estimate{-0.31, 0.2, -0.7, 0.1},
+                               std::nullopt,
+                               Estimate{0.27, 0.03, 0.21, 0.33}};
+  whole.sampler = SamplerReport{512, 431.5, 0.21, true, 0};
+  whole.stream_check = whole.cross_check.at(0);
+  const std::string text = summary_json(whole);
   EXPECT_EQ(summary_json(parse_summary(text, "here")), text);
 
   SurveyResult bare = test::made_result();

@@ -160,6 +160,11 @@ PlaneResult to_plane(const Json& json) {
   return plane;
 }
 
+/// A key that older versions did not write, or that says nothing.
+bool is_known(const Json& json, const char* key) {
+  return json.contains(key) && !json.at(key).is_null();
+}
+
 CrossCheck to_cross_check(const Json& json) {
   CrossCheck check;
   check.distance_m = to_number(json, "distance_m");
@@ -221,10 +226,27 @@ SurveyResult to_result(const Json& json) {
       json.at("air").contains("temperature_k")
           ? to_measured(json.at("air").at("temperature_k"))
           : Measured{std::numeric_limits<double>::quiet_NaN(), 0.0};
-  if (json.contains("stream") && !json.at("stream").is_null()) {
-    StreamSummary& stream = result.stream.emplace();
-    stream.momentum_flux_n = to_estimate(json.at("stream").at("momentum_flux_n"));
-    stream.momentum_constant = json.at("stream").at("momentum_constant").get<bool>();
+  if (is_known(json, "stream")) {
+    const Json& stream = json.at("stream");
+    const auto known = [&](const char* key) {
+      return is_known(stream, key) ? std::optional(to_estimate(stream.at(key))) : std::nullopt;
+    };
+    result.stream = {to_estimate(stream.at("momentum_flux_n")),
+                     stream.at("momentum_constant").get<bool>(),
+                     known("momentum_change"),
+                     known("virtual_origin_m"),
+                     known("spread_rate"),
+                     known("entrainment_rate")};
+  }
+  if (is_known(json, "sampler")) {
+    SamplerReport& sampler = result.sampler.emplace();
+    sampler.draws = json.at("sampler").at("draws").get<std::size_t>();
+    sampler.effective_draws = to_number(json.at("sampler"), "effective_draws");
+    sampler.apart = to_number(json.at("sampler"), "halves_apart");
+    sampler.converged = json.at("sampler").at("converged").get<bool>();
+  }
+  if (is_known(json, "stream_check")) {
+    result.stream_check = to_cross_check(json.at("stream_check"));
   }
   read_left_out(list_or_empty(json, "left_out"), result.survey.sweeps);
   result.method = json.at("method").get<std::string>();
