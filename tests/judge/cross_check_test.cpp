@@ -135,6 +135,21 @@ TEST(CrossCheck, blames_the_outer_region_or_start_when_they_grow_and_no_room_is_
       << first_text(checks[2]);
 }
 
+TEST(CrossCheck, blames_a_big_head_when_the_ratio_rises) {
+  Survey survey = fan();
+  survey.probe.head_diameter_m = 0.14;
+  const std::vector<double> ratios{0.929, 0.973, 0.986};  // the head's own ratios
+  const auto checks = cross_check(planes(ratios), one_newton, survey, false);
+  EXPECT_NE(first_text(checks[0]).find("head of 140 mm"), std::string::npos)
+      << first_text(checks[0]);
+  EXPECT_NE(first_text(checks[0]).find("rises along the stream"), std::string::npos);
+  // A map that was freed of it cannot blame it.
+  const auto freed = cross_check(planes(ratios), one_newton, survey, true);
+  for (const Explanation& e : freed[0].explanations) {
+    EXPECT_EQ(e.text.find("head of 140 mm"), std::string::npos);
+  }
+}
+
 TEST(CrossCheck, blames_turbulence_for_a_moderate_lack_in_one_plane) {
   const auto checks = cross_check({plane(3.5, 0.93, 0.02)}, one_newton, fan());
   EXPECT_FALSE(checks[0].agrees);

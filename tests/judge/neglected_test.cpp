@@ -7,6 +7,22 @@
 namespace sweepflux {
 namespace {
 
+TEST(HeadMomentum, meets_a_quadrature_of_the_blurred_jet) {
+  // Disc mean at each radius, squared and summed over the plane by adaptive quadrature in another
+  // program (scipy 1.10).
+  EXPECT_NEAR(head_momentum_ratio(0.2), 0.98629566611, 1e-10);
+  EXPECT_NEAR(head_momentum_ratio(0.5), 0.91925194266, 1e-10);
+  EXPECT_NEAR(head_momentum_ratio(0.75), 0.83285920082, 1e-10);
+  EXPECT_NEAR(head_momentum_ratio(1.0), 0.73349926638, 1e-10);
+}
+
+TEST(HeadMomentum, is_smooth_at_both_ends) {
+  EXPECT_EQ(head_momentum_ratio(0.0), 1.0);
+  EXPECT_NEAR(head_momentum_ratio(0.00379), head_momentum_ratio(0.00381), 1e-7);
+  EXPECT_NEAR(head_momentum_ratio(16.98) / head_momentum_ratio(16.99), 1.0, 5e-3);
+  EXPECT_GT(head_momentum_ratio(100.0), 0.0);
+}
+
 TEST(Confinement, needs_the_sections_of_the_table) {
   // Allowed loss 1, 2, 5 %: section / x^2 of 7.9, 3.9, 1.5 with k = 0.0795 and 11.8, 5.8, 2.3 with
   // k = 0.119; printed with two digits.

@@ -201,11 +201,13 @@ CrossCheck check_momentum(const Estimate& m, const Estimate& thrust) {
 
 std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                     const Estimate& thrust_n,
-                                    const Survey& survey) {
+                                    const Survey& survey,
+                                    bool head_corrected) {
   if (!(thrust_n.value > 0.0) || !std::isfinite(thrust_n.value)) {
     throw InputError("the thrust must be above zero to be compared with the momentum flux");
   }
-  CheckedPlanes checked{{}, {}, survey, thrust_n.value, air_density_kg_m3(survey.air).value};
+  CheckedPlanes checked{
+      {}, {}, survey, thrust_n.value, air_density_kg_m3(survey.air).value, head_corrected};
   std::vector<CrossCheck> checks;
   for (const PlaneResult& plane : planes) {
     if (std::isfinite(plane.momentum_flux_n.value)) {

@@ -18,11 +18,11 @@ namespace sweepflux {
 /// explain a gap.
 ///
 /// Each candidate states by how much of the thrust it could shift the ratio in each plane, low to
-/// high: turbulence, room, swirl, scale, offset, response, starting speed, outer region, rows, lag,
+/// high: turbulence, room, swirl, scale, offset, head, response, starting speed, outer region, rows, lag,
 /// balance. Its weight is the share of the gaps' chi square, over all planes, that goes away when
 /// it acts at one strength in all of them, less when what is left is more than chance; so the run
 /// of the ratio along the stream decides: the same in all planes speaks for the scale, falling for
-/// room, outer region or starting speed, rising for swirl or hub. Best first; the last entry names
+/// room, outer region or starting speed, rising for swirl, hub or head. Best first; the last entry names
 /// those set aside. When all is well there is one entry: that they agree, and what was neglected.
 ///
 /// Nothing is added to the momentum: a correction is for the reader to make, with its range.
@@ -30,9 +30,11 @@ namespace sweepflux {
 /// @param planes    with finite momentum; others get no entry
 /// @param thrust_n  > 0
 /// @return          one entry a plane, in their order
+/// @param head_corrected  the maps are free of the smoothing by the probe's head: it explains nothing
 /// @throws InputError  the thrust is not above zero
 [[nodiscard]] std::vector<CrossCheck> cross_check(const std::vector<PlaneResult>& planes,
                                                   const Estimate& thrust_n,
-                                                  const Survey& survey);
+                                                  const Survey& survey,
+                                                  bool head_corrected = false);
 
 }  // namespace sweepflux

@@ -6,6 +6,18 @@
 
 namespace sweepflux {
 
+double head_momentum_ratio(double head_by_half_width) {
+  const double w = std::numbers::ln2 * head_by_half_width * head_by_half_width;
+  if (w < 1e-5) {
+    return 1.0 - 0.5 * w;  // the closed form loses its digits here
+  }
+  if (w > 200.0) {
+    return 2.0 / w * (1.0 - std::sqrt(2.0 / (std::numbers::pi * w)));
+  }
+  const double bessel = std::cyl_bessel_i(0.0, w) + std::cyl_bessel_i(1.0, w);
+  return 2.0 / w * (1.0 - std::exp(-w) * bessel);
+}
+
 ShareRange confined_momentum_share(double downstream_m, double section_m2) {
   constexpr double strong = 0.119;
   constexpr double weak = 0.282 * 0.282;

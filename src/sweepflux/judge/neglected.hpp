@@ -10,6 +10,13 @@ struct ShareRange {
   double high = 0.0;
 };
 
+/// Momentum that a round head sees of a round Gaussian jet, as a share of the true one. The head
+/// shows the mean over its disc; flow is kept, momentum is not. With w = ln 2 (a / r_h)^2:
+/// (2 / w) (1 - exp(-w) (I0(w) + I1(w))), about 1 - 0.347 (a / r_h)^2 (derived here).
+///
+/// @param head_by_half_width  radius of the head / half width of the jet, >= 0
+[[nodiscard]] double head_momentum_ratio(double head_by_half_width);
+
 /// Share of the momentum that a jet has left in a room, where the air that it entrains must come
 /// back against it: 1 / (1 + k x^2 / A). k is 0.282^2 from entrainment [Ricou 1961] and 0.119 by
 /// [Hussein 1994]: the range spans both.

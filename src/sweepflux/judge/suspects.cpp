@@ -110,6 +110,20 @@ Effect offset(const CheckedPlanes& c, std::size_t i) {
               share_text({-size, size}) + "."};
 }
 
+Effect head(const CheckedPlanes& c, std::size_t i) {
+  const double radius_m = 0.5 * c.survey.probe.head_diameter_m;
+  const PlaneResult& plane = *c.planes[i];
+  const double half_m = std::sqrt(std::max(0.0, plane.half_width_y_m * plane.half_width_z_m));
+  if (c.head_corrected || !(radius_m > 0.0) || !(half_m > 0.0)) {
+    return {};
+  }
+  const double loss = head_momentum_ratio(radius_m / half_m) - 1.0;
+  return {{loss, 0.8 * loss},
+          "A head of " + format_number(2e3 * radius_m, 3) +
+              " mm blunts a stream with a half width of " + format_number(half_m, 2) +
+              " m: " + share_text({loss, loss}) + " of the momentum flux."};
+}
+
 /// What a probe makes of turbulence and slant. Magnitude instead of the axial part: +4.6 % of the
 /// speed for transverse turbulence of 21.5 % (expansion). Vanes overspeed: +5 % at 25 % turbulence
 /// [Busch 1976]. Pitot tubes: 1 to 3 % [ASHRAE 2013].
@@ -297,6 +311,7 @@ std::vector<Suspect> all_suspects(const CheckedPlanes& c) {
                          {"friction at the floor", 0.8, false, floor_friction},
                          {"scale of the probe", c.planes.size() > 1 ? 1.0 : 0.9, true, scale},
                          {"offset of the probe or a draught", 0.8, true, offset},
+                         {"size of the probe's head", 0.95, false, head},
                          {"response to turbulence and slant", 0.85, false, response},
                          {"starting speed of the probe", 0.9, true, starting_speed},
                          {"extrapolated outer region", 0.9, true, outer_region},

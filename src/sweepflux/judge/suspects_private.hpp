@@ -31,12 +31,12 @@ struct CheckedPlanes {
   const Survey& survey;
   double thrust_n = 0.0;
   double density_kg_m3 = 0.0;
+  bool head_corrected = false;  ///< in the maps
 };
 
 /// Stream: turbulence and pressure, swirl and hub, the room's return flow, the floor. Probe: scale,
-/// offset, response, starting speed, lag; sweeps: outer region, rows. Then the balance, and slips
-/// of units and of the lever that a gross gap gives away. The size of the head is none: the maps
-/// are free of its smoothing already.
+/// offset, head, response, starting speed, lag; sweeps: outer region, rows. Then the balance, and
+/// slips of units and of the lever that a gross gap gives away.
 [[nodiscard]] std::vector<Suspect> all_suspects(const CheckedPlanes& checked);
 
 /// "-12 to -2 %", "3.1 %", "+-4 %".

@@ -101,8 +101,8 @@ void add_numbers(PlaneResult& r, const PlaneDraws& draws, const BudgetedPlane& b
   r.half_width_z_m = median(draws.half_width_z_m);
 }
 
-/// Numbers of a whole plane that the readings do not support are taken back, budget and all, with the
-/// reason.
+/// Numbers of a whole plane that the readings do not support are taken back, budget and all, with
+/// the reason.
 void withhold(PlaneResult& r, const PlaneDraws& draws) {
   r.withheld = reason_to_withhold(r, draws);
   if (r.withheld.empty()) {
@@ -113,7 +113,9 @@ void withhold(PlaneResult& r, const PlaneDraws& draws) {
   r.budget.clear();
 }
 
-void add_hold_out(PlaneResult& r, const StreamPosterior& posterior, std::size_t plane,
+void add_hold_out(PlaneResult& r,
+                  const StreamPosterior& posterior,
+                  std::size_t plane,
                   std::size_t sweeps_in_all) {
   for (std::size_t s = 0; s < r.samples.sweeps.size(); ++s) {
     const StreamPosterior::LeftOut left = posterior.leave_out(plane, s);
@@ -157,12 +159,11 @@ void add_outlying(PlaneResult& r, const StreamPosterior& posterior, std::size_t 
     }
     const double mean = sum[i] / count;
     const double variance = std::max(squares[i] / count - mean * mean, 0.0) +
-                            s.noise_m_s * s.noise_m_s +
-                            std::pow(r.samples.sweep_gain_sd * mean, 2);
+                            s.noise_m_s * s.noise_m_s + std::pow(r.samples.sweep_gain_sd * mean, 2);
     const double z = (s.speed_m_s - mean) / std::sqrt(variance);
     if (std::abs(z) > outlying_from) {
-      r.outlying.push_back({r.samples.sweeps[static_cast<std::size_t>(s.sweep)].name, s.line,
-                            s.speed_m_s, mean, z});
+      r.outlying.push_back(
+          {r.samples.sweeps[static_cast<std::size_t>(s.sweep)].name, s.line, s.speed_m_s, mean, z});
     }
   }
 }
@@ -222,7 +223,8 @@ void map_automatic(SurveyResult& out, const MapOptions& options, const Progress&
   // Where no stream is bracketed the warning says where to sweep.
   if (options.next_sweep && whole) {
     if (const auto next = next_sweep(out.survey, known)) {
-      out.next_sweep = NextSweep{next->distance_m, next->height_m, next->momentum_uncertainty_after_n};
+      out.next_sweep =
+          NextSweep{next->distance_m, next->height_m, next->momentum_uncertainty_after_n};
     }
   }
 }
@@ -278,7 +280,7 @@ void map_alternative(SurveyResult& out,
   });
 }
 
-void add_thrust(SurveyResult& out) {
+void add_thrust(SurveyResult& out, bool head_corrected) {
   if (!out.survey.balance) {
     return;
   }
@@ -286,7 +288,7 @@ void add_thrust(SurveyResult& out) {
   out.thrust_n = thrust.thrust_n;
   out.thrust_zero_drift_n = thrust.zero_drift_n;
   out.thrust_remarks = thrust.remarks;
-  out.cross_check = cross_check(out.planes, thrust.thrust_n, out.survey);
+  out.cross_check = cross_check(out.planes, thrust.thrust_n, out.survey, head_corrected);
   if (out.stream) {
     out.stream_check = check_momentum(out.stream->momentum_flux_n, thrust.thrust_n);
   }
@@ -321,7 +323,9 @@ SurveyResult map_survey(const Survey& survey, const MapOptions& options, const P
       r.notes.push_back(remark);
     }
   }
-  add_thrust(out);
+  // The model allows for the probe's head, the other methods do not.
+  const bool head_corrected = options.method == Method::automatic;
+  add_thrust(out, head_corrected);
   return out;
 }
 
