@@ -52,7 +52,10 @@ void check(const AirState& air) {
        "the uncertainties of temperature, pressure and humidity must be 0 or larger"}};
   std::string faults;
   for (const auto& [kept, text] : rules) {
-    faults += kept ? "" : (faults.empty() ? "" : "\n") + std::string(text);
+    if (!kept) {
+      faults += faults.empty() ? "" : "\n";
+      faults += text;
+    }
   }
   if (!faults.empty()) {
     throw InputError(faults);

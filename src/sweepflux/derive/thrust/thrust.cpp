@@ -33,7 +33,10 @@ void check(const Balance& b) {
       {all_finite, "a reading of the balance is not a finite number"}};
   std::string faults;
   for (const auto& [kept, text] : rules) {
-    faults += kept ? "" : (faults.empty() ? "" : "\n") + std::string(text);
+    if (!kept) {
+      faults += faults.empty() ? "" : "\n";
+      faults += text;
+    }
   }
   if (!faults.empty()) {
     throw InputError(faults);
