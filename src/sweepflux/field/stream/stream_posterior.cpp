@@ -21,9 +21,8 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// Sweeps that leave much open, in places far apart. Of one core only a rise from the prior finds
-/// them all, as in one plane with more sweeps; more planes leave so little of the prior that a rise
-/// from it gets lost, and it misses further cores, which then count as too unlikely.
+/// Sweeps that leave much open, in places far apart: only a rise from the prior finds them all. More
+/// of them, or several planes, leave so little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
@@ -174,7 +173,7 @@ class KindSearch {
       auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
                                          std::log(probability));
       SamplerOptions sampling;
-      if (anything_read) {
+      if (anything_read && !few) {
         const double mode = search(*kind, simpler, kinds.size());
         if (mode < best_mode + least_log_evidence) {
           break;
@@ -182,9 +181,9 @@ class KindSearch {
         sampling.particles /= mode < best_mode ? 2U : 1U;
         best_mode = std::max(best_mode, mode);
       }
-      const bool from_prior = kinds.empty() && (few || p_.readings.size() == 1);
-      if (few || from_prior) {
-        sampling.particles = few && from_prior ? 512 : 256;
+      const bool from_prior = few || (p_.readings.size() == 1 && kinds.empty());
+      if (from_prior) {
+        sampling.particles = few && kinds.empty() ? 512 : 256;
         sampling.left = few ? 0.6 : sampling.left;
         sampling.moves = 2.0;
         sampling.most_rounds = 50;
