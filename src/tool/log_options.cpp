@@ -1,10 +1,10 @@
 #include "tool/log_options.hpp"
 
 #include "sweepflux/base/error.hpp"
+#include "sweepflux/base/text_encoding.hpp"
 #include "sweepflux/base/unit_text.hpp"
 #include "sweepflux/derive/log/reduce_survey.hpp"
 
-#include <algorithm>
 #include <string_view>
 #include <vector>
 
@@ -15,15 +15,9 @@ std::optional<double> maybe(const char* option, const std::string& text, Dimensi
   return text.empty() ? std::nullopt : std::optional(quantity_of(option, text, dimension));
 }
 
-/// "a,b,-" part by part; what is behind the last comma counts if it is not empty.
-std::vector<std::string> parts_of(std::string_view list) {
-  std::vector<std::string> parts;
-  while (!list.empty()) {
-    const std::size_t comma = std::min(list.find(','), list.size());
-    parts.emplace_back(list.substr(0, comma));
-    list.remove_prefix(std::min(comma + 1, list.size()));
-  }
-  return parts;
+std::vector<std::string> list_of(std::string_view text) {
+  const std::vector<std::string_view> parts = parts_of(text, ',');
+  return {parts.begin(), parts.end()};
 }
 
 DateOrder to_dates(const std::string& text) {
@@ -55,7 +49,7 @@ void add_pattern(LogRecipe& recipe, const LogOptions& options, Dimension place) 
 LogRecipe to_recipe(const LogOptions& options) {
   const Dimension place = options.traverse ? Dimension::length : Dimension::angle;
   LogRecipe recipe = options.words;
-  recipe.columns = parts_of(options.columns);
+  recipe.columns = list_of(options.columns);
   recipe.dates = to_dates(options.dates);
   if (options.rate_hz > 0.0) {
     recipe.rate_hz = options.rate_hz;
@@ -185,7 +179,7 @@ ScaleOptions to_scale_options(const LogOptions& options) {
     scale.stated_ratio = options.lever_ratio;
   }
   scale.settle_s = maybe("--settle", options.settle, Dimension::time);
-  scale.sequence = parts_of(options.sequence);
+  scale.sequence = list_of(options.sequence);
   return scale;
 }
 

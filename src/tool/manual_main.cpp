@@ -112,11 +112,9 @@ std::string file_sections() {
   }
   return text +
          ".PP\nRests are judged by each other. One much longer at the start or end of the log "
-         "counts "
-         "as parked and gives a reading of the usual length; one much shorter is left out and "
-         "named "
-         "with its lines. Gaps, steps of the clock and a logger started anew are closed up and "
-         "reported. A log in which more stops are lost than gave a reading is refused.\n"
+         "counts as parked and gives a reading of the usual length; one much shorter is left out "
+         "and named with its lines. Gaps, steps of the clock and a logger started anew are closed "
+         "up and reported. A log in which more stops are lost than gave a reading is refused.\n"
          ".SH SESSION FILE\nA day at the balance.\n" +
          verbatim(session_template()) + ".SH CAMPAIGN FILE\nMany fans and settings on one rig.\n" +
          verbatim(campaign_template());

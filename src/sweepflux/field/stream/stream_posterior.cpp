@@ -21,8 +21,9 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// Sweeps that leave much open, in places far apart: only a rise from the prior finds them all. More
-/// of them, or several planes, leave so little of the prior that a rise from it gets lost.
+/// So few sweeps leave much open, in places far apart, which only a rise from the prior finds; so it
+/// is for one core in one plane however many there are. Else more sweeps leave so little of the
+/// prior, in so many coordinates, that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
@@ -228,12 +229,12 @@ class KindSearch {
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       SamplerOptions own = options;
       own.seed = seed_of(0, o_, island, k);
-      kind.samplers[island] = std::make_unique<KindSampler>(
-          kind.prior,
-          p_.readings,
-          from_prior ? std::vector<StartingNormal>{} : kind.start,
-          progress_.stop_wanted,
-          own);
+      kind.samplers[island] =
+          std::make_unique<KindSampler>(kind.prior,
+                                        p_.readings,
+                                        from_prior ? std::vector<StartingNormal>{} : kind.start,
+                                        progress_.stop_wanted,
+                                        own);
     });
     double best = -1e300;
     for (std::size_t island = 0; island < islands; ++island) {
