@@ -21,8 +21,8 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// So few sweeps leave much open, in places far apart, which only a rise from the prior finds; so it
-/// is for one core in one plane however many there are. Else more sweeps leave so little of the
+/// So few sweeps leave much open, in places far apart, which only a rise from the prior finds. One
+/// core in one plane rises from it too, however many the sweeps. Else they leave so little of the
 /// prior, in so many coordinates, that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
