@@ -78,12 +78,10 @@ double dense_log_likelihood(const PlaneSamples& plane,
   Eigen::VectorXd e(n), noise_2(n);
   for (Eigen::Index i = 0; i < n; ++i) {
     const Sample& sample = plane.samples[static_cast<std::size_t>(i)];
-    constexpr float above = 0.05f;
     const auto y = static_cast<float>(sample.at.y_m / frame.length_m);
     const auto z = static_cast<float>((sample.at.z_m - 0.9) / frame.length_m);
-    const float ys[2] = {y, y}, zs[2] = {z, z + above};
     StreamSpeeds v;
-    stream_speeds(s, ys, zs, 2, v);
+    stream_speeds(s, &y, &z, 1, true, v);
     const double u = v.u[0];
     const double seen = u + sample.sideways * sideways_speed(s, 1.8 / frame.length_m, u, y, z);
     float row[residual_columns * lanes];
@@ -92,9 +90,8 @@ double dense_log_likelihood(const PlaneSamples& plane,
       h(i, j) = seen * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
     }
     h(i, g + sample.sweep) = plane.sweep_gain_sd * seen;
-    h(i, g + sweeps + sample.sweep) = plane.common.height_m / frame.length_m *
-                                      (static_cast<double>(v.u[1]) - u) /
-                                      static_cast<double>(above);
+    h(i, g + sweeps + sample.sweep) =
+        plane.common.height_m / frame.length_m * static_cast<double>(v.u_z[0]);
     e[i] = sample.speed_m_s / frame.speed_m_s - seen - survey.drift - survey.offset;
     noise_2[i] = std::pow(survey.noise_factor * sample.noise_m_s / frame.speed_m_s, 2) +
                  std::pow(survey.noise_share * u, 2) + least_noise_2;
@@ -164,12 +161,9 @@ TEST(StreamLikelihood, DrawsHaveTheMomentsOfTheConditionalNormal) {
     likelihood.departures(s, survey, 0, unit, departure, noise);
     known_2 += std::pow((departure.front() - e) / 1e-2, 2);
   }
-  const float ys[2] = {readings.y[0], readings.y[0]};
-  const float zs[2] = {readings.z[0], readings.z[0] + static_cast<float>(readings.above)};
   StreamSpeeds v;
-  stream_speeds(s, ys, zs, 2, v);
-  const double height_2 =
-      std::pow(readings.height_sd * static_cast<double>(v.u[1] - v.u[0]) / readings.above, 2);
+  stream_speeds(s, readings.y.data(), readings.z.data(), 1, true, v);
+  const double height_2 = std::pow(readings.height_sd * static_cast<double>(v.u_z[0]), 2);
   const double all = known_2 + height_2 + noise_2;
   const double mean = e * (1.0 - known_2 / all), variance = known_2 - known_2 * known_2 / all;
   EXPECT_NEAR(sum, mean, 5.0 * std::sqrt(variance / draws) + 1e-5);
@@ -187,7 +181,7 @@ TEST(StreamLikelihood, OneCensoredReadingIsTheProbabilityBelowItsLimit) {
   const SurveyStream survey = survey_of(s);
   const PlaneReadings free = plane_readings(plane, frame);
   StreamSpeeds v;
-  stream_speeds(s, free.y.data(), free.z.data(), 1, v);
+  stream_speeds(s, free.y.data(), free.z.data(), 1, false, v);
   const double u = v.u[0];
   for (const double limit_m_s : {0.0, 0.3, 1.0, 3.0}) {
     plane.samples[0].speed_m_s = limit_m_s;

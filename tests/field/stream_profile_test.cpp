@@ -24,7 +24,7 @@ PlaneStream family_member(double n, double xi) {
 std::vector<float> speeds_along(const PlaneStream& stream, const std::vector<float>& y) {
   const std::vector<float> z(y.size(), 0.0f);
   StreamSpeeds out;
-  stream_speeds(stream, y.data(), z.data(), y.size(), out);
+  stream_speeds(stream, y.data(), z.data(), y.size(), false, out);
   return out.u;
 }
 
@@ -70,8 +70,8 @@ TEST(StreamProfile, HoldsTheProfilesOfHandbooksExactly) {
 }
 
 TEST(StreamProfile, ComesNearTheGaussianAsItsTailVanishes) {
-  // xi = 0 itself is a limit; to first order the difference is xi (ln 2)^2 (r^4 - r^2) / 2 2^-(r^2),
-  // 1.8e-4 at most for 1e-3; single precision adds as much.
+  // xi = 0 itself is a limit; to first order the difference is xi (ln 2)^2 (r^4 - r^2) / 2
+  // 2^-(r^2), 1.8e-4 at most for 1e-3; single precision adds as much.
   const auto gaussian = [](double r) { return std::exp2(-r * r); };
   EXPECT_LT(largest_difference(family_member(2.0, 1e-3), gaussian), 4e-4);
 }
@@ -114,9 +114,43 @@ TEST(StreamProfile, TurnsAnEllipse) {
   const std::vector<float> z{static_cast<float>(2.0 * std::sin(0.5)),
                              static_cast<float>(0.5 * std::cos(0.5))};
   StreamSpeeds out;
-  stream_speeds(s, y.data(), z.data(), 2, out);
+  stream_speeds(s, y.data(), z.data(), 2, false, out);
   EXPECT_NEAR(out.u[0], 0.5, 1e-5);
   EXPECT_NEAR(out.u[1], 0.5, 1e-5);
+}
+
+TEST(StreamProfile, DerivativeIsThatOfTheSpeedsAboveAndBelow) {
+  for (const double xi : {-0.3, 0.01, 0.5}) {
+    PlaneStream s = family_member(2.4, xi);
+    s.m = 2.3;
+    s.dip = 0.4;
+    s.core[0].k = 1.2;
+    s.core[0].a = 1.3;
+    s.core[0].cosine = std::cos(0.5);
+    s.core[0].sine = std::sin(0.5);
+    s.cores = 2;
+    s.core[1].amplitude = 0.7;
+    s.core[1].y = 1.1;
+    s.core[1].z = -0.4;
+    std::vector<float> y, z, below, above;
+    constexpr float step = 0.01f;
+    for (int i = -6; i <= 6; ++i) {
+      for (int j = -6; j <= 6; ++j) {
+        y.push_back(0.31f * static_cast<float>(i) + 0.03f);
+        z.push_back(0.29f * static_cast<float>(j) + 0.02f);
+        below.push_back(z.back() - step);
+        above.push_back(z.back() + step);
+      }
+    }
+    StreamSpeeds here, low, high;
+    stream_speeds(s, y.data(), z.data(), y.size(), true, here);
+    stream_speeds(s, y.data(), below.data(), y.size(), false, low);
+    stream_speeds(s, y.data(), above.data(), y.size(), false, high);
+    EXPECT_TRUE(low.u_z.empty());
+    for (std::size_t i = 0; i < y.size(); ++i) {
+      EXPECT_NEAR(here.u_z[i], (high.u[i] - low.u[i]) / (2.0f * step), 2e-3) << xi << ' ' << i;
+    }
+  }
 }
 
 TEST(StreamProfile, SidewaysSpeedOfARoundGaussianIsThatOfContinuity) {
@@ -145,7 +179,8 @@ TEST(FastMath, AgreesWithTheStandardLibrary) {
   }
   for (float x = -80.0f; x < 80.0f; x += 0.0371f) {
     // The product with log2 e is rounded to float first.
-    ASSERT_NEAR(static_cast<double>(fast_exp(x)) / std::exp(static_cast<double>(x)), 1.0, 1e-5) << x;
+    ASSERT_NEAR(static_cast<double>(fast_exp(x)) / std::exp(static_cast<double>(x)), 1.0, 1e-5)
+        << x;
   }
   EXPECT_GT(fast_exp2(-1e9f), 0.0f);
   EXPECT_LT(fast_exp2(1e9f), 1e38f);

@@ -16,6 +16,9 @@ constexpr int halvings = 36;
 double normal_cdf(double x) { return 0.5 * std::erfc(-x / std::numbers::sqrt2); }
 
 double log_normal_cdf(double x) {
+  if (x > 6.0) {
+    return 0.0;  // to 1e-9
+  }
   // Below -8 the leading term of the asymptotic series [Abramowitz & Stegun 26.2.12], to 1.5 %.
   return x > -8.0 ? std::log(normal_cdf(x))
                   : -0.5 * x * x - std::log(-x) - 0.5 * std::log(2.0 * std::numbers::pi);
@@ -23,7 +26,8 @@ double log_normal_cdf(double x) {
 
 NormalMixture::NormalMixture(double first, Normal a, Normal b, double low, double high) {
   const auto cdf = [&](double x) {
-    return first * normal_cdf((x - a.mean) / a.sd) + (1.0 - first) * normal_cdf((x - b.mean) / b.sd);
+    return first * normal_cdf((x - a.mean) / a.sd) +
+           (1.0 - first) * normal_cdf((x - b.mean) / b.sd);
   };
   const double below = cdf(low), above = cdf(high);
   const auto count = static_cast<int>(std::lround(2.0 * reach / step));
@@ -41,7 +45,8 @@ NormalMixture::NormalMixture(double first, Normal a, Normal b, double low, doubl
 }
 
 double NormalMixture::at(double z) const {
-  const double u = std::clamp((z + reach) / step, 0.0, static_cast<double>(table_.size() - 1) - 1e-9);
+  const double u =
+      std::clamp((z + reach) / step, 0.0, static_cast<double>(table_.size() - 1) - 1e-9);
   const auto i = static_cast<std::size_t>(u);
   return table_[i] + (u - static_cast<double>(i)) * (table_[i + 1] - table_[i]);
 }

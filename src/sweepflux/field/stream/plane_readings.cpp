@@ -84,10 +84,7 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
   out.gain_sd = nine_digits(plane.sweep_gain_sd);
   out.height_sd = nine_digits(plane.common.height_m / frame.length_m);
   const std::vector<Place> places = places_of(plane, frame);
-  struct Both {
-    std::vector<float> rows, sites;
-  };
-  Both y_at, z_at, above_y, above_z;
+  std::vector<std::array<std::size_t, 2>> of_censored;
   const auto add = [&](std::size_t from, std::size_t to) {
     const auto n = static_cast<double>(to - from);
     double y = 0.0, z = 0.0, value = 0.0, noise_2 = 0.0, sideways = 0.0;
@@ -106,19 +103,21 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
       yz += dy * dz / n;
     }
     const bool censored = places[from].censored;
-    const auto part = [&](Both& b) -> std::vector<float>& { return censored ? b.sites : b.rows; };
     const double dy = std::sqrt(yy), dz = std::copysign(std::sqrt(zz), yz);
-    for (const double side : {-1.0, 1.0}) {
-      part(y_at).push_back(static_cast<float>(y + side * dy));
-      part(z_at).push_back(static_cast<float>(z + side * dz));
+    const bool alone = to - from == 1;
+    for (const double side : alone ? std::vector{0.0} : std::vector{-1.0, 1.0}) {
+      out.y.push_back(static_cast<float>(y + side * dy));
+      out.z.push_back(static_cast<float>(z + side * dz));
     }
-    part(above_y).push_back(static_cast<float>(y));
-    part(above_z).push_back(static_cast<float>(z + out.above));
+    (censored ? of_censored : out.places)
+        .push_back({out.y.size() - (alone ? 1 : 2), out.y.size() - 1});
     const int sweep = places[from].sweep;
     if (censored) {
-      out.censored.push_back(
-          {nine_digits(value), nine_digits(noise_2), static_cast<int>(to - from),
-           nine_digits(sideways), sweep});
+      out.censored.push_back({nine_digits(value),
+                              nine_digits(noise_2),
+                              static_cast<int>(to - from),
+                              nine_digits(sideways),
+                              sweep});
     } else {
       out.rows.push_back(
           {nine_digits(value), nine_digits(noise_2 / n), n, nine_digits(sideways), sweep});
@@ -139,13 +138,7 @@ PlaneReadings plane_readings(const PlaneSamples& plane, const ReadingFrame& fram
       from += pair ? 2 : 1;
     }
   }
-  for (const auto& [all, parts] : {std::pair{&out.y, std::array{&y_at, &above_y}},
-                                   std::pair{&out.z, std::array{&z_at, &above_z}}}) {
-    for (const Both* b : parts) {
-      all->insert(all->end(), b->rows.begin(), b->rows.end());
-      all->insert(all->end(), b->sites.begin(), b->sites.end());
-    }
-  }
+  out.places.insert(out.places.end(), of_censored.begin(), of_censored.end());
   return out;
 }
 

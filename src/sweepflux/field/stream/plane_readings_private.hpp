@@ -3,6 +3,7 @@
 #include "sweepflux/derive/sample/samples.hpp"
 #include "sweepflux/field/stream/stream_prior_private.hpp"
 
+#include <array>
 #include <vector>
 
 namespace sweepflux {
@@ -30,10 +31,9 @@ struct PlaneReadings {
   };
   std::vector<Row> rows;
   std::vector<Censored> censored;
-  /// Places: two a row, then two a censored one, then one a row and a censored one just above it
-  /// for the slope.
-  std::vector<float> y, z;
-  double above = 0.05;      ///< how far
+  std::vector<float> y, z;  ///< places; readings that stand alone have one, others two
+  /// Of each row, then of each censored one: where its two places stand in these.
+  std::vector<std::array<std::size_t, 2>> places;
   double downstream = 1.0;
   std::size_t sweeps = 0;   ///< with a gain and a height's error of their own; 0: too many for that
   double gain_sd = 0.01;    ///< relative, of a sweep

@@ -62,27 +62,28 @@ PlaneLikelihood::PlaneLikelihood(const PlaneReadings& readings) : readings_(&rea
 
 double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds,
                                    const PlaneStream& stream,
-                                   std::size_t place,
+                                   std::size_t reading,
                                    double share) const {
   const PlaneReadings& r = *readings_;
-  const double core = mean_of_two(speeds.u, place);
+  const double core = mean_of_two(speeds.u, r.places[reading]);
   return share == 0.0 ? core
                       : core + share * sideways_speed(stream,
                                                       r.downstream,
                                                       core,
-                                                      mean_of_two(r.y, place),
-                                                      mean_of_two(r.z, place));
+                                                      mean_of_two(r.y, r.places[reading]),
+                                                      mean_of_two(r.z, r.places[reading]));
 }
 
 void PlaneLikelihood::columns_at(const PlaneStream& stream,
-                                 const std::vector<std::size_t>& places,
+                                 const std::vector<std::size_t>& readings,
                                  std::vector<float>& out) const {
-  const std::size_t n = places.size();
+  const std::size_t n = readings.size();
   std::vector<float> at(3 * n);
   for (std::size_t i = 0; i < n; ++i) {
-    at[i] = 0.5f * (speeds_.p[places[i]] + speeds_.p[places[i] + 1]);
-    at[n + i] = 0.5f * (speeds_.q[places[i]] + speeds_.q[places[i] + 1]);
-    at[2 * n + i] = 0.5f * (speeds_.r[places[i]] + speeds_.r[places[i] + 1]);
+    const auto [one, other] = readings_->places[readings[i]];
+    at[i] = 0.5f * (speeds_.p[one] + speeds_.p[other]);
+    at[n + i] = 0.5f * (speeds_.q[one] + speeds_.q[other]);
+    at[2 * n + i] = 0.5f * (speeds_.r[one] + speeds_.r[other]);
   }
   out.resize(residual_columns * in_lanes(n));
   residual_at(stream, at.data(), at.data() + n, at.data() + 2 * n, n, out.data());
@@ -93,7 +94,6 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
                                 const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   const std::size_t n = r.rows.size(), first = 2 * r.sweeps;
-  const std::size_t above = 2 * (n + r.censored.size());
   const double common = survey.drift + survey.offset;
   const double factor_2 = survey.noise_factor * survey.noise_factor;
   const double share_2 = survey.noise_share * survey.noise_share;
@@ -102,16 +102,16 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
   departure_.assign(rows_stride_, 0.0f);
   log_likelihood_ = 0.0;
   std::vector<float> factor(rows_stride_, 0.0f);
-  places_.resize(n);
+  asked_.resize(n);
   for (std::size_t i = 0; i < n; ++i) {
-    places_[i] = 2 * i;
+    asked_[i] = i;
     const PlaneReadings::Row& row = r.rows[i];
     const double share = share_of(shares, row.sweep);
     if (share <= 0.0) {
       continue;
     }
-    const double core = mean_of_two(speeds_.u, 2 * i);
-    const double seen = seen_speed(speeds_, stream, 2 * i, row.sideways);
+    const double core = mean_of_two(speeds_.u, r.places[i]);
+    const double seen = seen_speed(speeds_, stream, i, row.sideways);
     const double variance =
         factor_2 * row.noise_2 + (share_2 * core * core + least_noise_2) / row.count;
     const double weight = std::sqrt(share / variance), e = (row.value - seen - common) * weight;
@@ -122,11 +122,11 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
     if (r.sweeps > 0) {
       const std::size_t column = 2 * static_cast<std::size_t>(row.sweep) * rows_stride_ + i;
       rows_[column] = static_cast<float>(r.gain_sd) * factor[i];
-      const double rise = static_cast<double>(speeds_.u[above + i]) - core;
-      rows_[column + rows_stride_] = static_cast<float>(r.height_sd * rise / r.above * weight);
+      rows_[column + rows_stride_] =
+          static_cast<float>(r.height_sd * mean_of_two(speeds_.u_z, r.places[i]) * weight);
     }
   }
-  columns_at(stream, places_, block_);
+  columns_at(stream, asked_, block_);
   for (std::size_t j = 0; j < residual_columns; ++j) {
     float* __restrict to = &rows_[(first + j) * rows_stride_];
     const float* __restrict from = &block_[j * rows_stride_];
@@ -205,7 +205,7 @@ double PlaneLikelihood::of_rows(const PlaneStream& stream,
                                 const SurveyStream& survey,
                                 const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
-  stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), speeds_);
+  stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), true, speeds_);
   fill_rows(stream, survey, shares);
   sum_products();
   site_count_ = 0;

@@ -29,16 +29,16 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
                                    const std::vector<double>& shares) {
   const PlaneReadings& r = *readings_;
   const double common = survey.drift + survey.offset;
-  const std::size_t above = 3 * r.rows.size() + 2 * r.censored.size();
   double log_sum = 0.0;
   pull_.assign(r.censored.size(), 0.0);
   curve_.assign(r.censored.size(), 0.0);
   site_count_ = 0;
-  places_.clear();
+  asked_.clear();
   for (std::size_t c = 0; c < r.censored.size(); ++c) {
     const PlaneReadings::Censored& site = r.censored[c];
-    const std::size_t place = 2 * (r.rows.size() + c);
-    const double u = seen_speed(speeds_, stream, place, site.sideways);
+    const std::size_t reading = r.rows.size() + c;
+    const std::array<std::size_t, 2>& places = r.places[reading];
+    const double u = seen_speed(speeds_, stream, reading, site.sideways);
     double noise_2 = survey.noise_factor * survey.noise_factor * site.noise_2 +
                      survey.noise_share * survey.noise_share * u * u + least_noise_2;
     double limit = site.limit;
@@ -48,7 +48,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     }
     if (site.count == 2) {
       const Normal higher = higher_of_two(
-          static_cast<double>(speeds_.u[place]) - static_cast<double>(speeds_.u[place + 1]),
+          static_cast<double>(speeds_.u[places[0]]) - static_cast<double>(speeds_.u[places[1]]),
           noise_2);
       limit -= higher.mean;
       noise_2 = higher.sd * higher.sd;
@@ -58,7 +58,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
       log_sum += log_normal_cdf(gap / std::sqrt(noise_2));
       continue;
     }
-    places_.push_back(place);
+    asked_.push_back(reading);
     if (sites_.size() == site_count_) {
       sites_.emplace_back();
     }
@@ -67,12 +67,12 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
     s.limit = limit;
     s.mean = u;  // its columns to come
     s.noise_2 = noise_2;
-    s.slope = (static_cast<double>(speeds_.u[above + c]) - mean_of_two(speeds_.u, place)) / r.above;
+    s.slope = mean_of_two(speeds_.u_z, places);
   }
   if (site_count_ == 0) {
     return log_sum;
   }
-  columns_at(stream, places_, block_);
+  columns_at(stream, asked_, block_);
   const std::size_t first = 2 * r.sweeps, stride = in_lanes(site_count_);
   for (std::size_t i = 0; i < site_count_; ++i) {
     Site& s = sites_[i];

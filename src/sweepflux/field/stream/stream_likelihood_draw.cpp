@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <numeric>
 #include <utility>
 
@@ -12,11 +13,11 @@ void PlaneLikelihood::means(const PlaneStream& stream,
                             std::vector<double>& out) {
   const PlaneReadings& r = *readings_;
   const std::size_t n = r.rows.size(), all = n + r.censored.size();
-  stream_speeds(stream, r.y.data(), r.z.data(), 2 * all, other_);
+  stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), false, other_);
   out.resize(all);
   for (std::size_t i = 0; i < all; ++i) {
     const double share = i < n ? r.rows[i].sideways : r.censored[i - n].sideways;
-    out[i] = seen_speed(other_, stream, 2 * i, share) + survey.drift + survey.offset;
+    out[i] = seen_speed(other_, stream, i, share) + survey.drift + survey.offset;
   }
 }
 
@@ -108,30 +109,26 @@ void PlaneLikelihood::departures(const PlaneStream& stream,
   const PlaneReadings& r = *readings_;
   departure.clear();
   noise.clear();
-  std::vector<std::size_t> rows, places;
+  std::vector<std::size_t> rows;
   for (std::size_t i = 0; i < r.rows.size(); ++i) {
     if (r.rows[i].sweep == sweep) {
       rows.push_back(i);
-      places.push_back(2 * i);
     }
   }
   std::vector<float> columns;
-  columns_at(stream, places, columns);
-  const std::size_t stride = in_lanes(places.size());
+  columns_at(stream, rows, columns);
+  const std::size_t stride = in_lanes(rows.size());
   const auto gain = residual_columns + static_cast<std::size_t>(sweep);
-  const double height = r.height_sd * static_cast<double>(coefficients[gain + r.sweeps]) / r.above;
-  const std::size_t above = 2 * (r.rows.size() + r.censored.size());
+  const double height = r.height_sd * static_cast<double>(coefficients[gain + r.sweeps]);
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const PlaneReadings::Row& row = r.rows[rows[i]];
     double g = 1.0 + r.gain_sd * static_cast<double>(coefficients[gain]);
     for (std::size_t j = 0; j < residual_columns; ++j) {
       g += static_cast<double>(columns[j * stride + i] * coefficients[j]);
     }
-    const double seen = seen_speed(speeds_, stream, places[i], row.sideways);
-    const double rise = static_cast<double>(speeds_.u[above + rows[i]]) -
-                        seen_speed(speeds_, stream, places[i], 0.0);
-    departure.push_back(row.value - seen * std::max(g, 0.0) - height * rise - survey.drift -
-                        survey.offset);
+    const double seen = seen_speed(speeds_, stream, rows[i], row.sideways);
+    const double rise = height * mean_of_two(speeds_.u_z, r.places[rows[i]]);
+    departure.push_back(row.value - seen * std::max(g, 0.0) - rise - survey.drift - survey.offset);
     noise.push_back(std::sqrt(
         survey.noise_factor * survey.noise_factor * row.noise_2 +
         (survey.noise_share * survey.noise_share * seen * seen + least_noise_2) / row.count));
@@ -139,43 +136,46 @@ void PlaneLikelihood::departures(const PlaneStream& stream,
 }
 
 std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) {
+  // In coordinates where the rows alone leave independent standard normal variables.
   std::vector<double> c(columns_);
   for (double& v : c) {
     v = normal();
   }
-  solve(c);
-  std::vector<double> mean = mean_;
-  std::vector<std::vector<double>> along;  // covariance of the coefficients with each site
+  std::vector<double> moved(columns_, 0.0);  // the mean, by the sites
+  // Covariance of the coordinates with each site that moves them, and the site's scale.
+  std::vector<std::pair<std::vector<double>, double>> along;
   for (std::size_t q = 0; q < site_count_; ++q) {
     const Site& s = sites_[q];
-    along.emplace_back(s.reduced.begin(),
-                       s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
-    solve(along.back());
-    const auto with_column = [&](const std::vector<double>& v) {
-      return std::inner_product(v.begin(), v.end(), s.column.begin(), 0.0);
-    };
-    for (std::size_t e = 0; e < q; ++e) {
-      const double f = sites_[e].scale * with_column(along[e]);
-      for (std::size_t j = 0; j < columns_; ++j) {
-        along[q][j] -= f * along[e][j];
-      }
-    }
     if (s.scale <= 0.0) {
       continue;
     }
-    const double left = std::max(0.0, 1.0 / s.scale - with_column(along[q]));
-    const double off = with_column(c) + std::sqrt(left) * normal();
-    for (std::size_t j = 0; j < columns_; ++j) {
-      c[j] -= off * s.scale * along[q][j];
-      mean[j] += along[q][j] * s.pull;
+    const auto with_site = [&](const std::vector<double>& v) {
+      return std::inner_product(v.begin(), v.end(), s.reduced.begin(), 0.0);
+    };
+    std::vector<double> own(s.reduced.begin(),
+                            s.reduced.begin() + static_cast<std::ptrdiff_t>(columns_));
+    for (const auto& [earlier, scale] : along) {
+      const double f = scale * with_site(earlier);
+      for (std::size_t j = 0; j < columns_; ++j) {
+        own[j] -= f * earlier[j];
+      }
     }
+    const double left = std::max(0.0, 1.0 / s.scale - with_site(own));
+    const double off = with_site(c) + std::sqrt(left) * normal();
+    for (std::size_t j = 0; j < columns_; ++j) {
+      c[j] -= off * s.scale * own[j];
+      moved[j] += own[j] * s.pull;
+    }
+    along.emplace_back(std::move(own), s.scale);
   }
+  std::transform(c.begin(), c.end(), moved.begin(), c.begin(), std::plus<>());
+  solve(c);
   const std::size_t sweeps = readings_->sweeps;
   std::vector<float> out(columns_);
   for (std::size_t j = 0; j < columns_; ++j) {
     const std::size_t to =
         j >= 2 * sweeps ? j - 2 * sweeps : residual_columns + (j % 2) * sweeps + j / 2;
-    out[to] = static_cast<float>(c[j] + mean[j]);
+    out[to] = static_cast<float>(c[j] + mean_[j]);
   }
   return out;
 }

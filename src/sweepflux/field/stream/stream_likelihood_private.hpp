@@ -3,6 +3,7 @@
 #include "sweepflux/field/stream/plane_readings_private.hpp"
 #include "sweepflux/field/stream/stream_speed_private.hpp"
 
+#include <array>
 #include <functional>
 #include <limits>
 #include <vector>
@@ -37,9 +38,10 @@ inline double share_of(const std::vector<double>& shares, int sweep) {
   return shares.empty() ? 1.0 : shares[static_cast<std::size_t>(sweep)];
 }
 
-/// Each place of readings stands for two, as neighbours may be one row.
-inline double mean_of_two(const std::vector<float>& values, std::size_t place) {
-  return 0.5 * static_cast<double>(values[place] + values[place + 1]);
+/// Each reading stands for two places, as neighbours may be one row.
+inline double mean_of_two(const std::vector<float>& values,
+                          const std::array<std::size_t, 2>& places) {
+  return 0.5 * static_cast<double>(values[places[0]] + values[places[1]]);
 }
 
 /// Likelihood of a plane's readings under a stream, the coefficients of the residual, of the sweeps'
@@ -102,9 +104,9 @@ class PlaneLikelihood {
   };
 
   [[nodiscard]] double seen_speed(const StreamSpeeds& speeds, const PlaneStream& stream,
-                                  std::size_t place, double share) const;
-  /// Columns of the residual at some places, by the first of the two of each.
-  void columns_at(const PlaneStream& stream, const std::vector<std::size_t>& places,
+                                  std::size_t reading, double share) const;
+  /// Columns of the residual at some readings: rows, then censored ones.
+  void columns_at(const PlaneStream& stream, const std::vector<std::size_t>& readings,
                   std::vector<float>& out) const;
   void fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                  const std::vector<double>& shares);
@@ -136,7 +138,7 @@ class PlaneLikelihood {
   std::vector<double> pull_, curve_;  ///< of each censored reading: slope and curvature
   std::vector<Site> sites_;
   std::size_t site_count_ = 0;
-  std::vector<std::size_t> places_;   ///< scratch
+  std::vector<std::size_t> asked_;    ///< scratch
   std::vector<float> block_;          ///< scratch
 };
 

@@ -349,7 +349,7 @@ void StreamPosterior::speeds(std::size_t draw,
     z[i] = static_cast<float>((at[i].z_m - o.z_m) / p.scales.length_m);
   }
   StreamSpeeds v;
-  stream_speeds(s, y.data(), z.data(), at.size(), v);
+  stream_speeds(s, y.data(), z.data(), at.size(), false, v);
   const auto unit = static_cast<float>(p.scales.speed_m_s);
   const double floor_m = p.floor_m[plane].value_or(-1e300);
   const std::size_t stride = in_lanes(at.size());

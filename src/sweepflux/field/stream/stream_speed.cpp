@@ -13,12 +13,14 @@ constexpr float smallest = 1e-12f;
 /// How much published profiles differ far out from the continuation of their inner part.
 constexpr float outer_sd = 0.5f;
 
+/// @param steep  d(log2 of the level) / dz; null: the derivative is not asked
 void add_core(const PlaneStream& s,
               const Core& core,
               bool first,
               const float* __restrict y,
               const float* __restrict z,
               std::size_t count,
+              float* __restrict steep,
               StreamSpeeds& out) {
   const auto f = [](double v) { return static_cast<float>(v); };
   const float cy = f(core.y), cz = f(core.z), amplitude = f(core.amplitude);
@@ -26,8 +28,9 @@ void add_core(const PlaneStream& s,
   const float cb = f(core.cosine / core.b), sb = f(core.sine / core.b);
   const float m = f(0.5 * s.m), mk = f(0.5 * s.m * core.k), inverse_m = f(1.0 / s.m);
   const float n_over_m = f(s.n / s.m), curve = f(std::exp2(s.xi) - 1.0), tail = f(-1.0 / s.xi);
-  const float dip = first ? f(s.dip) : 0.0f, sharp = f(-1.442695041 / (s.h * s.h));
+  const float inverse_h2 = f(1.0 / (s.h * s.h));
   float* __restrict u = out.u.data();
+  float* __restrict u_z = out.u_z.data();
   float* __restrict p = out.p.data();
   float* __restrict q = out.q.data();
   float* __restrict r = out.r.data();
@@ -38,17 +41,44 @@ void add_core(const PlaneStream& s,
     q[j] = cb * dz - sb * dy;
   }
   for (std::size_t j = 0; j < count; ++j) {
-    level[j] = fast_log2(fast_exp2(m * fast_log2(p[j] * p[j] + smallest)) +
-                         fast_exp2(mk * fast_log2(q[j] * q[j] + smallest)) + 1e-30f);
+    const float p2 = p[j] * p[j] + smallest, q2 = q[j] * q[j] + smallest;
+    const float of_p = fast_exp2(m * fast_log2(p2)), of_q = fast_exp2(mk * fast_log2(q2));
+    const float sum = of_p + of_q + 1e-30f;
+    level[j] = fast_log2(sum);
+    if (steep != nullptr) {
+      steep[j] = 2.0f * (m * of_p * p[j] / p2 * sa + mk * of_q * q[j] / q2 * cb) / sum;
+    }
+  }
+  if (s.cores == 1) {
+    for (std::size_t j = 0; j < count; ++j) {
+      r[j] = fast_exp2(inverse_m * level[j]);
+    }
   }
   for (std::size_t j = 0; j < count; ++j) {
-    r[j] = fast_exp2(inverse_m * level[j]);
-  }
-  for (std::size_t j = 0; j < count; ++j) {
-    const float g = 1.0f + curve * fast_exp2(n_over_m * level[j]);
+    const float rise = curve * fast_exp2(n_over_m * level[j]), g = 1.0f + rise;
     const float held = g > 1e-9f ? g : 1e-9f;
     const float speed = amplitude * fast_exp2(tail * fast_log2(held));
-    u[j] += speed * (1.0f - dip * fast_exp2((p[j] * p[j] + q[j] * q[j]) * sharp));
+    level[j] = speed;
+    if (steep != nullptr) {
+      steep[j] *= speed * tail * n_over_m * rise / held;
+    }
+  }
+  if (first && s.dip != 0.0) {
+    const float dip = f(s.dip);
+    for (std::size_t j = 0; j < count; ++j) {
+      const float dent = dip * fast_exp((p[j] * p[j] + q[j] * q[j]) * -inverse_h2);
+      if (steep != nullptr) {
+        steep[j] = steep[j] * (1.0f - dent) +
+                   level[j] * dent * 2.0f * inverse_h2 * (p[j] * sa + q[j] * cb);
+      }
+      level[j] *= 1.0f - dent;
+    }
+  }
+  for (std::size_t j = 0; j < count; ++j) {
+    u[j] += level[j];
+    if (steep != nullptr) {
+      u_z[j] += steep[j];
+    }
   }
 }
 
@@ -132,14 +162,21 @@ void bump_columns(const Lanes& p, const Lanes& q, float sd, float* out, std::siz
 
 }  // namespace
 
-void stream_speeds(
-    const PlaneStream& s, const float* y, const float* z, std::size_t count, StreamSpeeds& out) {
+void stream_speeds(const PlaneStream& s,
+                   const float* y,
+                   const float* z,
+                   std::size_t count,
+                   bool with_derivative,
+                   StreamSpeeds& out) {
   out.u.assign(count, 0.0f);
+  out.u_z.assign(with_derivative ? count : 0, 0.0f);
+  out.steepness.resize(out.u_z.size());
+  float* steep = with_derivative ? out.steepness.data() : nullptr;
   for (auto* v : {&out.p, &out.q, &out.r, &out.level}) {
     v->resize(count);
   }
   for (int i = s.cores - 1; i >= 0; --i) {  // the first last: p, q, r are its own
-    add_core(s, s.core[i], i == 0, y, z, count, out);
+    add_core(s, s.core[i], i == 0, y, z, count, steep, out);
   }
   if (s.cores == 1) {
     return;

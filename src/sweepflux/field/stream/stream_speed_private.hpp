@@ -9,14 +9,15 @@ namespace sweepflux {
 /// A stream's speeds at places, with the residual's coordinates there.
 struct StreamSpeeds {
   std::vector<float> u;     ///< of the cores alone
+  std::vector<float> u_z;   ///< its derivative with z; empty where not asked
   std::vector<float> p, q;  ///< turned coordinates over the half widths
   std::vector<float> r;     ///< level: 1 where the first core has half its speed
-  std::vector<float> level;  ///< scratch
+  std::vector<float> level, steepness;  ///< scratch
 };
 
 /// @param y, z  places, `count` each, in the units of the stream; relative error below 1e-5
 void stream_speeds(const PlaneStream& stream, const float* y, const float* z, std::size_t count,
-                   StreamSpeeds& out);
+                   bool with_derivative, StreamSpeeds& out);
 
 /// Columns of the residual g of a plane, u (1 + g): five rings of the level, harmonics 1 to 4 of the
 /// azimuth, 21 bumps 0.8 half widths apart, and one column for the outer region.
