@@ -49,19 +49,16 @@ Effect swirl(const CheckedPlanes& c, std::size_t i) {
 }
 
 Effect return_flow(const CheckedPlanes& c, std::size_t i) {
-  const Room& room = c.survey.room;
-  const double section_m2 = room.width_m && room.height_m
-                                ? *room.width_m * (*room.height_m - room.floor_m.value_or(0.0))
-                                : 0.0;
-  if (section_m2 <= 0.0) {
+  const std::optional<double> section_m2 = c.survey.room.section_m2();
+  if (!section_m2) {
     return {};
   }
   const double x_m = c.planes[i]->downstream_m;
-  const ShareRange kept = confined_momentum_share(x_m, section_m2);
+  const ShareRange kept = confined_momentum_share(x_m, *section_m2);
   const ShareRange shift{kept.low - 1.0, kept.high - 1.0};
   return {shift,
           "Entrained air comes back through the rest of the room's " +
-              format_number(section_m2, 3) + " m2 and takes momentum flux from the stream: " +
+              format_number(*section_m2, 3) + " m2 and takes momentum flux from the stream: " +
               share_text(shift) + " at " + format_number(x_m, 3) + " m."};
 }
 

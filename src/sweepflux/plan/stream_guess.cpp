@@ -113,8 +113,8 @@ ProposedDistances propose_distances(const Survey& survey, std::size_t count) {
     }
   }
   double farthest = 1e300;
-  if (survey.room.width_m && survey.room.height_m) {
-    farthest = room_share * std::sqrt(*survey.room.width_m * *survey.room.height_m);
+  if (const std::optional<double> section_m2 = survey.room.section_m2()) {
+    farthest = room_share * std::sqrt(*section_m2);
   }
   if (survey.room.length_m) {
     farthest = std::min(farthest, *survey.room.length_m - 1.0);
@@ -166,9 +166,8 @@ std::vector<std::string> distance_caveats(const Survey& survey, const StreamGues
     out.push_back(at + "the probe's head (" + metres_text(survey.probe.head_diameter_m) +
                   ") is wider than the expected half width (" + metres_text(a) + ")");
   }
-  if (survey.room.width_m && survey.room.height_m) {
-    const double section = *survey.room.width_m * *survey.room.height_m;
-    const double loss = 0.0795 * g.downstream_m * g.downstream_m / section;
+  if (const std::optional<double> section_m2 = survey.room.section_m2()) {
+    const double loss = 0.0795 * g.downstream_m * g.downstream_m / *section_m2;
     if (loss > 0.05) {
       out.push_back(at + "the room's return flow may take about " +
                     format_number(100.0 * loss / (1.0 + loss), 2) + " % of the momentum flux");

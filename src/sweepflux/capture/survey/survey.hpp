@@ -70,6 +70,12 @@ struct Room {
   std::optional<double> height_m;
   std::optional<double> length_m;  ///< along the stream
   std::optional<double> floor_m;   ///< a solid surface below the stream: no flow under it
+
+  /// Across the stream, above the floor; none where it is not stated.
+  [[nodiscard]] std::optional<double> section_m2() const {
+    const double high_m = height_m.value_or(0.0) - floor_m.value_or(0.0);
+    return width_m && high_m > 0.0 ? std::optional(*width_m * high_m) : std::nullopt;
+  }
 };
 
 /// A-weighted sound pressure level of the running fan, as a meter shows it.

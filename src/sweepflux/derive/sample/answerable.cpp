@@ -75,6 +75,7 @@ PlaneSamples plane_without_samples(const Survey& survey, double distance_m) {
   plane.outlet_half_y_m = 0.5 * survey.outlet.extent_y_m();
   plane.outlet_half_z_m = 0.5 * survey.outlet.extent_z_m();
   plane.floor_m = survey.room.floor_m;
+  plane.room_section_m2 = survey.room.section_m2();
   plane.starting_speed_m_s = survey.probe.starting_speed_m_s;
   plane.ambient_known = survey.air.ambient_speed_m_s.has_value();
   plane.common.scale = survey.probe.scale_uncertainty;

@@ -58,6 +58,7 @@ struct PlaneSamples {
   double outlet_half_y_m = 0.0;
   double outlet_half_z_m = 0.0;
   std::optional<double> floor_m;  ///< no flow below
+  std::optional<double> room_section_m2;  ///< across the stream
   double starting_speed_m_s = 0.0;
   NoiseModel noise;             ///< of single readings, found from the scatter along the sweeps
   double noise_freedom = 0.0;   ///< degrees of freedom behind it; 0: assumed

@@ -1,5 +1,6 @@
 #include "sweepflux/base/parallel.hpp"
 #include "sweepflux/field/stream/stream_posterior_private.hpp"
+#include "sweepflux/field/stream/stream_scales_private.hpp"
 #include "sweepflux/field/stream/survey_likelihood_private.hpp"
 
 #include <algorithm>
@@ -21,86 +22,16 @@ constexpr double least_log_evidence = -15.0;
 /// A further core is not tried where the last one left the stream this much less likely. An
 /// assumption.
 constexpr double least_to_go_on = -5.0;
-/// So few sweeps leave much open, in places far apart, which only a rise from the prior finds. One
-/// core in one plane rises from it too, however many the sweeps. Else they leave so little of the
-/// prior, in so many coordinates, that a rise from it gets lost.
+/// So few sweeps leave much open, in places far apart, which only a rise from the prior finds; of
+/// further cores, in so many coordinates, it misses narrow modes, so one island starts at those.
+/// One core in one plane rises from the prior too, however many the sweeps. Else they leave so
+/// little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
+/// Of a kind's draws, at least, from either island, so that the two can be compared.
+constexpr double least_of_island = 0.25;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
 constexpr double finest_share = 0.3;
 constexpr double finest_spread = 0.094;
-double mean_of_highest(const PlaneSamples& plane) {
-  std::array<double, 3> top{};
-  for (const Sample& s : plane.samples) {
-    if (!s.censored && s.speed_m_s > top[2]) {
-      top[2] = s.speed_m_s;
-      std::sort(top.begin(), top.end(), std::greater<>());
-    }
-  }
-  const double sum = top[0] + top[1] + top[2];
-  const auto count = std::count_if(top.begin(), top.end(), [](double v) { return v > 0.0; });
-  return count > 0 ? sum / static_cast<double>(count) : 0.0;
-}
-
-/// A statistic that changes sign when the planes are mirrored about the outlet's middle.
-bool leans_left(const std::vector<PlaneSamples>& planes) {
-  double first = 0.0, third = 0.0, size = 0.0;
-  for (const PlaneSamples& p : planes) {
-    for (const Sample& s : p.samples) {
-      if (!s.censored) {
-        const double y = s.at.y_m - p.outlet_centre.y_m;
-        first += s.speed_m_s * y;
-        third += s.speed_m_s * s.speed_m_s * y * y * y;
-        size += s.speed_m_s * std::abs(y);
-      }
-    }
-  }
-  return std::abs(first) > 1e-9 * size ? first < 0.0 : third < 0.0;
-}
-
-}  // namespace
-
-StreamPosterior::StreamPosterior() = default;
-StreamPosterior::StreamPosterior(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
-StreamPosterior::~StreamPosterior() = default;
-StreamPosterior::StreamPosterior(StreamPosterior&&) noexcept = default;
-StreamPosterior& StreamPosterior::operator=(StreamPosterior&&) noexcept = default;
-
-namespace {
-
-StreamScales scales_of(const std::vector<PlaneSamples>& planes,
-                       const Outlet& outlet,
-                       const PosteriorOptions& options) {
-  StreamScales s;
-  s.shape = outlet.shape;
-  std::size_t most = 0;
-  for (std::size_t p = 0; p < planes.size(); ++p) {
-    if (planes[p].samples.size() > most) {
-      most = planes[p].samples.size();
-      s.reference = p;
-    }
-  }
-  s.length_m = nine_digits(expected_half_width_m(outlet, planes[s.reference].downstream_m));
-  double highest = 0.0, offset = 0.0;
-  bool read = true;
-  for (const PlaneSamples& p : planes) {
-    s.downstream.push_back(nine_digits(p.downstream_m / s.length_m));
-    // As fast at the reference plane as a stream that keeps its momentum.
-    highest = std::max(
-        highest, mean_of_highest(p) * expected_half_width_m(outlet, p.downstream_m) / s.length_m);
-    offset = std::max(offset, std::hypot(p.common.offset_m_s, p.common.ambient_m_s));
-    read = read && p.ambient_known;
-  }
-  if (highest <= 0.0) {
-    highest = options.expected_speed_m_s *
-              expected_half_width_m(outlet, planes.front().downstream_m) / s.length_m;
-  }
-  s.speed_m_s = nine_digits(options.prior_speed_m_s > 0.0 ? options.prior_speed_m_s : highest);
-  s.extent_y = nine_digits(outlet.extent_y_m() / s.length_m);
-  s.extent_z = nine_digits(outlet.extent_z_m() / s.length_m);
-  s.offset_sd = nine_digits(offset / s.speed_m_s);
-  s.drift_sd = read ? 0.0 : nine_digits(drift_of_room_m_s / s.speed_m_s);
-  return s;
-}
 
 /// One kind on one island; the sampler holds the target, and that the likelihood.
 struct KindSampler {
@@ -129,7 +60,7 @@ struct Kind {
   std::array<std::vector<Mode>, islands> modes = {};
   std::vector<StartingNormal> start = {};
   std::array<std::unique_ptr<KindSampler>, islands> samplers = {};
-  std::size_t draws = 0;  ///< of an island
+  std::array<std::size_t, islands> draws = {};
 
   Kind(StreamPrior of_kind, double log_of_prior)
       : prior(std::move(of_kind)), log_probability(log_of_prior) {}
@@ -174,16 +105,19 @@ class KindSearch {
       auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
                                          std::log(probability));
       SamplerOptions sampling;
+      const double mode = anything_read ? search(*kind, simpler, kinds.size()) : 0.0;
       if (anything_read && !few) {
-        const double mode = search(*kind, simpler, kinds.size());
         if (mode < best_mode + least_log_evidence) {
           break;
         }
         sampling.particles /= mode < best_mode ? 2U : 1U;
         best_mode = std::max(best_mode, mode);
       }
-      const bool from_prior = few || (p_.readings.size() == 1 && kinds.empty());
-      if (from_prior) {
+      std::size_t from_prior = few && !kinds.empty() ? 1 : 0;
+      if (kinds.empty() && (few || p_.readings.size() == 1)) {
+        from_prior = islands;
+      }
+      if (from_prior > 0) {
         sampling.particles = few && kinds.empty() ? 512 : 256;
         sampling.left = few ? 0.6 : sampling.left;
         sampling.moves = 2.0;
@@ -225,16 +159,20 @@ class KindSearch {
     return best + kind.log_probability;
   }
 
-  double rise(Kind& kind, std::size_t k, bool from_prior, const SamplerOptions& options) const {
+  /// @param from_prior  so many islands start from the prior, the others at the modes
+  double rise(Kind& kind,
+              std::size_t k,
+              std::size_t from_prior,
+              const SamplerOptions& options) const {
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       SamplerOptions own = options;
       own.seed = seed_of(0, o_, island, k);
-      kind.samplers[island] =
-          std::make_unique<KindSampler>(kind.prior,
-                                        p_.readings,
-                                        from_prior ? std::vector<StartingNormal>{} : kind.start,
-                                        progress_.stop_wanted,
-                                        own);
+      kind.samplers[island] = std::make_unique<KindSampler>(
+          kind.prior,
+          p_.readings,
+          island < from_prior ? std::vector<StartingNormal>{} : kind.start,
+          progress_.stop_wanted,
+          own);
     });
     double best = -1e300;
     for (std::size_t island = 0; island < islands; ++island) {
@@ -248,32 +186,41 @@ class KindSearch {
   const Progress& progress_;
 };
 
-/// Shares out the draws of an island.
+/// Shares out the draws by evidence: over the kinds, then over the islands of each, as one of them
+/// may have missed what the other found.
 void share_draws(const std::vector<std::unique_ptr<Kind>>& kinds, std::size_t draws) {
-  double best = -1e300, sum = 0.0;
-  std::vector<double> weight;
+  double best = -1e300;
   for (const auto& kind : kinds) {
-    for (std::size_t island = 0; island < islands; ++island) {
-      best = std::max(best, kind->log_evidence(island));
-    }
+    best = std::max({best, kind->log_evidence(0), kind->log_evidence(1)});
   }
+  double sum = 0.0;
+  std::vector<std::array<double, islands>> weight;
   for (const auto& kind : kinds) {
-    weight.push_back(0.0);
-    for (std::size_t island = 0; island < islands; ++island) {
-      weight.back() += std::exp(kind->log_evidence(island) - best);
-    }
-    sum += weight.back();
+    weight.push_back(
+        {std::exp(kind->log_evidence(0) - best), std::exp(kind->log_evidence(1) - best)});
+    sum += weight.back()[0] + weight.back()[1];
   }
   double reached = 0.0;
   std::size_t given = 0;
   for (std::size_t k = 0; k < kinds.size(); ++k) {
-    reached += weight[k] / sum * static_cast<double>(draws);
-    kinds[k]->draws = static_cast<std::size_t>(std::lround(reached)) - given;
-    given += kinds[k]->draws;
+    const double of_kind = weight[k][0] + weight[k][1];
+    reached += of_kind / sum * static_cast<double>(draws);
+    const std::size_t count = static_cast<std::size_t>(std::lround(reached)) - given;
+    const double first = of_kind > 0.0 ? weight[k][0] / of_kind : 0.5;
+    kinds[k]->draws[0] = static_cast<std::size_t>(std::lround(
+        std::clamp(first, least_of_island, 1.0 - least_of_island) * static_cast<double>(count)));
+    kinds[k]->draws[1] = count - kinds[k]->draws[0];
+    given += count;
   }
 }
 
 }  // namespace
+
+StreamPosterior::StreamPosterior() = default;
+StreamPosterior::StreamPosterior(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
+StreamPosterior::~StreamPosterior() = default;
+StreamPosterior::StreamPosterior(StreamPosterior&&) noexcept = default;
+StreamPosterior& StreamPosterior::operator=(StreamPosterior&&) noexcept = default;
 
 StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
                                         const Outlet& outlet,
@@ -298,7 +245,7 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
   }
   const std::vector<std::unique_ptr<Kind>> kinds =
       KindSearch(p, options, progress).run(anything_read);
-  share_draws(kinds, options.draws / islands);
+  share_draws(kinds, options.draws);
   std::vector<std::vector<Parts::Draw>> drawn(islands * kinds.size());
   parallel_for(drawn.size(), options.threads, [&](std::size_t task) {
     const std::size_t island = task / kinds.size(), k = task % kinds.size();
@@ -306,7 +253,7 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
     KindSampler& of_kind = *kind.samplers[island];
     Dice dice(seed_of(1000003, options, island, k));
     const auto normal = [&] { return dice.normal(); };
-    for (const std::vector<double>& z : of_kind.sampler.draws(kind.draws)) {
+    for (const std::vector<double>& z : of_kind.sampler.draws(kind.draws[island])) {
       Parts::Draw draw;
       draw.stream = kind.prior.stream(z);
       draw.planes = of_kind.likelihood.draw(draw.stream, normal);
@@ -321,6 +268,7 @@ StreamPosterior StreamPosterior::sample(const std::vector<PlaneSamples>& planes,
       p.report.evaluations += of_island->sampler.evaluations();
       p.report.effective_draws += of_island->sampler.effective_draws();
     }
+    p.report.of_first_half += kind->draws[0];
   }
   p.report.draws = p.draws.size();
   return out;

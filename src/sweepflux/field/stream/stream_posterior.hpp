@@ -23,10 +23,11 @@ struct SamplerReport {
                                   ///< plane, the largest, in standard deviations
   bool converged = false;         ///< apart <= 0.4: twice what 50 independent draws a half would show
   std::size_t evaluations = 0;
+  std::size_t of_first_half = 0;  ///< so many of the draws, and the first
 };
 
 struct PosteriorOptions {
-  std::size_t draws = 512;        ///< in two independent halves
+  std::size_t draws = 512;        ///< of two independent halves, each by its evidence
   std::uint64_t seed = 1;
   int threads = 0;                ///< the answer is the same for any number
   double expected_speed_m_s = 0.0;  ///< peak at the first plane, for when nothing was read; > 0
