@@ -196,7 +196,6 @@ bool PlaneLikelihood::factorise() {
   }
   solve_transposed(mean_);
   const double square = std::inner_product(mean_.begin(), mean_.end(), mean_.begin(), 0.0);
-  solve(mean_);
   log_likelihood_ += 0.5 * square - log_determinant;
   return true;
 }

@@ -186,6 +186,7 @@ double PlaneLikelihood::of_censored(const PlaneStream& stream,
                                     const SurveyStream& survey,
                                     const std::vector<double>& shares,
                                     double least) {
+  solve(mean_);
   const double clear = find_sites(stream, survey, shares);
   const double sum = clear > least ? clear + take_sites(least - clear) : clear;
   return std::isfinite(sum) ? sum : not_computable;

@@ -63,7 +63,8 @@ class PlaneLikelihood {
                                       const std::vector<double>& shares = {});
 
   /// The same in two steps: of the readings above the limit, which bounds it from above, then of the
-  /// censored ones given those, at most 0. What is not more than `least` may be any value as small.
+  /// censored ones given those, at most 0, once after the former. What is not more than `least` may
+  /// be any value as small.
   [[nodiscard]] double of_rows(const PlaneStream& stream, const SurveyStream& survey,
                                const std::vector<double>& shares = {});
   [[nodiscard]] double of_censored(const PlaneStream& stream, const SurveyStream& survey,
@@ -134,7 +135,7 @@ class PlaneLikelihood {
   std::vector<float> gram_;       ///< 1 + R'R, then its upper Cholesky factor, row by row
   std::vector<float> departure_;  ///< of each row, whitened
   std::vector<double> weight_;    ///< of each row: root of 1 / variance
-  std::vector<double> mean_;      ///< of the coefficients, by the rows alone
+  std::vector<double> mean_;      ///< of the coefficients, by the rows alone; of_rows leaves U of it
   std::vector<double> pull_, curve_;  ///< of each censored reading: slope and curvature
   std::vector<Site> sites_;
   std::size_t site_count_ = 0;
