@@ -59,11 +59,19 @@ bool momentum_held(const KnownField& field, const SurveyResult& result, const Pl
   return p.momentum_flux_n.low_95 <= exact && exact <= p.momentum_flux_n.high_95;
 }
 
+/// A stream of five heights that several tests look at, mapped once.
+const SurveyResult& gauss_of_five_heights() {
+  static const SurveyResult result = mapped(make_survey(known_field("gauss"), plain(5, 11)));
+  return result;
+}
+
 TEST(StreamSurveys, TextbookStreamsOfFiveHeightsComeCloseAndAreHeld) {
   int held = 0, close = 0, planes = 0;
   for (const char* name : {"gauss", "ellipse20", "annular", "offset", "twin"}) {
     const KnownField& field = known_field(name);
-    const SurveyResult result = mapped(make_survey(field, plain(5, 11)));
+    const SurveyResult result = field.name == "gauss"
+                                    ? gauss_of_five_heights()
+                                    : mapped(make_survey(field, plain(5, 11)));
     const PlaneResult& p = result.planes.at(0);
     const double error = test::momentum_error(field, result, p);
     close += std::abs(error) < 0.05 ? 1 : 0;
@@ -74,16 +82,10 @@ TEST(StreamSurveys, TextbookStreamsOfFiveHeightsComeCloseAndAreHeld) {
   EXPECT_GE(held, planes - 1);
 }
 
-TEST(StreamSurveys, MoreHeightsAndAnAmbientReadingNarrowTheInterval) {
-  const KnownField& field = known_field("gauss");
-  const auto uncertainty = [&](SurveyPlan plan) {
-    return mapped(make_survey(field, plan)).planes.at(0).momentum_flux_n.standard_uncertainty;
-  };
-  const double four = uncertainty(plain(4, 3)), nine = uncertainty(plain(9, 3));
-  SurveyPlan read = plain(9, 3);
-  read.ambient_speed_m_s = Measured{0.0, 0.003};
-  EXPECT_LT(nine, four);
-  EXPECT_LT(uncertainty(read), nine);
+TEST(StreamSurveys, MoreHeightsNarrowTheInterval) {
+  const SurveyResult nine = mapped(make_survey(known_field("gauss"), plain(9, 11)));
+  EXPECT_LT(nine.planes.at(0).momentum_flux_n.standard_uncertainty,
+            gauss_of_five_heights().planes.at(0).momentum_flux_n.standard_uncertainty);
 }
 
 TEST(StreamSurveys, ADriftThatWasReadIsTakenOffAndOneThatWasNotIsInTheInterval) {
@@ -91,18 +93,20 @@ TEST(StreamSurveys, ADriftThatWasReadIsTakenOffAndOneThatWasNotIsInTheInterval) 
   field.co_flow_m_s = 0.08;  // as much as the README says that intervals allow for
   const double exact = field.exact(1.8).volume_flow_m3_s;
   SurveyPlan plan;
-  const auto flow = [&] { return mapped(make_survey(field, plan)).planes.at(0).volume_flow_m3_s; };
-  Estimate unread;
+  const auto plane = [&] { return mapped(make_survey(field, plan)).planes.at(0); };
+  PlaneResult unread;
   for (const std::uint64_t seed : {5U, 6U, 7U}) {
     plan = plain(7, seed);
-    unread = flow();
-    EXPECT_LE(unread.low_95, exact) << seed;
-    EXPECT_GE(unread.high_95, exact) << seed;
+    unread = plane();
+    EXPECT_LE(unread.volume_flow_m3_s.low_95, exact) << seed;
+    EXPECT_GE(unread.volume_flow_m3_s.high_95, exact) << seed;
   }
   plan.ambient_speed_m_s = Measured{field.co_flow_m_s, 0.01};
-  const Estimate read = flow();
-  EXPECT_NEAR(read.value / exact, 1.0, 0.06);
-  EXPECT_LT(read.standard_uncertainty, unread.standard_uncertainty);
+  const PlaneResult read = plane();
+  EXPECT_NEAR(read.volume_flow_m3_s.value / exact, 1.0, 0.06);
+  EXPECT_LT(read.volume_flow_m3_s.standard_uncertainty,
+            unread.volume_flow_m3_s.standard_uncertainty);
+  EXPECT_LT(read.momentum_flux_n.standard_uncertainty, unread.momentum_flux_n.standard_uncertainty);
 }
 
 TEST(StreamSurveys, TheRoomsSectionBoundsItsDrift) {
@@ -180,7 +184,9 @@ TEST(StreamSurveys, StaggeredPlanesTellEachOtherWhatOneAloneCannotKnow) {
 
 TEST(StreamSurveys, AnOutletNamedTenCentimetresOffOrTooLargeIsOverruled) {
   const KnownField& field = known_field("gauss");
-  Survey survey = make_survey(field, three_planes(3, 1));
+  SurveyPlan near_and_far = three_planes(3, 1);
+  near_and_far.distances_m = {1.4, 2.2};
+  Survey survey = make_survey(field, near_and_far);
   survey.outlet.centre_height_m += 0.1;
   const SurveyResult higher = mapped(survey);
   for (const PlaneResult& p : higher.planes) {
@@ -196,7 +202,7 @@ TEST(StreamSurveys, AnOutletNamedTenCentimetresOffOrTooLargeIsOverruled) {
 TEST(StreamSurveys, APlaneFasterThanItsNeighboursKeepsItsMomentum) {
   // 15 % faster, a third more momentum than theirs.
   const KnownField& field = known_field("stronger-middle");
-  const SurveyResult result = mapped(make_survey(field, three_planes(4, 1)));
+  const SurveyResult result = mapped(make_survey(field, three_planes(3, 1)));
   ASSERT_EQ(result.planes.size(), 3u);
   EXPECT_NEAR(test::momentum_error(field, result, result.planes[1]), 0.0, 0.08);
   EXPECT_TRUE(momentum_held(field, result, result.planes[1]));

@@ -184,8 +184,9 @@ def spoil_cells(folder):
         file.write_text("\n".join(lines) + "\n")
 
 
-def lift_top_sweep(folder):
-    """The highest sweep far above the others: between them nothing was seen."""
+def spoil_cells_and_lift_top_sweep(folder):
+    """The highest sweep far above the others too: between them nothing was seen."""
+    spoil_cells(folder)
     survey = folder / "survey.toml"
     text = survey.read_text()
     survey.write_text(text.replace('height = "1.32 m"', 'height = "2.6 m"'))
@@ -197,8 +198,7 @@ def main():
     faults = []
     try:
         try_survey(program, "wren-1", top, faults)
-        try_survey(program, "heron-1", top, faults, spoil_cells)
-        seen = try_survey(program, "heron-1", top / "gap", faults, lift_top_sweep)
+        seen = try_survey(program, "heron-1", top, faults, spoil_cells_and_lift_top_sweep)
         for table, rows, support in seen or []:
             gap = [s for row, s in zip(rows, support) if 1.75 < float(row["z_m"]) < 2.05]
             near = [s for row, s in zip(rows, support) if 0.9 < float(row["z_m"]) < 0.94]

@@ -80,9 +80,9 @@ for file in report.html summary.json planes.csv plane-1.6m.png plane-1.6m.svg; d
   [ -s "$root/tmp/heron-1-map/$file" ] || fail "the map lacks $file"
 done
 "$BUILD/sweepflux" map "$SOURCE/scans/heron-1/survey.toml" --json >"$scratch/outside.json"
-inside sweepflux map /tmp/heron-1/survey.toml --json >"$scratch/inside.json"
 # Figures of one processor differ from another's in the last digits only; here both are the same.
-cmp "$scratch/outside.json" "$scratch/inside.json" || fail "the packaged program says other numbers"
+cmp "$scratch/outside.json" "$root/tmp/heron-1-map/summary.json" ||
+  fail "the packaged program says other numbers"
 for file in share/man/man1/sweepflux.1.gz share/bash-completion/completions/sweepflux \
   share/doc/sweepflux/copyright include/sweepflux/result/map_survey.hpp \
   include/sweepflux-render/render/charts/plane_map.hpp; do

@@ -98,11 +98,11 @@ bool has(const std::vector<std::string>& texts, const std::string& part) {
 
 TEST(Plan, ABudgetIsFilledAndNotOverrun) {
   PlanOptions o;
-  o.budget_s = 3600.0;
+  o.budget_s = 1800.0;
   const Schedule plan = before_any_sweep().plan(o);
   ASSERT_GE(plan.sweeps.size(), 3u);
-  EXPECT_LE(plan.sweeps.back().elapsed_minutes, 60.0);
-  EXPECT_GT(plan.sweeps.back().elapsed_minutes, 45.0);
+  EXPECT_LE(plan.sweeps.back().elapsed_minutes, 30.0);
+  EXPECT_GT(plan.sweeps.back().elapsed_minutes, 22.5);
   EXPECT_TRUE(plan.before_any_data);
 }
 
@@ -123,8 +123,8 @@ TEST(Plan, BeforeAnyDataTheOutletsHeightIsFirstAndOthersBracketIt) {
 }
 
 TEST(Plan, AShorterPlanIsTheBeginningOfALongerOne) {
-  const Schedule all = nine_heights().plan(count_of(5)), some = nine_heights().plan(count_of(2));
-  ASSERT_EQ(all.sweeps.size(), 5u);
+  const Schedule all = nine_heights().plan(count_of(3)), some = nine_heights().plan(count_of(2));
+  ASSERT_EQ(all.sweeps.size(), 3u);
   ASSERT_EQ(some.sweeps.size(), 2u);
   for (std::size_t i = 0; i < some.sweeps.size(); ++i) {
     EXPECT_EQ(some.sweeps[i].height_m, all.sweeps[i].height_m);
@@ -138,7 +138,7 @@ TEST(Plan, AShorterPlanIsTheBeginningOfALongerOne) {
 TEST(Plan, TheNextSweepIsTheFirstOfThePlan) {
   const Known& known = gap_in_front_of_the_outlet();
   const auto next = next_sweep(known.survey, known.stream);
-  const Schedule plan = plan_sweeps(known.survey, {});
+  const Schedule plan = known.plan(count_of(1));
   ASSERT_TRUE(next);
   ASSERT_FALSE(plan.sweeps.empty());
   EXPECT_EQ(next->height_m, plan.sweeps.front().height_m);
@@ -188,17 +188,14 @@ TEST(Plan, OneThreadAndTwoGiveTheSameBits) {
 }
 
 TEST(Plan, NoisierReadingsLeaveMoreUncertainty) {
-  const auto after = [](double noisier) {
-    test::SurveyPlan day = plain_day();
-    day.count = 3;
-    day.angles = 21;
-    day.noise_relative *= noisier;
-    day.noise_m_s *= noisier;
-    return plan_sweeps(test::make_survey(test::known_field("gauss"), day), count_of(1))
-        .sweeps.at(0)
-        .target_share_after;
-  };
-  EXPECT_GT(after(3.0), after(1.0));
+  test::SurveyPlan day = plain_day();
+  day.count = 9;
+  day.noise_relative *= 3.0;
+  day.noise_m_s *= 3.0;
+  const Schedule noisier =
+      plan_sweeps(test::make_survey(test::known_field("gauss"), day), count_of(1));
+  EXPECT_GT(noisier.sweeps.at(0).target_share_after,
+            nine_heights().plan(count_of(1)).sweeps.at(0).target_share_after);
 }
 
 /// The rig makes what the plan asks for, and the uncertainty that was predicted is not exceeded
@@ -212,7 +209,7 @@ TEST(Plan, SweepsThatAreMadeLowerTheUncertaintyAsPredicted) {
     survey.sweeps.push_back(rig.sweep(1.8, height, test::even_angles_rad(day)));
   }
   std::vector<double> now, predicted;
-  for (int i = 0; i < 4; ++i) {
+  for (int i = 0; i < 3; ++i) {
     const Schedule plan = plan_sweeps(survey, count_of(1));
     ASSERT_EQ(plan.sweeps.size(), 1u);
     const PlannedSweep& next = plan.sweeps.front();
@@ -233,7 +230,7 @@ TEST(Plan, SweepsThatAreMadeLowerTheUncertaintyAsPredicted) {
 TEST(Plan, SeveralDistancesGetDifferentHeights) {
   Survey s = loft();
   s.plan.distances_m = {1.5, 2.0, 2.6};
-  const Schedule plan = plan_sweeps(s, count_of(6));
+  const Schedule plan = plan_sweeps(s, count_of(4));
   std::vector<double> scaled[3];
   for (const PlannedSweep& p : plan.sweeps) {
     const int j = p.distance_m < 1.7 ? 0 : p.distance_m < 2.3 ? 1 : 2;

@@ -43,6 +43,8 @@ namespace fs = std::filesystem;
                        static_cast<rlim_t>(options.most_file_bytes)};
     ::setrlimit(RLIMIT_FSIZE, &limit);
   }
+  // A shell without job control lets what it starts in the background ignore Ctrl-C.
+  ::signal(SIGINT, SIG_DFL);
   std::vector<char*> argv;
   std::string name = program.string();
   argv.push_back(name.data());
