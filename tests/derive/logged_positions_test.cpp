@@ -2,20 +2,21 @@
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/derive/log/reduce_log.hpp"
 #include "tests/support/dice.hpp"
+#include "tests/support/hand_made.hpp"
 #include "tests/support/shared_folder.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <fstream>
-#include <numbers>
 #include <sstream>
 #include <string>
 
 namespace sweepflux {
 namespace {
 
-constexpr double degree = std::numbers::pi / 180.0;
+using test::degree;
+
 constexpr double lag_s = 0.8;
 constexpr double turn_s = 1.0;
 constexpr double still_s = 9.0;

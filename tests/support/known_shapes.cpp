@@ -9,10 +9,10 @@
 namespace sweepflux::test {
 namespace {
 
-constexpr double ln2 = std::numbers::ln2;
+constexpr double log_of_2 = std::numbers::ln2;
 
 /// Gaussian that falls to a half at `half`; `r2` is the squared distance.
-double bell(double r2, double half) { return std::exp(-ln2 * r2 / (half * half)); }
+double bell(double r2, double half) { return std::exp(-log_of_2 * r2 / (half * half)); }
 
 double bell_at(double y, double z, double yc, double zc, double half) {
   return bell((y - yc) * (y - yc) + (z - zc) * (z - zc), half);
@@ -22,7 +22,7 @@ double bell_at(double y, double z, double yc, double zc, double half) {
 double oval(double y, double z, double half_1, double half_2, double turn) {
   const double p = std::cos(turn) * y + std::sin(turn) * z;
   const double q = -std::sin(turn) * y + std::cos(turn) * z;
-  return std::exp(-ln2 * (p * p / (half_1 * half_1) + q * q / (half_2 * half_2)));
+  return std::exp(-log_of_2 * (p * p / (half_1 * half_1) + q * q / (half_2 * half_2)));
 }
 
 /// 1 between low and high, 0 outside, with edges of the given softness.
@@ -57,8 +57,8 @@ double peak_of(const Shape& shape) {
 }
 
 Shape with_peak_one(Shape shape) {
-  const double peak = peak_of(shape);
-  return [shape = std::move(shape), peak](double y, double z) { return shape(y, z) / peak; };
+  const double top = peak_of(shape);
+  return [shape = std::move(shape), top](double y, double z) { return shape(y, z) / top; };
 }
 
 double three_blobs(double y, double z) {
@@ -84,7 +84,7 @@ double sheared(double y, double z) {
   const double q = -std::sin(turn) * y + std::cos(turn) * z;
   const double half_p = 0.24 * (1.0 + 0.35 * std::tanh(p / 0.1));
   const double half_q = 0.12 * (1.0 - 0.25 * std::tanh(q / 0.08));
-  return std::exp(-ln2 * (std::pow(p / half_p, 2) + std::pow(q / half_q, 2)));
+  return std::exp(-log_of_2 * (std::pow(p / half_p, 2) + std::pow(q / half_q, 2)));
 }
 
 /// Cut off by the slow layer along a wall at the right, spilling over at the bottom left.
@@ -123,7 +123,7 @@ double ramp(double y, double z) {
 double waist(double y, double z) {
   const double half = 0.08 + 0.09 * z * z / (0.04 + z * z);
   const double side = y - 0.12 * z;
-  return std::exp(-ln2 * side * side / (half * half)) * bar(z, -0.36, 0.38, 0.08) *
+  return std::exp(-log_of_2 * side * side / (half * half)) * bar(z, -0.36, 0.38, 0.08) *
          (1.0 - 0.35 * std::exp(-std::pow(z / 0.15, 2)));
 }
 
@@ -143,7 +143,7 @@ double ellipse20_shape(double y, double z) {
 Shape annular_shape() {
   return with_peak_one([](double y, double z) {
     const double r2 = y * y + z * z;
-    return std::exp(-ln2 * std::pow(r2 / (0.24 * 0.24), 2)) *
+    return std::exp(-log_of_2 * std::pow(r2 / (0.24 * 0.24), 2)) *
            (1.0 - 0.44 * std::exp(-r2 / (0.085 * 0.085)));
   });
 }
@@ -202,8 +202,8 @@ std::vector<IrregularShape> drawn_shapes(int count) {
     return p;
   };
   const auto at = [](const Patch& p, double y, double z) {
-    const double q = -std::log(oval(y - p.y, z - p.z, p.half_1, p.half_2, p.turn)) / ln2;
-    return p.strength * std::exp(-ln2 * std::pow(q, p.flatness));
+    const double q = -std::log(oval(y - p.y, z - p.z, p.half_1, p.half_2, p.turn)) / log_of_2;
+    return p.strength * std::exp(-log_of_2 * std::pow(q, p.flatness));
   };
   std::vector<IrregularShape> all;
   for (int i = 1; i <= count; ++i) {
