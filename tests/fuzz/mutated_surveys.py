@@ -87,6 +87,14 @@ def check_refusal(code, text, folder):
         promise(named or code == 3, "no file is named: %r" % line)
 
 
+def keep_half(folder):
+    """Every second reading: the faults are as many, the answers come sooner."""
+    for sweep in (folder / "sweeps").glob("*.csv"):
+        lines = sweep.read_text(encoding="utf-8").splitlines(keepends=True)
+        first = next(i for i, line in enumerate(lines) if line[:1] in "-0123456789")
+        sweep.write_text("".join(lines[:first] + lines[first::2]), encoding="utf-8")
+
+
 def try_one(program, limit, number, keep):
     dice = random.Random(number)
     top = pathlib.Path(tempfile.mkdtemp(prefix="sweepflux-mutated-"))
@@ -94,6 +102,7 @@ def try_one(program, limit, number, keep):
     names = []
     try:
         shutil.copytree(SCANS / dice.choice(BASES), folder)
+        keep_half(folder)
         names = mutations.damage(dice, folder)
         started = time.monotonic()
         done = subprocess.run(

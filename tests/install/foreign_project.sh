@@ -35,7 +35,13 @@ else
     "-DSWEEPFLUX_WARNINGS_AS_ERRORS=${SWEEPFLUX_WARNINGS_AS_ERRORS:-OFF}"
 fi
 
-survey=$SOURCE/scans/heron-1/survey.toml
+# One reading in four: unoptimised, a map takes long.
+cp -R "$SOURCE/scans/heron-1" "$scratch/heron-1"
+for sweep in "$scratch"/heron-1/sweeps/*.csv; do
+  awk '!/^-?[0-9]/ || ++readings % 4 == 0' "$sweep" >"$scratch/kept.csv"
+  mv "$scratch/kept.csv" "$sweep"
+done
+survey=$scratch/heron-1/survey.toml
 "$CMAKE" -S "$SOURCE/tests/install/use_library" -B "$scratch/build" -G "$GENERATOR" \
   "-DCMAKE_CXX_COMPILER=$CXX" "$@" >"$scratch/configure.log" 2>&1 ||
   { cat "$scratch/configure.log"; fail "it does not configure"; }
