@@ -22,8 +22,8 @@ function(sweepflux_reach result name)
 endfunction()
 
 # Sets `result` to sources that hold every header named, each in one of them and twice. Before a
-# header stand only headers that it includes itself: what it forgot cannot come from them. So each is
-# shown to compile alone, at the price of the longest of a chain.
+# header stand only headers that it includes itself: what it forgot cannot come from them. So each
+# is shown to compile alone, at the price of the longest of a chain.
 function(sweepflux_header_chains result folder)
   set(by_size)
   foreach(name ${ARGN})

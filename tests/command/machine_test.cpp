@@ -63,8 +63,8 @@ TEST(Machine, APipeThatNothingWritesToIsRefused) {
   ASSERT_EQ(::mkfifo((folder / "pipe").c_str(), 0600), 0);
   // Each waits a while for a writer: side by side.
   const ProcessResult mapped = shell(
-      "(\"$0\" reduce pipe 2>reduce.err; echo $? >reduce.code) & \"$0\" map pipe; code=$?; wait; exit "
-      "$code",
+      "(\"$0\" reduce pipe 2>reduce.err; echo $? >reduce.code) & "
+      "\"$0\" map pipe; code=$?; wait; exit $code",
       folder);
   expect_one_line(mapped, 2, "is a pipe that nothing writes to");
   ProcessResult reduced;

@@ -22,8 +22,8 @@ sh "$top/tests/fuzz/fuzz_readers.sh" "$amount" fast || status=1
 # What the fast ones kept, and some minutes more, under the address sanitizer.
 sh "$top/tests/fuzz/fuzz_readers.sh" 300s || status=1
 for script in "mutated_surveys.py $program --count 1000 --keep $top/build/fuzz/broken-surveys" \
-  "faults.py $program --kills 200 --each" "limits.py $program --full" "same_answer.py $program --full" \
-  "nothing_invented.py $program" "spoiled_logs.py $program --count 500" \
+  "faults.py $program --kills 200 --each" "limits.py $program --full" \
+  "same_answer.py $program --full" "nothing_invented.py $program" "spoiled_logs.py $program --count 500" \
   "hostile_texts.py $program --count 1000"; do
   echo "== $script"
   # shellcheck disable=SC2086  # a script and its arguments
