@@ -84,6 +84,21 @@ TEST(SensorWatch, CalmOrCoarseSignalsAreNeitherSaturatedNorStuck) {
   }
 }
 
+TEST(SensorWatch, ASensorStuckAtMostStopsIsNamedAtEach) {
+  test::SimulatedRig rig;
+  rig.rate_hz = 10.0;
+  auto samples = rig.stop_and_go();
+  for (std::size_t i = 63 * 8 + 20; i < samples.size(); ++i) {  // 63 rows a stop
+    samples[i].value = samples[63 * 8 + 20].value;
+  }
+  std::vector<Dwell> dwells = find(samples);
+  ASSERT_EQ(dwells.size(), 21U);
+  watch_sensor(dwells, 0.0, 0.0);
+  for (std::size_t i = 0; i < dwells.size(); ++i) {
+    EXPECT_EQ(warns_of(dwells[i].warnings, "stuck: "), i >= 8) << i;
+  }
+}
+
 TEST(SensorWatch, ATopOfTheRangeThatNobodyStatedShowsInATurbulentSignal) {
   test::SimulatedRig rig;
   auto samples = rig.stop_and_go();

@@ -19,12 +19,26 @@ std::string of_rows(std::size_t some, std::size_t all) {
   return std::to_string(some) + " of " + count_text(all, "row");
 }
 
+constexpr std::size_t fewest_equal = 10;  // values in a row that are no calm
+
+/// Scatter of that share would move the digits at this speed.
+bool would_show(double turbulence, double digits, const Dwell& dwell) {
+  return turbulence > scatters_from && turbulence * dwell.reading.mean > digits;
+}
+
+/// All its values are one, and not that of a vane at rest.
+bool holds_one_value(const Dwell& dwell, double starting_speed) {
+  return dwell.values >= fewest_equal && dwell.longest_same == dwell.values &&
+         dwell.largest > std::max(0.0, starting_speed);
+}
+
 void add_stuck(const Dwell& dwell, const SensorContext& context, std::vector<std::string>& words) {
   // Ten equal values in a row from a sensor whose other readings scatter are no calm, where its
   // digits are fine enough to show the like.
-  const bool scatters_elsewhere = context.usual_turbulence > scatters_from &&
-                                  context.usual_turbulence * dwell.reading.mean > context.digit;
-  const std::size_t limit = std::max<std::size_t>(10, dwell.values / 2);
+  const bool scatters_elsewhere =
+      would_show(context.usual_turbulence, context.digit, dwell) ||
+      (context.sticks && would_show(context.varied_turbulence, fine_steps * context.digit, dwell));
+  const std::size_t limit = std::max(fewest_equal, dwell.values / 2);
   if (scatters_elsewhere && dwell.longest_same >= limit && dwell.zeros < dwell.values &&
       dwell.reading.mean > context.starting_speed) {
     words.push_back("stuck: " + of_rows(dwell.longest_same, dwell.values) +
@@ -113,6 +127,7 @@ SensorContext sensor_context(std::span<const Dwell> dwells,
   context.starting_speed = starting_speed;
   context.full_scale = full_scale;
   std::vector<double> turbulence;
+  std::vector<double> varied;
   for (const Dwell& dwell : dwells) {
     context.largest = std::max(context.largest, dwell.largest);
     const double step = dwell.largest - dwell.second_largest;
@@ -123,9 +138,23 @@ SensorContext sensor_context(std::span<const Dwell> dwells,
     const double intensity = dwell.turbulence_intensity();
     if (dwell.reading.samples > 1 && std::isfinite(intensity)) {
       turbulence.push_back(intensity);
+      if (dwell.longest_same < dwell.values) {
+        varied.push_back(intensity);
+      }
     }
   }
   context.usual_turbulence = turbulence.empty() ? 0.0 : median(turbulence);
+  context.varied_turbulence = varied.empty() ? 0.0 : median(varied);
+  // Where most stops are stuck, the median over all of them says that nothing scatters.
+  for (std::size_t i = 1; i < dwells.size(); ++i) {
+    const Dwell& last = dwells[i - 1];
+    const Dwell& next = dwells[i];
+    context.sticks =
+        context.sticks ||
+        (holds_one_value(last, starting_speed) && holds_one_value(next, starting_speed) &&
+         last.largest == next.largest && last.position != next.position &&
+         would_show(context.varied_turbulence, fine_steps * context.digit, next));
+  }
   return context;
 }
 

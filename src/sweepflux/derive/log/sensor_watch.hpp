@@ -14,8 +14,10 @@ struct SensorContext {
   double full_scale = 0.0;      ///< 0: unknown, then the log's largest value stands for it
   double largest = 0.0;         ///< value in the log
   double largest_mean = 0.0;
-  double digit = 0.0;             ///< smallest step between two values that was seen; 0: none
-  double usual_turbulence = 0.0;  ///< median of scatter over mean, over dwells that have both
+  double digit = 0.0;              ///< smallest step between two values that was seen; 0: none
+  double usual_turbulence = 0.0;   ///< median of scatter over mean, over dwells that have both
+  double varied_turbulence = 0.0;  ///< likewise, over dwells whose values are not all equal
+  bool sticks = false;  ///< one value went on from stop to stop, and stops elsewhere scatter
 };
 
 /// Gathers the context from the dwells seen so far.
