@@ -272,6 +272,28 @@ TEST(Dwells, AFallToZeroAtEveryMoveIsSettlingToo) {
   expect_true_means(rig, found);
 }
 
+TEST(Settling, IsNotStatedFinerThanItIsKnown) {
+  StepResponse response;
+  response.seen = true;
+  response.settle_s = 1.1;
+  response.settle_low_s = 1.0;
+  response.settle_high_s = 1.2;
+  EXPECT_EQ(chosen_settling(response, 10.0), 1.25);
+  response.settle_low_s = 0.7;
+  response.settle_high_s = 1.8;
+  EXPECT_EQ(chosen_settling(response, 10.0), 1.6);
+  response.settle_low_s = 0.0;  // eddies may have feigned it
+  EXPECT_EQ(chosen_settling(response, 10.0), 1.6);
+  EXPECT_EQ(chosen_settling(response, 3.0), 1.25) << "no more than 0.45 of the rest for that";
+  response.settle_s = 9.0;
+  EXPECT_EQ(chosen_settling(response, 3.0), 1.6) << "rounded up from 1.35";
+  response.settle_low_s = 2.2;
+  response.settle_high_s = 12.0;
+  EXPECT_EQ(chosen_settling(response, 3.0), 2.5) << "as long as it is known to be";
+  response.seen = false;
+  EXPECT_EQ(chosen_settling(response, 3.0), 0.0);
+}
+
 TEST(RestLengths, TheUsualRestIsThatOfTheStops) {
   const auto times = [](std::size_t count, double length_s) {
     return std::vector<double>(count, length_s);

@@ -81,20 +81,22 @@ TEST(SpoiledLog, ParkingBeforeAndAfterASweepChangesNothingOfItsSettling) {
   int compared = 0;
   for (std::uint64_t seed = 201; seed <= 230; ++seed) {
     const test::SimulatedRig rig = test::some_rig(seed);
-    if (rig.stops < 12) {
-      continue;
-    }
+    // Fewer stops: the two outer ones are still steps of the sweep, of which a longer rest shows
+    // more, but their lengths say nothing.
+    const double change = rig.stops < 12 ? 0.1 : 1e-9;
     ++compared;
     const auto samples = rig.stop_and_go();
     const ReducedLog whole = reduce(test::log_text(samples));
     for (const test::LogFate fate : {test::LogFate::parked_start, test::LogFate::parked_end}) {
       const ReducedLog parked = reduce(spoil(samples, fate, seed).text);
       EXPECT_EQ(parked.settle_s, whole.settle_s) << seed << word_for(fate);
-      EXPECT_NEAR(parked.step_response.settle_s, whole.step_response.settle_s, 1e-6)
+      EXPECT_NEAR(parked.step_response.settle_s,
+                  whole.step_response.settle_s,
+                  change * whole.step_response.settle_s)
           << seed << word_for(fate);
     }
   }
-  EXPECT_GT(compared, 15);
+  EXPECT_EQ(compared, 30);
 }
 
 bool have(const std::vector<std::string>& words, const std::string& word) {

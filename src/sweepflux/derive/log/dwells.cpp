@@ -17,7 +17,6 @@ constexpr std::size_t most_held = 256;          // rests after which settling is
 constexpr std::size_t most_held_at_all = 2000;  // places passed on the way included
 constexpr std::size_t fewest_rows = 3;          // of a rest
 constexpr std::size_t rests_named = 5;
-constexpr std::size_t rests_to_spare_ends = 12;
 constexpr std::size_t enough_rests = 8;  // to distinguish stops from places passed, and parked ones
 constexpr double shortest_stop_s = 0.5;  // what is shorter is no stop, whatever else it is
 constexpr double rounding_s = 1e-6;      // of times: a row due at the end of settling counts
@@ -72,91 +71,6 @@ bool DwellFinder::is_parked(const Rest& rest) const {
   return learnt_.parked_s > 0.0 && rest.length_s() > learnt_.parked_s;
 }
 
-/// The lengths of the first rest and of the last one say when the log was started and stopped. Where
-/// there are enough others, these two are not used.
-std::size_t DwellFinder::spared_ends(std::size_t rests) const {
-  return !rests_.by_list() && rests >= rests_to_spare_ends ? 1 : 0;
-}
-
-std::vector<StepRecord> DwellFinder::step_records(double window_s) const {
-  std::vector<const Rest*> rests;
-  for (const Rest& rest : held_) {
-    if (!is_passing(rest) && !rest.series.empty()) {
-      rests.push_back(&rest);
-    }
-  }
-  std::vector<StepRecord> records;
-  const std::size_t spared = spared_ends(rests.size());
-  for (std::size_t i = 1 + spared; i + spared < rests.size(); ++i) {
-    const Rest& last = *rests[i - 1];
-    const Rest& rest = *rests[i];
-    if (rest.after_break) {
-      continue;
-    }
-    // Not up to its end: an eddy that lasts over the move would pass for a slow response.
-    const double from_s =
-        std::max(last.start_s + 0.4 * last.length_s(), last.end_s - 0.6 * window_s);
-    const double before = settled_level(last.series, from_s, last.end_s - 0.2 * window_s);
-    const bool in_head =
-        rest.head && rest.head->blocks().back().last_time_s >= rest.start_s + window_s;
-    records.push_back({in_head ? &*rest.head : &rest.series,
-                       rest.start_s,
-                       rests_.by_list() ? 0.0 : rest.start_s - last.end_s,
-                       before});
-  }
-  return records;
-}
-
-RestLengths DwellFinder::judge_lengths() const {
-  std::vector<double> lengths;
-  for (const Rest& rest : held_) {
-    if (stands(rest)) {
-      lengths.push_back(rest.length_s());
-    }
-  }
-  if (spared_ends(lengths.size()) > 0) {
-    lengths = {lengths.begin() + 1, lengths.end() - 1};
-  }
-  return judge_rest_lengths(std::move(lengths));
-}
-
-double DwellFinder::learn_response(double usual_rest_s) {
-  // On a ladder, so that one rest more or less does not move it; its steps are at no round times.
-  const double window_s =
-      usual_rest_s > 0.0
-          ? 0.93 * std::pow(1.25, std::floor(std::log(usual_rest_s / 0.93) / std::log(1.25)))
-          : 0.0;
-  const std::vector<StepRecord> records = step_records(window_s);
-  learnt_.response = find_step_response(records, window_s);
-  learnt_.steps = records.size();
-  return window_s;
-}
-
-void DwellFinder::learn(bool for_preview) {
-  const RestLengths judged = judge_lengths();
-  learnt_.usual_rest_s = judged.usual_s;
-  learnt_.parked_s = judged.enough && !rests_.by_list() ? judged.parked_s : 0.0;
-  learnt_.shortest_s = rests_.by_list() ? 0.0 : judged.shortest_s;
-  const double window_s = learn_response(judged.usual_s);
-  const StepResponse& response = learnt_.response;
-  const double listed = held_.empty() ? 0.0 : held_.front().listed_settle_s;
-  learnt_.listed = false;
-  learnt_.settle_s = 0.0;
-  if (rests_.options().settle_s) {
-    learnt_.settle_s = *rests_.options().settle_s;
-  } else if (listed > 0.0) {
-    learnt_.settle_s = listed;
-    learnt_.listed = true;
-  } else if (response.seen) {
-    // A long time that the turbulence may only feign must not eat up the dwells; without a jump and
-    // by a length on a ladder, so that one rest more or less changes little.
-    const double enough_s = std::max(response.settle_low_s, 0.45 * window_s);
-    learnt_.settle_s = on_settling_ladder(std::min(response.settle_s, enough_s));
-  } else if (for_preview) {
-    learnt_.settle_s = rests_.options().assumed_settle_s;
-  }
-}
-
 void DwellFinder::learn_and_hand_out(bool at_end) {
   if (!handing_out_) {
     learn(false);
@@ -180,7 +94,7 @@ void DwellFinder::learn_and_hand_out(bool at_end) {
     first = first && !counts;
   }
   if (learning_ && (at_end || is_full())) {
-    learn_response(judge_lengths().usual_s);  // says whether a stated settling time was enough
+    learn_response();  // says whether a stated settling time was enough
     learning_ = false;
   }
   if (!learning_) {

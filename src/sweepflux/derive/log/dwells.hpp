@@ -47,7 +47,7 @@ struct OpenDwell {
 /// settling lasts; all dwells get the same. Known at once for a list of stops that states settling,
 /// with eight stops where it is stated otherwise, else after 256 rests, or when the log has ended.
 /// Nothing that one rest does (parked, a pause, a bad stamp, lost rows) changes what the others
-/// give, but for the step response, see on_settling_ladder.
+/// give, but for the step response, see chosen_settling.
 class DwellFinder {
  public:
   /// @param found  called with each dwell, in the order of the log
@@ -91,7 +91,7 @@ class DwellFinder {
   [[nodiscard]] bool knows_enough() const;
   [[nodiscard]] RestLengths judge_lengths() const;
   /// @return the stretch after a step that was used, s
-  double learn_response(double usual_rest_s);
+  double learn_response();
   void learn_and_hand_out(bool at_end);
   void hand_out(const Rest& rest, Place place);
   [[nodiscard]] Dwell reduce(const Rest& rest, Place place) const;
@@ -99,7 +99,9 @@ class DwellFinder {
   [[nodiscard]] bool stands(const Rest& rest) const;
   [[nodiscard]] bool is_passing(const Rest& rest) const;
   [[nodiscard]] bool is_parked(const Rest& rest) const;
-  [[nodiscard]] std::size_t spared_ends(std::size_t rests) const;
+  [[nodiscard]] std::size_t spared_ends(std::size_t rests, std::size_t enough) const;
+  [[nodiscard]] std::vector<double> whole_lengths() const;
+  [[nodiscard]] double lower_quartile_of_rests() const;
   [[nodiscard]] std::vector<StepRecord> step_records(double window_s) const;
 
   std::function<void(Dwell)> found_;

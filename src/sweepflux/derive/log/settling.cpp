@@ -2,6 +2,7 @@
 
 #include "sweepflux/base/correlated_mean.hpp"
 #include "sweepflux/base/statistics.hpp"
+#include "sweepflux/derive/log/approach_fit.hpp"
 
 #include <algorithm>
 #include <array>
@@ -12,22 +13,13 @@
 namespace sweepflux {
 namespace {
 
-constexpr std::size_t cells = 100;  // of time, over the usual stretch
-constexpr double left_at_settled = 0.01;
 constexpr double clipped_at = 6.0;       // robust standard deviations; common practice,
 constexpr double least_deviation = 0.1;  // of the level, taken for one; no published source
 // To distinguish a slow response from eddies. Simulated rigs whose steps were worth fewer than five
 // gave intervals beside the truth; a sweep low in the stream may hold one step alone.
 constexpr std::size_t enough_steps = 8;
 constexpr double enough_worth = 5.0;
-
-/// A mean response on equal cells of time, 1 before the step and 0 at its end.
-struct MeanResponse {
-  double cell_s = 0.0;
-  double move_s = 0.0;
-  std::vector<double> value;
-  std::vector<double> weight;
-};
+constexpr double most_of_rest = 0.45;  // for settling that the turbulence may only feign
 
 /// Sums for the two responses that a cell may hold: to the height of the step, and to a fall to
 /// zero while the rig moves, as of a vane that is turned out of the wind, or a probe that is
@@ -99,8 +91,8 @@ double usual_move_s(std::span<const StepRecord> steps) {
 }
 
 Responses average(std::span<const StepRecord> steps, double length_s) {
-  const double cell_s = length_s / static_cast<double>(cells);
-  std::vector<CellSums> sums(cells);
+  const double cell_s = length_s / static_cast<double>(response_cells);
+  std::vector<CellSums> sums(response_cells);
   double weights = 0.0;
   double squares = 0.0;
   for (const StepRecord& step : steps) {
@@ -124,7 +116,7 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
     squares += weight * weight;
     for (const BlockSeries::Block& block : step.after->blocks()) {
       const double at = (block.first_time_s - step.start_s) / cell_s;
-      if (at < 0.0 || at >= static_cast<double>(cells)) {
+      if (at < 0.0 || at >= static_cast<double>(response_cells)) {
         continue;
       }
       CellSums& cell = sums[static_cast<std::size_t>(at)];
@@ -142,10 +134,10 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
   both.to_step.move_s = usual_move_s(steps);  // a fall is over when the rig has come to rest
   for (MeanResponse* response : {&both.to_step, &both.to_fall}) {
     response->cell_s = cell_s;
-    response->value.assign(cells, 0.0);
-    response->weight.assign(cells, 0.0);
+    response->value.assign(response_cells, 0.0);
+    response->weight.assign(response_cells, 0.0);
   }
-  for (std::size_t i = 0; i < cells; ++i) {
+  for (std::size_t i = 0; i < response_cells; ++i) {
     const CellSums& c = sums[i];
     const double shared = c.height_level * c.height_level;
     if (!(shared < 0.99 * c.height_height * c.level_level)) {
@@ -166,107 +158,6 @@ Responses average(std::span<const StepRecord> steps, double length_s) {
   return both;
 }
 
-/// A sensor of the first order behind a delay, while the rig moves evenly and comes to rest at time
-/// zero: what is left of the step.
-struct Approach {
-  double delay_s = 0.0;
-  double constant_s = 0.0;
-  double move_s = 0.0;
-
-  /// At the moment, a delay after the rest began, from which it is an exponential.
-  [[nodiscard]] double share() const {
-    return move_s > 0.0 ? -constant_s / move_s * std::expm1(-move_s / constant_s) : 1.0;
-  }
-
-  /// Until so much of the step is left.
-  [[nodiscard]] double time_until(double left) const {
-    return delay_s + constant_s * std::log(std::max(1.0, share() / left));
-  }
-
-  /// Mean over a stretch of time.
-  [[nodiscard]] double mean(double from_s, double to_s) const {
-    return (integral(to_s - delay_s) - integral(from_s - delay_s)) / (to_s - from_s);
-  }
-
- private:
-  [[nodiscard]] double integral(double time_s) const {
-    if (time_s <= -move_s) {
-      return time_s;
-    }
-    if (time_s >= 0.0) {
-      const double moving = 0.5 * move_s - constant_s + constant_s * share();
-      return -moving - share() * constant_s * std::expm1(-time_s / constant_s);
-    }
-    const double moved_s = time_s + move_s;
-    return time_s - 0.5 * moved_s * moved_s / move_s +
-           constant_s / move_s * (moved_s + constant_s * std::expm1(-moved_s / constant_s));
-  }
-};
-
-double misfit(const MeanResponse& response, const Approach& approach) {
-  const double length = response.cell_s * static_cast<double>(cells);
-  const double left = approach.mean(0.5 * length, length);
-  double sum = 0.0;
-  for (std::size_t i = 0; i < cells; ++i) {
-    if (response.weight[i] <= 0.0) {
-      continue;
-    }
-    const double from = response.cell_s * static_cast<double>(i);
-    const double model = approach.mean(from, from + response.cell_s);
-    const double gap = response.value[i] - (model - left) / (1.0 - left);
-    sum += response.weight[i] * gap * gap;
-  }
-  return sum;
-}
-
-/// Least squares over a coarse grid, then finer ones about the best point: the misfit has one
-/// valley, but a bent one.
-void fit(const MeanResponse& response, double uncertainty, StepResponse& result) {
-  constexpr int points = 16;
-  struct Tried {
-    double settle = 0.0;
-    double cost = 0.0;
-  };
-  std::vector<Tried> tried;
-  const double length = response.cell_s * static_cast<double>(cells);
-  double best = 1e300;
-  double delay_low = 0.0;
-  double delay_span = 0.5 * length;
-  double log_low = std::log(0.05 * response.cell_s);
-  double log_span = std::log(0.4 * length) - log_low;
-  for (int round = 0; round < 4; ++round) {
-    const double from = delay_low;
-    const double log_from = log_low;
-    for (int i = 0; i <= points; ++i) {
-      for (int j = 0; j <= points; ++j) {
-        const double delay = from + delay_span * i / points;
-        const double constant = std::exp(log_from + log_span * j / points);
-        const Approach approach = {delay, constant, response.move_s};
-        const double cost = misfit(response, approach);
-        tried.push_back({approach.time_until(left_at_settled), cost});
-        if (cost < best) {
-          best = cost;
-          result.delay_s = delay;
-          result.time_constant_s = constant;
-          result.settle_s = tried.back().settle;
-        }
-      }
-    }
-    delay_span *= 0.25;
-    log_span *= 0.25;
-    delay_low = std::max(0.0, result.delay_s - 0.5 * delay_span);
-    log_low = std::log(result.time_constant_s) - 0.5 * log_span;
-  }
-  result.settle_low_s = result.settle_s;
-  result.settle_high_s = result.settle_s;
-  for (const Tried& one : tried) {
-    if (one.cost <= best + uncertainty) {
-      result.settle_low_s = std::min(result.settle_low_s, one.settle);
-      result.settle_high_s = std::max(result.settle_high_s, one.settle);
-    }
-  }
-}
-
 /// What one mean response tells.
 StepResponse judge(const MeanResponse& response) {
   StepResponse result;
@@ -275,7 +166,7 @@ StepResponse judge(const MeanResponse& response) {
   double weight = 0.0;
   double first = 0.0;
   bool has_first = false;
-  for (std::size_t i = 0; i < cells; ++i) {
+  for (std::size_t i = 0; i < response_cells; ++i) {
     if (response.weight[i] <= 0.0) {
       continue;
     }
@@ -283,7 +174,7 @@ StepResponse judge(const MeanResponse& response) {
       first = response.value[i];
       has_first = true;
     }
-    if (i >= cells / 2) {
+    if (i >= response_cells / 2) {
       quiet.push_back(response.value[i]);
       weight += response.weight[i];
     }
@@ -300,10 +191,22 @@ StepResponse judge(const MeanResponse& response) {
     // Neighbouring cells share their eddies, so each is worth less than one.
     const double count = static_cast<double>(quiet.size());
     const double shared = count / correlation.effective_samples;
-    // 5.99 is the 95 % point of chi-square with two degrees, for the two parameters.
-    fit(response, 5.99 * shared * result.noise * result.noise * weight / count, result);
+    fit_approach(response, shared * result.noise * result.noise * weight / count, result);
   }
   return result;
+}
+
+double round_up(double value, std::span<const double> ladder) {
+  if (!(value > 0.0)) {
+    return 0.0;
+  }
+  const double decade = std::pow(10.0, std::floor(std::log10(value)));
+  for (const double step : ladder) {
+    if (value <= step * decade * (1.0 + 1e-9)) {
+      return step * decade;
+    }
+  }
+  return 10.0 * decade;
 }
 
 }  // namespace
@@ -335,16 +238,24 @@ StepResponse find_step_response(std::span<const StepRecord> steps, double window
 
 double on_settling_ladder(double settle_s) {
   constexpr std::array ladder = {1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0};
-  if (!(settle_s > 0.0)) {
+  return round_up(settle_s, ladder);
+}
+
+double chosen_settling(const StepResponse& response, double window_s) {
+  constexpr std::array coarse_ladder = {1.0, 1.6, 2.5, 4.0, 6.3, 10.0};
+  constexpr double coarse_step = 1.6;
+  if (!response.seen) {
     return 0.0;
   }
-  const double decade = std::pow(10.0, std::floor(std::log10(settle_s)));
-  for (const double step : ladder) {
-    if (settle_s <= step * decade * (1.0 + 1e-9)) {
-      return step * decade;
+  const double longest_s = most_of_rest * window_s;
+  const double settle_s = std::min(response.settle_s, std::max(response.settle_low_s, longest_s));
+  if (!(response.settle_high_s < coarse_step * response.settle_low_s)) {
+    const double coarse_s = round_up(settle_s, coarse_ladder);
+    if (coarse_s <= longest_s) {
+      return coarse_s;
     }
   }
-  return 10.0 * decade;
+  return on_settling_ladder(settle_s);
 }
 
 }  // namespace sweepflux
