@@ -379,6 +379,13 @@ TEST(ClockMender, RowsThatCameAtOnceAreSpreadWhereTheNextStampMakesUpForThem) {
   EXPECT_NEAR(kept.times_s[42] - kept.times_s[41], 0.1, 1e-9);
 }
 
+TEST(ClockMender, RowsWrittenTwiceAreCounted) {
+  const auto twice = [](std::size_t i, double) { return 0.1 * static_cast<double>(i - i / 50); };
+  const Mended mended = mend(twice);  // rows 49 and 50 are one
+  ASSERT_EQ(mended.warnings.size(), 1U);
+  EXPECT_EQ(mended.warnings[0].substr(0, 26), "1 row has time, position a");
+}
+
 TEST(ClockMender, StampsOfWholeSecondsAreNoFault) {
   const Mended mended = mend([](std::size_t, double t) { return std::floor(t + 1e-9); });
   EXPECT_TRUE(mended.warnings.empty()) << mended.warnings[0];

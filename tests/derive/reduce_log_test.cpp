@@ -175,6 +175,16 @@ TEST(FollowLog, GivesWhatReduceGivesHoweverTheBytesCome) {
   }
 }
 
+TEST(FollowLog, RefusesWideTextWithTheNameOfItsSource) {
+  LogFollower follower("wide.csv", {}, {});
+  try {
+    follower.feed(std::string_view("\xFF\xFEt\0i\0m\0", 8));
+    FAIL() << "accepted";
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(), "wide.csv: this is UTF-16 text; save it as CSV in UTF-8");
+  }
+}
+
 TEST(FollowLog, GoesOnWithAStreamAfterAKill) {
   test::SimulatedRig rig;
   rig.sensor_time_constant_s = 0.3;

@@ -1,5 +1,7 @@
 #include "sweepflux/capture/log/line_feed.hpp"
 
+#include "sweepflux/base/error.hpp"
+#include "sweepflux/capture/delimited/csv_source_private.hpp"
 #include "sweepflux/capture/log/log_columns_private.hpp"
 
 #include <utility>
@@ -12,7 +14,8 @@ constexpr std::size_t longest_line = 1U << 16;
 }  // namespace
 
 LineFeed::LineFeed(std::filesystem::path file, const LogFormat& format)
-    : decoder_(std::move(file), format),
+    : source_(file.string()),
+      decoder_(std::move(file), format),
       columns_(format.columns),
       separator_(stated_separator(format)) {}
 
@@ -42,6 +45,13 @@ void LineFeed::decode(std::string_view line, const Take& take) {
 
 void LineFeed::feed(std::string_view bytes, const Take& take) {
   half_ += bytes;
+  if (lines_before_ == 0) {
+    try {
+      (void)read_csv_opening(half_);
+    } catch (const InputError& error) {
+      throw InputError(source_ + ": " + error.what());
+    }
+  }
   if (separator_ == '\0' && !columns_.empty()) {
     separator_ = columns_separator(half_, columns_, half_.size() >= opening_bytes);
     if (separator_ == '\0' && half_.size() < opening_bytes) {

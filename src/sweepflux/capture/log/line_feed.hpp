@@ -21,6 +21,7 @@ class LineFeed {
   using Take = std::function<void(const LogSample&)>;
 
   /// @throws SurveyError  as LogDecoder
+  /// @throws InputError   UTF-16 text
   void feed(std::string_view bytes, const Take& take);
 
   /// The source begins anew (file replaced or cut): half a line is given up, lines count from 1,
@@ -58,6 +59,7 @@ class LineFeed {
  private:
   void decode(std::string_view line, const Take& take);
 
+  std::string source_;
   LogDecoder decoder_;
   std::vector<std::string> columns_;  ///< stated
   bool in_line_ = false;

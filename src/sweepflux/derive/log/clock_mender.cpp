@@ -5,6 +5,7 @@
 #include "sweepflux/base/statistics.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <utility>
 
@@ -100,7 +101,20 @@ void ClockMender::give(LogSample sample, double time_s, Event event) {
   take_(sample, event);
 }
 
+/// Without stamps of their own, rows may well be equal.
+void ClockMender::note_repeated(const LogSample& sample) {
+  const bool same_place = sample.position == last_position_ ||
+                          (std::isnan(sample.position) && std::isnan(last_position_));
+  if (started_ && paced_ && sample.fault == SampleFault::none && !sample.new_segment &&
+      sample.time_s == last_raw_s_ && sample.value == last_value_ && same_place) {
+    ++repeated_;
+  }
+  last_value_ = sample.value;
+  last_position_ = sample.position;
+}
+
 void ClockMender::process(const LogSample& sample) {
+  note_repeated(sample);
   if (!started_) {
     started_ = true;
     first_out_s_ = sample.time_s;
@@ -219,6 +233,11 @@ std::vector<std::string> ClockMender::warnings() const {
     words.push_back("in all " + count_text(gaps_, "gap") + ", " +
                     count_text(jumps_back_, "jump") + " back of the clock and " +
                     count_text(bad_stamps_, "stamp") + " that did not fit");
+  }
+  if (repeated_ > 0) {
+    words.push_back(count_text(repeated_, "row") + (repeated_ == 1 ? " has" : " have") +
+                    " time, position and value of the row before; each counts, so take out what "
+                    "was written twice");
   }
   return words;
 }

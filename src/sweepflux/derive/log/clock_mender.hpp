@@ -33,7 +33,8 @@ class ClockMender {
 
   /// Gaps, jumps back and bad stamps so far.
   [[nodiscard]] std::size_t faults() const { return gaps_ + jumps_back_ + bad_stamps_; }
-  /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all.
+  /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all; and how many rows
+  /// repeat the row before them.
   [[nodiscard]] std::vector<std::string> warnings() const;
 
  private:
@@ -45,6 +46,7 @@ class ClockMender {
   void hold(const LogSample& sample);
   void learn();
   void process(const LogSample& sample);
+  void note_repeated(const LogSample& sample);
   void give_burst(double next_s);
   void resolve(bool at_end);
   void give(LogSample sample, double time_s, Event event);
@@ -65,6 +67,9 @@ class ClockMender {
   std::size_t gaps_ = 0;
   std::size_t jumps_back_ = 0;
   std::size_t bad_stamps_ = 0;
+  double last_value_ = 0.0;     ///< of the row before
+  double last_position_ = 0.0;  ///< likewise
+  std::size_t repeated_ = 0;    ///< rows with time, position and value of the row before
   std::vector<std::string> first_words_;
 };
 
