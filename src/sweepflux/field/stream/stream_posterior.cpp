@@ -27,8 +27,6 @@ constexpr double least_to_go_on = -5.0;
 /// One core in one plane rises from the prior too, however many the sweeps. Else they leave so
 /// little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
-/// Several planes have more coordinates: with half as many the two islands often stayed apart.
-constexpr std::size_t particles_of_planes = 256;
 /// Of a kind's draws, at least, from either island, so that the two can be compared.
 constexpr double least_of_island = 0.25;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
@@ -107,7 +105,6 @@ class KindSearch {
       auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
                                          std::log(probability));
       SamplerOptions sampling;
-      sampling.particles = p_.readings.size() > 1 ? particles_of_planes : sampling.particles;
       const double mode = anything_read ? search(*kind, simpler, kinds.size()) : 0.0;
       if (anything_read && !few) {
         if (mode < best_mode + least_log_evidence) {
