@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <filesystem>
 #include <random>
 #include <string>
 
@@ -40,6 +41,21 @@ TEST(AbsurdInput, a_folder_in_place_of_the_survey_is_refused) {
     EXPECT_NE(std::string(error.what()).find("is a folder"), std::string::npos);
   }
   EXPECT_THROW((void)read_survey(survey.folder() / "gone.toml"), SurveyError);
+}
+
+TEST(AbsurdInput, a_file_of_which_nothing_can_be_read_is_refused) {
+  const std::filesystem::path file = "/proc/self/mem";  // opens, and then fails
+  if (!std::filesystem::exists(file)) {
+    GTEST_SKIP() << "no " << file;
+  }
+  try {
+    (void)read_survey(file);
+    FAIL();
+  } catch (const SurveyError& error) {
+    ASSERT_EQ(error.findings().size(), 1U);
+    EXPECT_NE(std::string(error.what()).find("/proc/self/mem: cannot be read: "), std::string::npos)
+        << error.what();
+  }
 }
 
 TEST(AbsurdInput, binary_and_huge_surveys_are_refused) {

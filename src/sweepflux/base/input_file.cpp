@@ -62,6 +62,13 @@ InputFile open_input(const std::filesystem::path& file, const char* for_folder) 
   if (S_ISFIFO(status.st_mode)) {
     return wait_for_writer(handle);
   }
+  // Of a wrong path, such as /proc/self/mem, not one byte can be read; a disk fails further on.
+  char first = '\0';
+  if (S_ISREG(status.st_mode) && ::pread(handle, &first, 1, 0) < 0) {
+    const int fault = errno;
+    ::close(handle);
+    throw InputError(std::string("cannot be read: ") + std::strerror(fault));
+  }
   ::fcntl(handle, F_SETFL, ::fcntl(handle, F_GETFL) & ~O_NONBLOCK);
   return into_stream(handle);
 }

@@ -17,8 +17,8 @@ using InputFile = std::unique_ptr<std::FILE, CloseFile>;
 /// seconds for its writer, not for ever.
 ///
 /// @param for_folder  what to say of a folder, as "; name the log in it"
-/// @throws InputError  a folder, cannot be opened, or a pipe without a writer; the message does not
-///                     name the file
+/// @throws InputError  a folder, cannot be opened or read, or a pipe without a writer; the message
+///                     does not name the file
 [[nodiscard]] InputFile open_input(const std::filesystem::path& file, const char* for_folder);
 
 /// The whole file, or its first `most_bytes` and one more when it is larger.

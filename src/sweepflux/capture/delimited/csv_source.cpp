@@ -75,6 +75,7 @@ CsvSource CsvSource::open(const std::filesystem::path& file) {
     throw InputError("is a device, which may never end; must be a CSV file");
   }
   CsvSource source;
+  source.name_ = file.string();
   source.file_ = open_input(file, ", must be a CSV file");
   return source;
 }
@@ -94,7 +95,7 @@ std::size_t CsvSource::read(char* to, std::size_t count) {
   }
   const std::size_t given = std::fread(to, 1, count, file_.get());
   if (given < count && std::ferror(file_.get()) != 0) {
-    throw SystemError(std::string("reading stopped: ") + std::strerror(errno));
+    throw SystemError(name_ + ": reading stopped: " + std::strerror(errno));
   }
   return given;
 }

@@ -27,6 +27,7 @@ class CsvSource {
 
  private:
   InputFile file_;
+  std::string name_;  ///< of the file
   std::string text_;
   std::size_t text_used_ = 0;
 };
