@@ -9,6 +9,8 @@ namespace {
 constexpr double most_apart = 0.4;  // see SamplerReport
 
 /// Distance of the means of the logarithm in the two halves, in standard deviations.
+///
+/// @param half  draws of the first
 double halves_apart(const std::vector<Triple>& whole, std::size_t half, std::size_t k) {
   const std::size_t n = whole.size();
   double sum[2] = {0.0, 0.0}, squares = 0.0, all = 0.0;
@@ -60,7 +62,8 @@ KnownStream know_stream(const Survey& survey,
   out.sampler = out.posterior.report();
   for (std::size_t j = 0; j < out.planes.size(); ++j) {
     for (const std::size_t k : {std::size_t{0}, std::size_t{1}}) {
-      out.sampler.apart = std::max(out.sampler.apart, halves_apart(out.draws[j].whole, out.sampler.of_first_half, k));
+      out.sampler.apart = std::max(
+          out.sampler.apart, halves_apart(out.draws[j].whole, out.sampler.of_first_half, k));
     }
   }
   out.sampler.converged = out.sampler.apart <= most_apart;

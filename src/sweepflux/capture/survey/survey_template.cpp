@@ -22,7 +22,7 @@ humidity    = "48 %"
 # temperature_uncertainty = "0.5 K"
 # ambient_speed = "0.04 m/s"     # with the fan off
 
-# [room]                         # if you know it: bounds what its air may drift; warnings
+# [room]                         # if you know it: bounds the drift of its air, warns
 # width  = "5.2 m"               # across the stream
 # height = "3.1 m"
 # length = "7.5 m"               # along the stream

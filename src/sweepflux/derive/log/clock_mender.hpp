@@ -33,8 +33,8 @@ class ClockMender {
 
   /// Gaps, jumps back and bad stamps so far.
   [[nodiscard]] std::size_t faults() const { return gaps_ + jumps_back_ + bad_stamps_; }
-  /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all; and how many rows
-  /// repeat the row before them.
+  /// "the clock jumps back by 3600 s at line 812", ...: the first few, and how many in all; and how
+  /// many rows repeat the row before them.
   [[nodiscard]] std::vector<std::string> warnings() const;
 
  private:

@@ -269,8 +269,9 @@ std::vector<std::string> DwellFinder::remarks() const {
   } else if (response.seen) {
     remarks.push_back(settling + " from the response to " + count_text(learnt_.steps, "step") +
                       ": delay " + seconds_text(response.delay_s) + ", time constant " +
-                      seconds_text(response.time_constant_s) + ", so between " +
-                      seconds_text(response.settle_low_s) + " and " + seconds_text(response.settle_high_s));
+                      seconds_text(response.time_constant_s) + "; eddies after the steps leave " +
+                      seconds_text(response.settle_low_s) + " to " +
+                      seconds_text(response.settle_high_s) + " possible");
   } else if (response.noise < 0.25) {
     remarks.push_back("no settling is to be seen after " + count_text(learnt_.steps, "step") +
                       "; nothing was dropped");

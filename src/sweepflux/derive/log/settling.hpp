@@ -23,9 +23,9 @@ struct StepResponse {
   double time_constant_s = 0.0;  ///< of sensor and flow together
   double settle_s = 0.0;         ///< until 1 % of the step is left
   double settle_low_s = 0.0;     ///< what the turbulence after the steps leaves possible, 95 % of
-                                 ///< the likelihood; the eddies of the step itself come on top: of
-                                 ///< simulated logs it holds the truth in 6 of 10. 0 where the steps
-                                 ///< are too few to distinguish it from eddies
+                                 ///< the likelihood; eddies of the steps come on top: it holds the
+                                 ///< truth in 6 of 10 simulated logs. 0: steps are too few to
+                                 ///< distinguish it from eddies
   double settle_high_s = 0.0;
   double noise = 0.0;  ///< of the mean response, in steps; above 0.25 nothing can be said
 };
@@ -49,11 +49,11 @@ struct StepResponse {
 /// numbers [ISO 3, R10].
 [[nodiscard]] double on_settling_ladder(double settle_s);
 
-/// What is dropped from each rest: the settling time on a ladder, so that what one stop more or less
-/// changes in the step response changes no reading of the others, as a rule. Where the time is not
-/// known within a step of the coarser ladder (1, 1.6, 2.5, 4, ... s [ISO 3, R5]) it is that one, but
-/// not over 0.45 of the rest. A long time that the turbulence may only feign must not eat up the
-/// dwells.
+/// What is dropped from each rest: the settling time on a ladder, so that what one stop more or
+/// less changes in the step response changes no reading of the others, as a rule. Where the time is
+/// not known within a step of the coarser ladder (1, 1.6, 2.5, 4, ... s [ISO 3, R5]) it is that one,
+/// but not over 0.45 of the stretch looked at. A long time that the turbulence may only feign must
+/// not eat up the dwells.
 ///
 /// @param window_s  that the response was looked at
 /// @return 0 where no response was seen

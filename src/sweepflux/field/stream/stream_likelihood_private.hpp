@@ -135,7 +135,7 @@ class PlaneLikelihood {
   std::vector<float> gram_;       ///< 1 + R'R, then its upper Cholesky factor, row by row
   std::vector<float> departure_;  ///< of each row, whitened
   std::vector<double> weight_;    ///< of each row: root of 1 / variance
-  std::vector<double> mean_;      ///< of the coefficients, by the rows alone; of_rows leaves U of it
+  std::vector<double> mean_;      ///< of the coefficients, by the rows; times U after of_rows
   std::vector<double> pull_, curve_;  ///< of each censored reading: slope and curvature
   std::vector<Site> sites_;
   std::size_t site_count_ = 0;
