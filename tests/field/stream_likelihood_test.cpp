@@ -12,7 +12,6 @@
 namespace sweepflux {
 namespace {
 
-using test::Dice;
 
 constexpr ReadingFrame frame{0.2, 3.0, 0.001, false};
 
@@ -44,7 +43,7 @@ SurveyStream survey_of(const PlaneStream& s) {
 
 /// `step` apart across, three heights; values near the stream, none censored.
 PlaneSamples plane_of(double step_m, std::uint64_t seed) {
-  Dice dice(seed);
+  test::Dice dice(seed);
   PlaneSamples plane;
   plane.distance_m = plane.downstream_m = 1.8;
   plane.outlet_centre = {0.0, 0.9};
@@ -139,7 +138,7 @@ TEST(StreamLikelihood, DrawsHaveTheMomentsOfTheConditionalNormal) {
   PlaneLikelihood likelihood(readings);
   (void)likelihood.log_likelihood(s, survey);
   std::vector<double> departure, noise;
-  Dice dice(4);
+  test::Dice dice(4);
   double sum = 0.0, squares = 0.0;
   constexpr int draws = 4000;
   for (int d = 0; d < draws; ++d) {

@@ -1,7 +1,6 @@
-#include "sweepflux/field/stream/mode_search_private.hpp"
-
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/mode_search_private.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,17 +11,13 @@ namespace {
 
 using Vector = std::vector<double>;
 
-constexpr int prior_draws = 160;  // of them the best are climbed from
-constexpr std::size_t fresh_starts = 6;
-constexpr int births = 160;  // draws of the prior tried on a mode of the simpler model
-constexpr std::size_t parents = 2, births_kept = 5;
 constexpr int first_steps = 8, more_steps = 24;  // the first ones twice: loose, then tight
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
 constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
 /// Of the likelihood: a start narrower than the posterior would be left behind too late.
-constexpr double start_power = 0.25;
+constexpr double start_power = 0.5;
 constexpr double impossible = -1e29;  // log density
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
@@ -38,9 +33,14 @@ class Search {
   Search(const SamplerTarget& target, const ModeSearch& search, Dice& dice)
       : t_(target), s_(search), dice_(dice) {}
 
-  std::vector<Mode> run(const std::vector<Mode>& simpler,
-                        const std::vector<std::size_t>& simpler_active) {
-    std::vector<Climber> found = starts(simpler, simpler_active);
+  std::vector<Mode> run() {
+    std::vector<Climber> found;
+    for (Vector& z : s_.starts(dice_)) {
+      for (const std::size_t j : s_.spreads) {
+        z[j] = loose;
+      }
+      found.push_back(at(std::move(z)));
+    }
     climb_all(found, first_steps, found.size(), false);
     for (Climber& p : found) {
       tighten(p);
@@ -65,47 +65,11 @@ class Search {
     return p;
   }
 
-  /// A draw of the prior with loose spreads; entries in `keep` are the parent's.
-  Climber from_prior(const Vector* parent, const std::vector<std::size_t>& keep) {
-    Vector z(t_.dimension);
-    for (double& v : z) {
-      v = dice_.normal();
-    }
-    for (const std::size_t j : keep) {
-      z[j] = (*parent)[j];
-    }
-    for (const std::size_t j : s_.spreads) {
-      z[j] = loose;
-    }
-    return at(std::move(z));
-  }
-
   static void keep_best(std::vector<Climber>& climbers, std::size_t count) {
     std::stable_sort(climbers.begin(), climbers.end(), [](const Climber& a, const Climber& b) {
       return a.log_density > b.log_density;
     });
     climbers.resize(std::min(climbers.size(), count));
-  }
-
-  std::vector<Climber> starts(const std::vector<Mode>& simpler,
-                              const std::vector<std::size_t>& simpler_active) {
-    std::vector<Climber> out;
-    const auto add_best = [&](int draws,
-                              std::size_t count,
-                              const Vector* parent,
-                              const std::vector<std::size_t>& keep) {
-      std::vector<Climber> tried;
-      for (int i = 0; i < draws; ++i) {
-        tried.push_back(from_prior(parent, keep));
-      }
-      keep_best(tried, count);
-      out.insert(out.end(), tried.begin(), tried.end());
-    };
-    add_best(prior_draws, fresh_starts, nullptr, {});
-    for (std::size_t p = 0; p < std::min(parents, simpler.size()); ++p) {
-      add_best(births, births_kept, &simpler[p].z, simpler_active);
-    }
-    return out;
   }
 
   void tighten(Climber& p) const {
@@ -238,7 +202,8 @@ class Search {
       both[j] = of_prior + start_power * (both[j] - of_prior);
     }
     Vector tempered = inverse(factored(std::move(both), d), d);
-    return {p.z, log_evidence,
+    return {p.z,
+            log_evidence,
             std::make_shared<ActiveNormal>(t_.active, std::move(mean), std::move(tempered))};
   }
 
@@ -249,12 +214,8 @@ class Search {
 
 }  // namespace
 
-std::vector<Mode> find_modes(const SamplerTarget& target,
-                             const ModeSearch& search,
-                             const std::vector<Mode>& simpler,
-                             const std::vector<std::size_t>& simpler_active,
-                             Dice& dice) {
-  return Search(target, search, dice).run(simpler, simpler_active);
+std::vector<Mode> find_modes(const SamplerTarget& target, const ModeSearch& search, Dice& dice) {
+  return Search(target, search, dice).run();
 }
 
 std::vector<StartingNormal> start_from(const std::vector<Mode>& modes,

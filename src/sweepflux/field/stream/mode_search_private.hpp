@@ -20,6 +20,7 @@ struct ModeSearch {
                      std::vector<double>& gradient)>
       normal_equations;
   std::vector<std::size_t> spreads;  ///< entries that normal_equations says nothing of
+  std::function<std::vector<std::vector<double>>(Dice& dice)> starts;  ///< to climb from
 };
 
 /// A mode of the posterior.
@@ -30,15 +31,9 @@ struct Mode {
   std::shared_ptr<const ActiveNormal> tempered;
 };
 
-/// Climbs to modes by Levenberg's and Marquardt's steps, from draws of the prior, and from modes of
-/// a simpler model with what that does not see drawn from the prior.
-///
-/// @param simpler         best first; may be empty
-/// @param simpler_active  coordinates that the simpler model sees
+/// Climbs to modes by Levenberg's and Marquardt's steps, first with loose spreads.
 [[nodiscard]] std::vector<Mode> find_modes(const SamplerTarget& target,
                                            const ModeSearch& search,
-                                           const std::vector<Mode>& simpler,
-                                           const std::vector<std::size_t>& simpler_active,
                                            Dice& dice);
 
 /// Where a sampler may start from: modes weighted by the root of their evidence; the start of a

@@ -51,4 +51,10 @@ double NormalMixture::at(double z) const {
   return table_[i] + (u - static_cast<double>(i)) * (table_[i + 1] - table_[i]);
 }
 
+double NormalMixture::inverse(double value) const {
+  const auto above = std::upper_bound(table_.begin() + 1, table_.end() - 1, value);
+  const double low = *(above - 1), part = std::clamp((value - low) / (*above - low), 0.0, 1.0);
+  return -reach + step * (static_cast<double>(above - 1 - table_.begin()) + part);
+}
+
 }  // namespace sweepflux

@@ -19,6 +19,8 @@ class NormalMixture {
   NormalMixture(double first, Normal a, Normal b, double low = -1e9, double high = 1e9);
 
   [[nodiscard]] double at(double standard_normal) const;
+  /// The standard normal variable of a value; the nearest where there is none.
+  [[nodiscard]] double inverse(double value) const;
 
  private:
   std::vector<double> table_;  ///< at -6, -5.95, ..., 6; straight between

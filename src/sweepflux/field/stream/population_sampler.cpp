@@ -2,10 +2,13 @@
 
 #include "sweepflux/base/error.hpp"
 #include "sweepflux/field/stream/active_normal_private.hpp"
+#include "sweepflux/field/stream/response_surface_private.hpp"
 #include "sweepflux/field/stream/sampler_start_private.hpp"
+#include "sweepflux/field/stream/tempering_private.hpp"
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <limits>
 #include <optional>
@@ -18,8 +21,9 @@ using Vector = std::vector<double>;
 constexpr std::array<double, 4> keeps = {0.3, 0.7, 0.9, 0.97};
 constexpr int rounds_a_state = 8;
 constexpr std::size_t fewest_states = 5;  // a population that still widens seems to forget
-constexpr int steps_aside = 8;            // of the fitted normal's chain, for one evaluation
-constexpr double aside_power = 0.8;       // of its likelihood there: tails fatter than its own
+constexpr std::size_t steps_aside = 2;    // on the surface, a coordinate, for one evaluation
+constexpr double aside_power = 0.9;       // of the surface there: tails fatter than its own
+constexpr double surface_depth = 25.0;    // of log likelihoods below the particles' median
 
 /// Mean correlation of the active coordinates between two states of some particles.
 double mean_correlation(const std::vector<Vector>& from,
@@ -48,7 +52,7 @@ double mean_correlation(const std::vector<Vector>& from,
 class PopulationSampler::Population {
  public:
   Population(const SamplerTarget& target, const SamplerOptions& options)
-      : t_(target), o_(options), dice_(options.seed) {}
+      : t_(target), o_(options), dice_(options.seed), surface_(target.active.size()) {}
 
   void rise() {
     const std::size_t n = o_.particles;
@@ -75,11 +79,16 @@ class PopulationSampler::Population {
     // Few draws of an unlikely kind are not worth as many rounds.
     const double worth = std::min(1.0, static_cast<double>(count) / static_cast<double>(n));
     const int most = static_cast<int>(std::ceil(o_.most_last_rounds * worth));
+    surface_floor_ = median_log_likelihood() - surface_depth;
     for (int r = 1; r <= most; ++r) {
       round(1.0);
       if (r % rounds_a_state == 0) {
         states.push_back(z_);
         fit(states);
+        if (std::has_single_bit(states.size() - 1)) {
+          surface_floor_ = median_log_likelihood() - surface_depth;
+          surface_.fit(surface_floor_);
+        }
         if (states.size() >= fewest_states &&
             mean_correlation(states[states.size() / 2], z_, t_.active) < o_.left) {
           break;
@@ -111,7 +120,29 @@ class PopulationSampler::Population {
  private:
   double evaluate(const Vector& z, double least) {
     ++evaluations_;
-    return t_.log_likelihood(z, least);
+    const double l = t_.log_likelihood(z, std::min(least, surface_floor_));
+    if (l > surface_floor_) {
+      surface_.add(straight(z), l);
+    }
+    return l;
+  }
+
+  [[nodiscard]] std::vector<float> straight(const Vector& z) const {
+    if (t_.straight) {
+      return t_.straight(z);
+    }
+    std::vector<float> out;
+    for (const std::size_t j : t_.active) {
+      out.push_back(static_cast<float>(z[j]));
+    }
+    return out;
+  }
+
+  [[nodiscard]] double median_log_likelihood() const {
+    Vector sorted = log_likelihood_;
+    const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
+    std::nth_element(sorted.begin(), middle, sorted.end());
+    return *middle;
   }
 
   /// Normals for later moves, each to one half of the particles over the latter half of the states.
@@ -135,56 +166,16 @@ class PopulationSampler::Population {
     return move_half(power, 0) + move_half(power, 1);
   }
 
-  /// Weights of a rise of the power; returns their effective number.
-  double weigh(double rise) {
-    const std::size_t n = start_.size();
-    top_ = -1e300;
-    weight_.resize(n);
-    for (std::size_t i = 0; i < n; ++i) {
-      weight_[i] = rise * (log_likelihood_[i] - start_[i]);
-      top_ = std::max(top_, weight_[i]);
-    }
-    double one = 0.0, two = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-      weight_[i] = std::exp(weight_[i] - top_);
-      one += weight_[i];
-      two += weight_[i] * weight_[i];
-    }
-    sum_ = one;
-    return one * one / two;
-  }
-
-  /// Raises the power as far as enough effective particles stay, and resamples.
   double step_power(double power) {
-    const std::size_t n = z_.size();
-    const double wanted = o_.keep * static_cast<double>(n);
-    double low = 0.0, high = 1.0 - power;
-    if (weigh(high) < wanted) {
-      for (int k = 0; k < 50; ++k) {
-        const double middle = 0.5 * (low + high);
-        (weigh(middle) > wanted ? low : high) = middle;
-      }
-      high = low;
-      weigh(high);
+    Vector log_ratio;
+    for (std::size_t i = 0; i < z_.size(); ++i) {
+      log_ratio.push_back(log_likelihood_[i] - start_[i]);
     }
-    log_evidence_ += top_ + std::log(sum_ / static_cast<double>(n));
-    // Systematic resampling [Kitagawa 1996], then a shuffle: the halves must be alike.
-    std::vector<std::size_t> from;
-    const double u = dice_.uniform();
-    double reached = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-      reached += weight_[i] / sum_ * static_cast<double>(n);
-      while (from.size() < n && u + static_cast<double>(from.size()) < reached) {
-        from.push_back(i);
-      }
-    }
-    from.resize(n, n - 1);
-    for (std::size_t i = n - 1; i > 0; --i) {
-      std::swap(from[i], from[dice_.below(i + 1)]);
-    }
+    const TemperingStep step = temper(log_ratio, 1.0 - power, o_.keep, dice_);
+    log_evidence_ += step.log_mean_weight;
     std::vector<Vector> z;
-    std::vector<double> l, start;
-    for (const std::size_t i : from) {
+    Vector l, start;
+    for (const std::size_t i : step.parents) {
       z.push_back(z_[i]);
       l.push_back(log_likelihood_[i]);
       start.push_back(start_[i]);
@@ -192,7 +183,7 @@ class PopulationSampler::Population {
     z_.swap(z);
     start_.swap(start);
     log_likelihood_.swap(l);
-    return high >= 1.0 - power ? 1.0 : power + high;
+    return step.rise >= 1.0 - power ? 1.0 : power + step.rise;
   }
 
   /// Moves one half of the particles with the help of the other; returns how many moved.
@@ -230,20 +221,20 @@ class PopulationSampler::Population {
         for (const std::size_t j : t_.blocks[dice_.below(t_.blocks.size())]) {
           next[j] = dice_.normal();
         }
-      } else if (choice < 0.6 && normal) {
+      } else if (choice < (surface_.is_fitted() ? 0.1 : 0.6) && normal) {
         keep = choose_keep();
         normal->towards(next, keeps[keep], dice_);
         log_ratio = half_norm(now, t_.active) - half_norm(next, t_.active) +
                     normal->half_square(next) - normal->half_square(now);
         tried_[keep] += 1.0;
-      } else if (fitted_[0]) {
+      } else if (surface_.is_fitted()) {
         log_ratio = step_aside(*normal, others, next);
         if (next == now) {
           continue;
         }
       } else if (choice < 0.8 && others.size() > 2) {
         difference = true;
-        add_difference(others, next);
+        add_difference(others, next, 0.01);
         log_ratio = half_norm(now, t_.active) - half_norm(next, t_.active);
       } else {
         refresh(next);
@@ -278,32 +269,34 @@ class PopulationSampler::Population {
     stride_successes_ += accepted ? 1.0 : 0.0;
   }
 
-  /// A short chain that leaves the fitted normal as it is; its end is a proposal that evens out
+  /// A chain that leaves the surface's posterior as it is; its end is a proposal that evens out
   /// where the two differ [Liu 2001, 9.4.3; Christen 2005].
   ///
   /// @param z  where it starts, then where it ends
-  /// @return logarithm of the normal's likelihood (to its power) at the start over that at the end
+  /// @return logarithm of the surface's likelihood (to its power) at the start over that at the end
   double step_aside(const ActiveNormal& normal,
                     const std::vector<const Vector*>& others,
                     Vector& z) {
     const auto likelihood = [&](const Vector& at) {
-      return aside_power * (half_norm(at, t_.active) - normal.half_square(at));
+      return aside_power * surface_.at(straight(at));
     };
     const double first = likelihood(z);
     double here = first;
-    for (int k = 0; k < steps_aside; ++k) {
+    for (std::size_t k = 0; k < steps_aside * t_.active.size(); ++k) {
       Vector next = z;
+      const double choice = dice_.uniform();
       double log_ratio = 0.0;
-      const bool difference = dice_.uniform() < 0.5;
-      if (difference) {
-        add_difference(others, next);
-        log_ratio = half_norm(z, t_.active) - half_norm(next, t_.active);
-      } else {
+      if (choice < 0.3) {
         refresh(next);
+      } else {
+        choice < 0.8 ? add_difference(others, next, 0.0)
+                     : normal.towards(next, choice < 0.9 ? 0.7 : 0.9, dice_);
+        log_ratio = half_norm(z, t_.active) - half_norm(next, t_.active);
+        log_ratio += choice < 0.8 ? 0.0 : normal.half_square(next) - normal.half_square(z);
       }
       const double there = likelihood(next);
       const bool accepted = std::log(dice_.uniform()) < log_ratio + there - here;
-      if (difference) {
+      if (choice >= 0.3 && choice < 0.8) {
         count_stride(accepted);
       }
       if (accepted) {
@@ -330,7 +323,7 @@ class PopulationSampler::Population {
     return k;
   }
 
-  void add_difference(const std::vector<const Vector*>& others, Vector& z) {
+  void add_difference(const std::vector<const Vector*>& others, Vector& z, double jitter) {
     const std::vector<std::size_t>& active = t_.active;
     const Vector& a = *others[dice_.below(others.size())];
     const Vector& b = *others[dice_.below(others.size())];
@@ -350,7 +343,7 @@ class PopulationSampler::Population {
                              : stride_ * 2.38 / std::sqrt(2.0 * static_cast<double>(in.size())) *
                                    std::exp(0.4 * dice_.normal());
     for (const std::size_t j : in) {
-      z[j] += scale * (a[j] - b[j]) + 0.01 * dice_.normal();
+      z[j] += scale * (a[j] - b[j]) + (jitter > 0.0 ? jitter * dice_.normal() : 0.0);
     }
   }
 
@@ -369,10 +362,12 @@ class PopulationSampler::Population {
   Dice dice_;
   std::vector<Vector> z_;
   std::array<std::optional<ActiveNormal>, 2> fitted_;  ///< to each half, of its last states
-  std::vector<double> log_likelihood_, weight_, start_;
+  Vector log_likelihood_, start_;
+  ResponseSurface surface_;
+  double surface_floor_ = std::numeric_limits<double>::infinity();  ///< of what it is fitted to
   double log_evidence_ = 0.0, effective_draws_ = 0.0;
   std::size_t evaluations_ = 0;
-  double top_ = 0.0, sum_ = 0.0, stride_ = 1.0;
+  double stride_ = 1.0;
   double stride_tries_ = 0.0, stride_successes_ = 0.0;  ///< of this half
   std::array<double, keeps.size()> taken_{1.0, 1.0, 1.0, 1.0}, tried_{2.0, 2.0, 2.0, 2.0};
 };

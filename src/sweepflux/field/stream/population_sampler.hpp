@@ -27,12 +27,12 @@ class Dice {
 
 struct SamplerOptions {
   std::size_t particles = 128;
-  double keep = 0.5;            ///< a step of the power leaves this share of effective particles
-  double moves = 1.0;           ///< accepted moves a particle and step
-  int most_rounds = 5;          ///< a step
+  double keep = 0.5;    ///< a step of the power leaves this share of effective particles
+  double moves = 1.0;   ///< accepted moves a particle and step
+  int most_rounds = 5;  ///< a step
   /// Rounds at the full power end when where the particles stand and where they stood after half
   /// of these rounds correlate less, in the mean over the active coordinates.
-  double left = 0.3;
+  double left = 0.2;
   int most_last_rounds = 200;
   std::uint64_t seed = 1;
 };
@@ -50,7 +50,10 @@ struct SamplerTarget {
   std::size_t dimension = 0;
   /// What is not more than `least` may be any value as small.
   std::function<double(std::span<const double> z, double least)> log_likelihood;
-  std::vector<std::size_t> active;    ///< coordinates that it depends on, rising
+  std::vector<std::size_t> active;  ///< coordinates that it depends on, rising
+  /// The active coordinates bent so that the log likelihood is nearest to a quadratic form in them;
+  /// none: as they are.
+  std::function<std::vector<float>(std::span<const double> z)> straight = {};
   /// Coordinates that are drawn anew together, as those of a core that no sweep shows.
   std::vector<std::vector<std::size_t>> blocks = {};
   std::vector<StartingNormal> start;  ///< none: the prior alone
@@ -60,9 +63,9 @@ struct SamplerTarget {
 /// Tempered sequential Monte Carlo [Del Moral, Doucet & Jasra 2006] from the start to the
 /// posterior, then Markov chains there. Moves leave the tempered posterior as it is: draws from the
 /// start, some coordinates towards the prior [Neal 1999], autoregressive towards the normal that
-/// fits the other half of the particles, and differences of two of the other half [ter Braak 2006];
-/// at the full power the normal decides first which of the second and the last are worth an
-/// evaluation. Now and then a block is drawn anew.
+/// fits the other half of the particles, and differences of two of the other half [ter Braak 2006].
+/// At the full power most moves are the ends of long chains on a response surface of what was
+/// computed so far. Now and then a block is drawn anew.
 class PopulationSampler {
  public:
   /// @param target  must outlive this

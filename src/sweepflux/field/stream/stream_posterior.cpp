@@ -57,7 +57,7 @@ struct KindSampler {
 struct Kind {
   StreamPrior prior;
   double log_probability;  ///< of the prior
-  std::array<std::vector<Mode>, islands> modes = {};
+  double log_mode = 0.0;   ///< log evidence of the likeliest mode, with that
   std::vector<StartingNormal> start = {};
   std::array<std::unique_ptr<KindSampler>, islands> samplers = {};
   std::array<std::size_t, islands> draws = {};
@@ -69,6 +69,7 @@ struct Kind {
   [[nodiscard]] double log_evidence(std::size_t island) const {
     return log_probability + samplers[island]->sampler.log_evidence();
   }
+  [[nodiscard]] double likeliest() const { return std::max(log_evidence(0), log_evidence(1)); }
 };
 
 /// Of one stream of numbers a purpose, half and number of cores.
@@ -94,62 +95,54 @@ class KindSearch {
   KindSearch(const StreamPosterior::Parts& parts,
              const PosteriorOptions& options,
              const Progress& progress)
-      : p_(parts), o_(options), progress_(progress) {}
+      : p_(parts), o_(options), progress_(progress), few_(sweeps_of(parts) <= few_sweeps) {}
 
   std::vector<std::unique_ptr<Kind>> run(bool anything_read) {
     std::vector<std::unique_ptr<Kind>> kinds;
-    const bool few = sweeps_of(p_) <= few_sweeps;
-    double best_mode = -1e300, best = -1e300;
+    const bool by_modes = anything_read && !few_;
+    double best_mode = -1e300;
     for (const double probability : StreamPrior::probabilities(p_.scales.shape)) {
       const Kind* simpler = kinds.empty() ? nullptr : kinds.back().get();
-      auto kind = std::make_unique<Kind>(StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1),
-                                         std::log(probability));
-      SamplerOptions sampling;
-      const double mode = anything_read ? search(*kind, simpler, kinds.size()) : 0.0;
-      if (anything_read && !few) {
-        if (mode < best_mode + least_log_evidence) {
-          break;
-        }
-        sampling.particles /= mode < best_mode ? 2U : 1U;
-        best_mode = std::max(best_mode, mode);
+      kinds.push_back(std::make_unique<Kind>(
+          StreamPrior(p_.scales, static_cast<int>(kinds.size()) + 1), std::log(probability)));
+      Kind& kind = *kinds.back();
+      kind.log_mode = anything_read ? search(kind, simpler, kinds.size() - 1) : 0.0;
+      const bool unlikely = by_modes && kind.log_mode < best_mode + least_log_evidence;
+      // Streams of one core are sampled once it is known whether those of two are so much likelier.
+      if (kinds.size() == 2 && !(by_modes && best_mode < kind.log_mode + least_log_evidence)) {
+        rise(*kinds.front(), 0, 1.0);
       }
-      std::size_t from_prior = few && !kinds.empty() ? 1 : 0;
-      if (kinds.empty() && (few || p_.readings.size() == 1)) {
-        from_prior = islands;
-      }
-      if (from_prior > 0) {
-        sampling.particles = few && kinds.empty() ? 512 : 256;
-        sampling.left = few ? 0.6 : sampling.left;
-        sampling.moves = 2.0;
-        sampling.most_rounds = 50;
-      }
-      const double evidence = rise(*kind, kinds.size(), from_prior, sampling);
-      best = std::max(best, evidence);
-      kinds.push_back(std::move(kind));
-      if (evidence < best + least_to_go_on) {
+      if (unlikely) {
+        kinds.pop_back();
         break;
       }
+      const double share = by_modes && kind.log_mode < best_mode ? 0.5 : 1.0;
+      best_mode = std::max(best_mode, kind.log_mode);
+      if (kinds.size() > 1) {
+        rise(kind, kinds.size() - 1, share);
+        if (kind.likeliest() < best_ + least_to_go_on) {
+          break;
+        }
+      }
     }
+    std::erase_if(kinds, [](const auto& kind) { return kind->samplers[0] == nullptr; });
     return kinds;
   }
 
  private:
   /// Log evidence of the likeliest mode, with the prior's log probability.
   double search(Kind& kind, const Kind* simpler, std::size_t k) const {
+    std::array<std::vector<Mode>, islands> of_island;
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       Dice dice(seed_of(500009, o_, island, k));
       SurveyLikelihood likelihood(kind.prior, p_.readings);
-      kind.modes[island] =
-          find_modes(likelihood.target(progress_.stop_wanted),
-                     likelihood.search(),
-                     simpler != nullptr ? simpler->modes[island] : std::vector<Mode>{},
-                     simpler != nullptr ? simpler->prior.entries() : std::vector<std::size_t>{},
-                     dice);
+      of_island[island] =
+          find_modes(likelihood.target(progress_.stop_wanted), likelihood.search(), dice);
     });
     std::vector<Mode> modes;
     double best = -1e300;
-    for (const auto& of_island : kind.modes) {
-      for (const Mode& m : of_island) {
+    for (const std::vector<Mode>& found : of_island) {
+      for (const Mode& m : found) {
         modes.push_back(m);
         best = std::max(best, m.log_evidence);
       }
@@ -159,13 +152,25 @@ class KindSearch {
     return best + kind.log_probability;
   }
 
-  /// @param from_prior  so many islands start from the prior, the others at the modes
-  double rise(Kind& kind,
-              std::size_t k,
-              std::size_t from_prior,
-              const SamplerOptions& options) const {
+  /// @param share  of the particles that a likely number of cores has
+  void rise(Kind& kind, std::size_t k, double share) {
+    // So many islands start from the prior, the others at the modes.
+    std::size_t from_prior = few_ && k > 0 ? 1 : 0;
+    if (k == 0 && (few_ || p_.readings.size() == 1)) {
+      from_prior = islands;
+    }
+    SamplerOptions sampling;
+    if (from_prior > 0) {
+      sampling.particles = few_ && k == 0 ? 512 : 256;
+      sampling.left = few_ ? 0.6 : 0.3;
+      sampling.moves = 2.0;
+      sampling.most_rounds = 50;
+    } else {
+      sampling.particles =
+          static_cast<std::size_t>(share * static_cast<double>(sampling.particles));
+    }
     parallel_for(islands, o_.threads, [&](std::size_t island) {
-      SamplerOptions own = options;
+      SamplerOptions own = sampling;
       own.seed = seed_of(0, o_, island, k);
       kind.samplers[island] = std::make_unique<KindSampler>(
           kind.prior,
@@ -174,16 +179,14 @@ class KindSearch {
           progress_.stop_wanted,
           own);
     });
-    double best = -1e300;
-    for (std::size_t island = 0; island < islands; ++island) {
-      best = std::max(best, kind.log_evidence(island));
-    }
-    return best;
+    best_ = std::max(best_, kind.likeliest());
   }
 
   const StreamPosterior::Parts& p_;
   const PosteriorOptions& o_;
   const Progress& progress_;
+  const bool few_;
+  double best_ = -1e300;  ///< log evidence of any number of cores
 };
 
 /// Shares out the draws by evidence: over the kinds, then over the islands of each, as one of them
@@ -191,7 +194,7 @@ class KindSearch {
 void share_draws(const std::vector<std::unique_ptr<Kind>>& kinds, std::size_t draws) {
   double best = -1e300;
   for (const auto& kind : kinds) {
-    best = std::max({best, kind->log_evidence(0), kind->log_evidence(1)});
+    best = std::max(best, kind->likeliest());
   }
   double sum = 0.0;
   std::vector<std::array<double, islands>> weight;

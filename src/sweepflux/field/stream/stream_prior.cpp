@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 
 namespace sweepflux {
 namespace {
@@ -51,6 +52,13 @@ enum Place : std::size_t {
   values_a_plane = 5
 };
 
+/// Of a further core.
+std::size_t place_of_core(int i) {
+  return at_further_cores + values_a_core * static_cast<std::size_t>(i - 1);
+}
+
+constexpr double oval_of_slot = 0.45;  // standard deviation, of a further core's axes
+
 /// Most streams are nearly round, some are not: both parts of the stretch are normal, with a
 /// standard deviation of 0.08 three times in five and of 0.45 else. Their common length as a rising
 /// function of that of two standard normal variables.
@@ -81,10 +89,9 @@ double oval_length(double normal_length) {
 /// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows
 /// must not be bound to what it does not show.
 ///
-/// @param z1, z2  standard normal variables
-void stretch(Core& c, double across, double z1, double z2, bool slot) {
-  const double r = std::hypot(z1, z2), e = slot ? 0.45 * r : oval_length(r);
-  const double turn = 0.5 * std::atan2(z2, z1), root = std::exp(0.5 * e);
+/// @param e1, e2  logarithm of the ratio of the axes, at twice the angle of the long one
+void stretch(Core& c, double across, double e1, double e2) {
+  const double turn = 0.5 * std::atan2(e2, e1), root = std::exp(0.5 * std::hypot(e1, e2));
   c.cosine = std::cos(turn);
   c.sine = std::sin(turn);
   const double size = across * std::hypot(c.cosine / root, c.sine * root);
@@ -146,37 +153,53 @@ StreamPrior::StreamPrior(const StreamScales& scales, int cores) : scales_(scales
   slot_ = scales.shape == OutletShape::slot;
   tall_ = scales.extent_z >= scales.extent_y;
   const double x = scales.downstream[scales.reference];
-  amplitude_ = {0.8, {std::log(1.05), 0.15}, {std::log(1.15), 0.5}};
-  centre_ = {0.7, {0.0, 0.03 * x}, {0.0, 0.10 * x}};
-  far_centre_ = {0.5, {0.0, 0.05 * x}, {0.0, 0.12 * x}};
-  size_ = {0.7, {0.0, 0.22}, {std::log(0.85), 0.5}};
-  far_size_ = {0.7, {std::log(0.7), 0.25}, {std::log(0.7), 0.5}, std::log(0.2), std::log(2.0)};
-  ratio_ = {0.5, {0.4, 0.3}, {0.7, 0.3}, 0.1, 1.0};
+  bends_.resize(dimension());
+  bends_[at_amplitude] = NormalMixture{0.8, {std::log(1.05), 0.15}, {std::log(1.15), 0.5}};
+  bends_[at_y] = bends_[at_z] = NormalMixture{0.7, {0.0, 0.03 * x}, {0.0, 0.10 * x}};
   if (slot_) {
     const double half = 0.5 * std::max(scales.extent_y, scales.extent_z);
-    short_ = {0.75, {0.0, 0.25}, {0.0, 0.55}};
-    long_ = {0.7, {std::log(half), 0.12}, {std::log(half), 0.4}};
-    flatness_ = {0.7, {std::log(2.0), 0.12}, {std::log(2.6), 0.4}, std::log(1.4), std::log(12.0)};
-    ends_ = {0.5, {std::log(4.0), 0.4}, {std::log(2.5), 0.7}, 0.0, std::log(12.0)};
+    bends_[at_size] = NormalMixture{0.75, {0.0, 0.25}, {0.0, 0.55}};
+    bends_[at_stretch] = NormalMixture{0.7, {std::log(half), 0.12}, {std::log(half), 0.4}};
+    bends_[at_flatness] = NormalMixture{
+        0.7, {std::log(2.0), 0.12}, {std::log(2.6), 0.4}, std::log(1.4), std::log(12.0)};
+    bends_[at_ends] =
+        NormalMixture{0.5, {std::log(4.0), 0.4}, {std::log(2.5), 0.7}, 0.0, std::log(12.0)};
   } else {
-    flatness_ = {0.5, {std::log(1.8), 0.15}, {std::log(2.4), 0.4}, std::log(1.4), std::log(12.0)};
-    ends_ = {0.85, {0.0, 0.03}, {0.0, 0.25}, 0.0, std::log(3.0)};
+    bends_[at_size] = NormalMixture{0.7, {0.0, 0.22}, {std::log(0.85), 0.5}};
+    bends_[at_flatness] = NormalMixture{
+        0.5, {std::log(1.8), 0.15}, {std::log(2.4), 0.4}, std::log(1.4), std::log(12.0)};
+    bends_[at_ends] = NormalMixture{0.85, {0.0, 0.03}, {0.0, 0.25}, 0.0, std::log(3.0)};
+    bends_[at_roundness] = NormalMixture{
+        0.85, {std::log(2.0), 0.05}, {std::log(3.5), 0.5}, std::log(1.3), std::log(14.0)};
   }
-  tail_ = {0.4, {0.0, 0.12}, {-0.03, 0.4}, -0.6, 0.65};
-  dip_ = {0.5, {0.0, 0.05}, {0.45, 0.3}, -0.4, 0.98};
-  roundness_ = {0.85, {std::log(2.0), 0.05}, {std::log(3.5), 0.5}, std::log(1.3), std::log(14.0)};
-  bumps_ = {0.6, {std::log(0.03), 0.6}, {std::log(0.12), 0.8}};
-  rings_ = {0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
-  lobes_ = {0.6, {std::log(0.04), 0.7}, {std::log(0.20), 0.8}};
-  growth_ = {0.8, {0.0, 0.05}, {0.0, 0.4}};
-  momentum_ = {0.8, {0.0, 0.02}, {0.0, 0.3}};
-  flattening_ = {0.8, {0.0, 0.05}, {0.0, 0.5}};
-  own_speed_ = {0.85, {0.0, 0.01}, {0.0, 0.12}};
-  own_width_ = {0.85, {0.0, 0.01}, {0.0, 0.15}};
+  bends_[at_tail] = NormalMixture{0.4, {0.0, 0.12}, {-0.03, 0.4}, -0.6, 0.65};
+  bends_[at_dip] = NormalMixture{0.5, {0.0, 0.05}, {0.45, 0.3}, -0.4, 0.98};
+  bends_[at_bumps] = NormalMixture{0.6, {std::log(0.03), 0.6}, {std::log(0.12), 0.8}};
+  bends_[at_rings] = NormalMixture{0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
+  bends_[at_lobes] = NormalMixture{0.6, {std::log(0.04), 0.7}, {std::log(0.20), 0.8}};
   if (scales.drift_sd > 0.0) {
-    drift_ = {drift_probability, {0.0, scales.drift_sd}, {0.0, 0.1 * scales.drift_sd}};
+    bends_[at_drift] =
+        NormalMixture{drift_probability, {0.0, scales.drift_sd}, {0.0, 0.1 * scales.drift_sd}};
   }
-  own_centre_ = {0.85, {0.0, 0.006}, {0.0, 0.05}};
+  for (int i = 1; i < cores; ++i) {
+    const std::size_t core = place_of_core(i);
+    bends_[core] = NormalMixture{0.5, {0.4, 0.3}, {0.7, 0.3}, 0.1, 1.0};
+    bends_[core + 1] = bends_[core + 2] = NormalMixture{0.5, {0.0, 0.05 * x}, {0.0, 0.12 * x}};
+    bends_[core + 3] = NormalMixture{
+        0.7, {std::log(0.7), 0.25}, {std::log(0.7), 0.5}, std::log(0.2), std::log(2.0)};
+  }
+  if (scales.downstream.size() > 1) {
+    bends_[at_growth_across] = bends_[at_growth_up] = NormalMixture{0.8, {0.0, 0.05}, {0.0, 0.4}};
+    bends_[at_momentum] = NormalMixture{0.8, {0.0, 0.02}, {0.0, 0.3}};
+    bends_[at_flattening] = NormalMixture{0.8, {0.0, 0.05}, {0.0, 0.5}};
+    const NormalMixture centre(0.85, {0.0, 0.006}, {0.0, 0.05}),
+        width(0.85, {0.0, 0.01}, {0.0, 0.15});
+    for (std::size_t own = at_own; own < dimension(); own += values_a_plane) {
+      bends_[own] = NormalMixture{0.85, {0.0, 0.01}, {0.0, 0.12}};
+      bends_[own + 1] = bends_[own + 2] = centre;
+      bends_[own + 3] = bends_[own + 4] = width;
+    }
+  }
 }
 
 std::size_t StreamPrior::dimension() const {
@@ -192,8 +215,7 @@ std::vector<double> StreamPrior::probabilities(OutletShape shape) {
 
 std::vector<std::size_t> StreamPrior::entries() const {
   std::vector<std::size_t> out;
-  const std::size_t cores_end =
-      at_further_cores + values_a_core * static_cast<std::size_t>(cores_ - 1);
+  const std::size_t cores_end = place_of_core(cores_);
   for (std::size_t j = 0; j < dimension(); ++j) {
     const bool unused = (j >= cores_end && j < at_planes) ||
                         (j == at_drift && scales_.drift_sd <= 0.0) ||
@@ -210,10 +232,26 @@ std::vector<std::vector<std::size_t>> StreamPrior::blocks() const {
   for (int i = 1; i < cores_; ++i) {
     out.emplace_back();
     for (std::size_t j = 0; j < values_a_core; ++j) {
-      out.back().push_back(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1) + j);
+      out.back().push_back(place_of_core(i) + j);
     }
   }
   return out;
+}
+
+std::vector<std::size_t> StreamPrior::entries_of_core(int core) const {
+  const std::size_t begin = core == 0 ? at_amplitude + 1 : place_of_core(core) + 1;
+  const std::size_t end = core == 0 ? at_bumps : place_of_core(core + 1);
+  std::vector<std::size_t> out(end - begin);
+  std::iota(out.begin(), out.end(), begin);
+  return out;
+}
+
+void StreamPrior::set_strengths(std::vector<double>& z, std::span<const double> strengths) const {
+  z[at_amplitude] = bends_[at_amplitude]->inverse(std::log(strengths[0]));
+  for (std::size_t i = 1; i < strengths.size(); ++i) {
+    const std::size_t entry = place_of_core(static_cast<int>(i));
+    z[entry] = bends_[entry]->inverse(strengths[i] / strengths[0]);
+  }
 }
 
 std::vector<std::size_t> StreamPrior::spreads() {
@@ -228,13 +266,13 @@ bool StreamPrior::touches(std::size_t entry, std::size_t plane) const {
   return plane != scales_.reference && (entry < at_own || (entry - at_own) / values_a_plane == own);
 }
 
-void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
+void StreamPrior::first_core(std::span<const double> t, PlaneStream& s) const {
   Core& c = s.core[0];
-  c.amplitude = std::exp(amplitude_.at(z[at_amplitude]));
-  c.y = centre_.at(z[at_y]);
-  c.z = centre_.at(z[at_z]);
-  s.n = std::exp(flatness_.at(z[at_flatness]));
-  s.xi = tail_.at(z[at_tail]);
+  c.amplitude = std::exp(t[at_amplitude]);
+  c.y = t[at_y];
+  c.z = t[at_z];
+  s.n = std::exp(t[at_flatness]);
+  s.xi = t[at_tail];
   // A top more pointed than a parabola goes with a compact foot, as the 3/2-power profile has both.
   const double least_compact = std::clamp(1.0 - s.xi / compact_tail, 0.0, 1.0);
   s.n = std::max(s.n, most_pointed + (2.0 - most_pointed) * least_compact);
@@ -242,37 +280,37 @@ void StreamPrior::first_core(std::span<const double> z, PlaneStream& s) const {
   if (std::abs(s.xi) < 1e-3) {
     s.xi = s.xi < 0.0 ? -1e-3 : 1e-3;
   }
-  s.dip = dip_.at(z[at_dip]);
-  s.h = std::exp(std::log(0.4) + 0.35 * z[at_dip_width]);
-  c.k = std::exp(ends_.at(z[at_ends]));
+  s.dip = t[at_dip];
+  s.h = std::exp(std::log(0.4) + 0.35 * t[at_dip_width]);
+  c.k = std::exp(t[at_ends]);
   if (slot_) {
-    c.a = std::exp(short_.at(z[at_size]));
-    c.b = std::exp(long_.at(z[at_stretch]));
-    const double turn = 0.05 * z[at_turn];
+    c.a = std::exp(t[at_size]);
+    c.b = std::exp(t[at_stretch]);
+    const double turn = 0.05 * t[at_turn];
     c.cosine = tall_ ? std::cos(turn) : std::sin(turn);
     c.sine = tall_ ? std::sin(turn) : -std::cos(turn);
-    s.m = s.n * std::exp(0.1 * z[at_roundness]);
+    s.m = s.n * std::exp(0.1 * t[at_roundness]);
   } else {
-    stretch(c, std::exp(size_.at(z[at_size])), z[at_stretch], z[at_turn], false);
-    s.m = std::exp(roundness_.at(z[at_roundness]));
+    stretch(c, std::exp(t[at_size]), t[at_stretch], t[at_turn]);
+    s.m = std::exp(t[at_roundness]);
   }
 }
 
-void StreamPrior::further_core(std::span<const double> z, PlaneStream& s) const {
+void StreamPrior::further_core(std::span<const double> t, PlaneStream& s) const {
   Core& c = s.core[s.cores++];
-  c.amplitude = s.core[0].amplitude * ratio_.at(z[0]);
-  c.y = far_centre_.at(z[1]);
-  c.z = far_centre_.at(z[2]);
-  stretch(c, std::exp(far_size_.at(z[3])), z[4], z[5], slot_);
+  c.amplitude = s.core[0].amplitude * t[0];
+  c.y = t[1];
+  c.z = t[2];
+  stretch(c, std::exp(t[3]), t[4], t[5]);
   c.k = 1.0;
 }
 
 PlaneStream StreamPrior::carried(const PlaneStream& from,
-                                 std::span<const double> z,
+                                 std::span<const double> t,
                                  std::size_t plane) const {
   const double x0 = scales_.downstream[scales_.reference], x = scales_.downstream[plane];
   const double farther = std::log(x / x0);
-  const double* own = &z[at_own + values_a_plane * (plane - (plane > scales_.reference ? 1 : 0))];
+  const double* own = &t[at_own + values_a_plane * (plane - (plane > scales_.reference ? 1 : 0))];
   PlaneStream s = from;
   const double short_extent = std::min(scales_.extent_y, scales_.extent_z);
   const auto width = [&](double at) {
@@ -281,17 +319,13 @@ PlaneStream StreamPrior::carried(const PlaneStream& from,
   };
   const double wider = width(x) / width(x0);
   // A slot's long side hardly grows; half widths a and b stand across and along it.
-  const double a =
-      wider * std::exp(growth_.at(z[at_growth_across]) * farther + own_width_.at(own[3]));
-  const double b = (slot_ ? 1.0 : wider) *
-                   std::exp(growth_.at(z[at_growth_up]) * farther + own_width_.at(own[4]));
-  const double speed =
-      std::exp(0.5 * momentum_.at(z[at_momentum]) * farther + own_speed_.at(own[0])) /
-      std::sqrt(a * b);
-  s.n = std::clamp(s.n * std::exp(flattening_.at(z[at_flattening]) * farther), most_pointed, 14.0);
+  const double a = wider * std::exp(t[at_growth_across] * farther + own[3]);
+  const double b = (slot_ ? 1.0 : wider) * std::exp(t[at_growth_up] * farther + own[4]);
+  const double speed = std::exp(0.5 * t[at_momentum] * farther + own[0]) / std::sqrt(a * b);
+  s.n = std::clamp(s.n * std::exp(t[at_flattening] * farther), most_pointed, 14.0);
   s.m *= slot_ ? s.n / from.n : 1.0;
   s.xi = std::min(s.xi, s.n / fattest_tail);
-  const double slide_y = x * own_centre_.at(own[1]), slide_z = x * own_centre_.at(own[2]);
+  const double slide_y = x * own[1], slide_z = x * own[2];
   const bool turned = slot_ && !tall_;
   for (int i = 0; i < s.cores; ++i) {
     Core& c = s.core[i];
@@ -305,18 +339,39 @@ PlaneStream StreamPrior::carried(const PlaneStream& from,
   return s;
 }
 
+std::vector<double> StreamPrior::straight(std::span<const double> z) const {
+  std::vector<double> t(z.begin(), z.end());
+  for (std::size_t j = 0; j < t.size(); ++j) {
+    t[j] = bends_[j] ? bends_[j]->at(z[j]) : z[j];
+  }
+  const auto bend_ellipse = [&](std::size_t at) {
+    const double r = std::hypot(z[at], z[at + 1]);
+    const double longer = slot_ ? oval_of_slot : oval_length(r) / std::max(r, 1e-9);
+    t[at] *= longer;
+    t[at + 1] *= longer;
+  };
+  if (!slot_) {
+    bend_ellipse(at_stretch);
+  }
+  for (int i = 1; i < cores_; ++i) {
+    bend_ellipse(place_of_core(i) + 4);
+  }
+  return t;
+}
+
 SurveyStream StreamPrior::stream(std::span<const double> z) const {
+  const std::vector<double> t = straight(z);
   SurveyStream out;
   PlaneStream s;
-  first_core(z, s);
+  first_core(t, s);
   for (int i = 1; i < cores_; ++i) {
-    further_core(z.subspan(at_further_cores + values_a_core * static_cast<std::size_t>(i - 1)), s);
+    further_core(std::span(t).subspan(place_of_core(i)), s);
   }
-  s.bump_sd = std::exp(bumps_.at(z[at_bumps]));
-  s.ring_sd = std::exp(rings_.at(z[at_rings]));
-  s.lobe_sd = std::exp(lobes_.at(z[at_lobes]));
+  s.bump_sd = std::exp(t[at_bumps]);
+  s.ring_sd = std::exp(t[at_rings]);
+  s.lobe_sd = std::exp(t[at_lobes]);
   for (std::size_t p = 0; p < scales_.downstream.size(); ++p) {
-    out.planes.push_back(p == scales_.reference ? s : carried(s, z, p));
+    out.planes.push_back(p == scales_.reference ? s : carried(s, t, p));
     PlaneStream& plane = out.planes.back();
     frame(plane);
     // Where momentum is kept, flow grows as the half width of a round jet does and as the root of a
@@ -327,13 +382,13 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
                             slot_ ? 0.5 * spread_of_slot_jet * x / c.a
                                   : spread_of_round_jet * x / std::sqrt(c.a * c.b));
   }
-  out.noise_factor = std::exp(0.25 * z[at_noise]);
-  out.noise_share = std::exp(std::log(0.01) + 0.7 * z[at_noise_share]);
+  out.noise_factor = std::exp(0.25 * t[at_noise]);
+  out.noise_share = std::exp(std::log(0.01) + 0.7 * t[at_noise_share]);
   if (scales_.drift_sd > 0.0) {
-    const double v = drift_.at(z[at_drift]);
+    const double v = t[at_drift];
     out.drift = v > 0.0 ? v : 0.5 * v;
   }
-  out.offset = scales_.offset_sd * z[at_offset];
+  out.offset = scales_.offset_sd * t[at_offset];
   return out;
 }
 

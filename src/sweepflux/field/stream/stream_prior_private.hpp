@@ -4,6 +4,7 @@
 #include "sweepflux/field/stream/normal_mixture.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -82,26 +83,35 @@ class StreamPrior {
   [[nodiscard]] std::vector<std::size_t> entries() const;
   /// Entries that make up something that few sweeps may miss: the ovality, a further core.
   [[nodiscard]] std::vector<std::vector<std::size_t>> blocks() const;
+  [[nodiscard]] int cores() const { return cores_; }
+  /// Entries of a core's place and shape (0: of the first one, with the shape of all).
+  [[nodiscard]] std::vector<std::size_t> entries_of_core(int core) const;
+  [[nodiscard]] const PlaneStream& reference(const SurveyStream& stream) const {
+    return stream.planes[scales_.reference];
+  }
+  /// Sets the entries of the strengths as near to these as the prior allows.
+  void set_strengths(std::vector<double>& z, std::span<const double> strengths) const;
   /// Entries that change how far readings scatter, but no mean.
   [[nodiscard]] static std::vector<std::size_t> spreads();
   /// Whether the stream in this plane depends on the entry.
   [[nodiscard]] bool touches(std::size_t entry, std::size_t plane) const;
+  /// Each entry bent as its prior asks: what the stream depends on without kinks.
+  [[nodiscard]] std::vector<double> straight(std::span<const double> z) const;
   [[nodiscard]] SurveyStream stream(std::span<const double> z) const;
 
  private:
-  void first_core(std::span<const double> z, PlaneStream& s) const;
-  void further_core(std::span<const double> z, PlaneStream& s) const;
+  // Of straight values.
+  void first_core(std::span<const double> t, PlaneStream& s) const;
+  void further_core(std::span<const double> t, PlaneStream& s) const;
   PlaneStream carried(const PlaneStream& at_reference,
-                      std::span<const double> z,
+                      std::span<const double> t,
                       std::size_t plane) const;
 
   StreamScales scales_;
   int cores_ = 1;
   bool slot_ = false;
-  bool tall_ = true;  ///< slot: its long side stands
-  NormalMixture amplitude_, centre_, far_centre_, size_, far_size_, short_, long_;
-  NormalMixture flatness_, tail_, dip_, roundness_, ends_, bumps_, rings_, lobes_, ratio_;
-  NormalMixture growth_, momentum_, flattening_, own_speed_, own_width_, own_centre_, drift_;
+  bool tall_ = true;                                 ///< slot: its long side stands
+  std::vector<std::optional<NormalMixture>> bends_;  ///< of each entry; none: a standard normal
 };
 
 }  // namespace sweepflux

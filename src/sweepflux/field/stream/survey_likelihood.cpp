@@ -1,3 +1,4 @@
+#include "sweepflux/field/stream/core_pursuit_private.hpp"
 #include "sweepflux/field/stream/survey_likelihood_private.hpp"
 
 #include <algorithm>
@@ -36,6 +37,14 @@ SamplerTarget SurveyLikelihood::target(std::function<bool()> stop,
   SamplerTarget t;
   t.dimension = prior_.dimension();
   t.active = prior_.entries();
+  t.straight = [this, active = t.active](std::span<const double> z) {
+    const std::vector<double> all = prior_.straight(z);
+    std::vector<float> out;
+    for (const std::size_t j : active) {
+      out.push_back(static_cast<float>(all[j]));
+    }
+    return out;
+  };
   t.blocks = prior_.blocks();
   t.start = std::move(start);
   t.stop = std::move(stop);
@@ -53,7 +62,20 @@ ModeSearch SurveyLikelihood::search() {
                  std::vector<double>& gradient) {
             add_normal_equations(z, entries, steps, hessian, gradient);
           },
-          StreamPrior::spreads()};
+          StreamPrior::spreads(),
+          [this](Dice& dice) {
+            return pursue_cores(
+                prior_, readings_, [this](const SurveyStream& s) { return means(s); }, dice);
+          }};
+}
+
+std::vector<double> SurveyLikelihood::means(const SurveyStream& stream) {
+  std::vector<double> out, of_plane;
+  for (std::size_t p = 0; p < planes_.size(); ++p) {
+    planes_[p].means(stream.planes[p], stream, of_plane);
+    out.insert(out.end(), of_plane.begin(), of_plane.end());
+  }
+  return out;
 }
 
 void SurveyLikelihood::add_normal_equations(std::span<const double> z,

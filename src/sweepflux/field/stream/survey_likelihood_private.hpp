@@ -35,8 +35,11 @@ class SurveyLikelihood {
                                             const std::function<double()>& normal);
 
  private:
-  void add_normal_equations(std::span<const double> z, const std::vector<std::size_t>& entries,
-                            const std::vector<double>& steps, std::vector<double>& hessian,
+  std::vector<double> means(const SurveyStream& stream);
+  void add_normal_equations(std::span<const double> z,
+                            const std::vector<std::size_t>& entries,
+                            const std::vector<double>& steps,
+                            std::vector<double>& hessian,
                             std::vector<double>& gradient);
 
   const StreamPrior& prior_;
