@@ -259,7 +259,7 @@ std::string StopLines::lines(std::span<const Dwell> dwells, std::size_t final) {
     text += dwell.reading.samples == 0
                 ? "  no reading"
                 : aligned(dwell.reading.mean, 9, 3) + " m/s +-" +
-                      aligned(dwell.reading.standard_error, 6, 3);
+                      aligned_error(dwell.reading.standard_error, 6, 3);
     text += dwell.warnings.empty() ? "" : "  !";
     for (const std::string& warning : dwell.warnings) {
       text += kinds_.insert(warning.substr(0, warning.find(':'))).second ? " " + warning : "";

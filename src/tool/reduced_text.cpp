@@ -33,6 +33,13 @@ std::string aligned(double value, int width, int decimals) {
   return right_aligned(fixed_number(value, decimals), static_cast<std::size_t>(width));
 }
 
+std::string aligned_error(double standard_error, int width, int decimals) {
+  const double least = std::pow(10.0, -decimals);
+  const bool hidden = standard_error > 0.0 && standard_error < 0.5 * least;
+  const std::string text = fixed_number(hidden ? least : standard_error, decimals);
+  return right_aligned(hidden ? "<" + text : text, static_cast<std::size_t>(width));
+}
+
 std::string table_name(const std::filesystem::path& log,
                        const char* tail,
                        std::set<std::string>& used) {
@@ -54,7 +61,7 @@ std::string reduced_text(const ReducedLog& reduced) {
   text += "      m/s       m/s           %  values      s\n";
   for (const ReducedReading& r : reduced.readings) {
     text += aligned(swivel ? r.position / degree_rad : r.position, 8, swivel ? 2 : 3);
-    text += aligned(r.speed_m_s, 9, 3) + aligned(r.standard_error_m_s, 10, 3);
+    text += aligned(r.speed_m_s, 9, 3) + aligned_error(r.standard_error_m_s, 10, 3);
     text += aligned(100.0 * r.turbulence_intensity, 12, 1) + aligned(r.effective_samples, 8, 0);
     text += aligned(r.dwell_s, 7, 1) + "     " + std::to_string(r.first_line) + "-" +
             std::to_string(r.last_line) + (r.warnings.empty() ? "" : "  !") + "\n";

@@ -25,4 +25,7 @@ namespace sweepflux::tool {
 /// "   -12.00" and the like: a number right-aligned with so many decimals.
 [[nodiscard]] std::string aligned(double value, int width, int decimals);
 
+/// The same of a standard error: one that these decimals would show as zero is "<0.001".
+[[nodiscard]] std::string aligned_error(double standard_error, int width, int decimals);
+
 }  // namespace sweepflux::tool

@@ -9,6 +9,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <fstream>
 #include <sstream>
 #include <string>
@@ -71,7 +72,7 @@ void expect_final_from_the_first(const Followed& done) {
     EXPECT_EQ(done.while_it_ran[i].standard_error_m_s, now.standard_error_m_s) << i;
     EXPECT_EQ(done.reduced.readings[i].standard_error_m_s, now.standard_error_m_s) << i;
     lines += (i < 9 ? "  " : " ") + std::to_string(i + 1) + aligned(now.position / degree_rad, 8, 2) + " deg" +
-             aligned(now.speed_m_s, 9, 3) + " m/s +-" + aligned(now.standard_error_m_s, 6, 3) + "\n";
+             aligned(now.speed_m_s, 9, 3) + " m/s +-" + aligned_error(now.standard_error_m_s, 6, 3) + "\n";
   }
   EXPECT_EQ(lines_that(true, done.lines), lines) << "one line a stop, as reduce says";
 }
@@ -146,6 +147,13 @@ TEST(StopLines, OfAShortSweepComeAtItsEnd) {
   const Followed done = follow(rig.stop_and_go(), {});
   expect_final_from_the_first(done);
   EXPECT_EQ(done.lines_after_stop.at(3), 0U);
+}
+
+TEST(ReducedText, ASmallStandardErrorIsNotShownAsZero) {
+  EXPECT_EQ(aligned_error(0.0004, 8, 3), "  <0.001");
+  EXPECT_EQ(aligned_error(0.0006, 8, 3), "   0.001");
+  EXPECT_EQ(aligned_error(0.0, 8, 3), "   0.000");
+  EXPECT_EQ(aligned_error(std::nan(""), 8, 3), "       -");
 }
 
 }  // namespace
