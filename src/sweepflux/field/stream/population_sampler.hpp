@@ -33,7 +33,7 @@ struct SamplerOptions {
   /// Rounds at the full power end when where the particles stand and where they stood after half
   /// of these rounds correlate less, in the mean over the active coordinates.
   double left = 0.2;
-  int most_last_rounds = 200;
+  int most_last_rounds = 100;
   std::uint64_t seed = 1;
 };
 
