@@ -42,7 +42,7 @@ void ResponseSurface::fit(double least) {
     middle += values_[i] / n;
     out.highest_ = std::max(out.highest_, values_[i]);
     for (std::size_t j = 0; j < d_; ++j) {
-      const double v = places_[i * d_ + j];
+      const auto v = static_cast<double>(places_[i * d_ + j]);
       mean[j] += v / n;
       square[j] += v * v / n;
     }
