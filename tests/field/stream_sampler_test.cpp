@@ -130,7 +130,7 @@ TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
     // The likelihood is raised to a power below 1: a standard deviation off is less than one there.
     std::vector<double> off = at;
     off[1] += sd;
-    EXPECT_LT(m.tempered->half_square(off), 0.4);
+    EXPECT_LT(m.tempered->half_square(off), 0.26);
     EXPECT_GT(m.tempered->half_square(off), 0.5 * sd * sd);
   }
 }

@@ -95,14 +95,12 @@ TEST(StreamSurveys, ADriftThatWasReadIsTakenOffAndOneThatWasNotIsInTheInterval) 
   SurveyPlan plan;
   const auto plane = [&] { return mapped(make_survey(field, plan)).planes.at(0); };
   PlaneResult unread;
-  int held = 0;
-  for (const std::uint64_t seed : {5U, 6U, 7U, 8U}) {
+  for (const std::uint64_t seed : {5U, 6U, 7U}) {
     plan = plain(7, seed);
     unread = plane();
-    const auto& flow = unread.volume_flow_m3_s;
-    held += flow.low_95 <= exact && exact <= flow.high_95 ? 1 : 0;
+    EXPECT_LE(unread.volume_flow_m3_s.low_95, exact) << seed;
+    EXPECT_GE(unread.volume_flow_m3_s.high_95, exact) << seed;
   }
-  EXPECT_GE(held, 3);
   field.co_flow_m_s = 0.1;
   plan.ambient_speed_m_s = Measured{field.co_flow_m_s, 0.01};
   const PlaneResult read = plane();

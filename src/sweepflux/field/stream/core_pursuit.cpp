@@ -15,8 +15,7 @@ constexpr int first_cores = 400, further_cores = 600;  // drawn
 constexpr std::size_t pairs_tried = 60;                // with any third core
 constexpr std::size_t most_starts = 10;
 constexpr double off_by = 0.05;  // of the highest speed: what a start may miss
-constexpr double weakest = 0.1,
-                 strongest = 1.0;  // further core over the first, as the prior has it
+constexpr double weakest = 0.1, strongest = 1.0;  // over the first core: the bounds of the prior
 
 /// Cores that go together, by their places in the list.
 struct Choice {
@@ -148,7 +147,7 @@ class Pursuit {
     c = best;
   }
 
-  /// The best, no further core twice.
+  /// The best, no further cores twice.
   void keep_best(std::vector<Choice>& choices, std::size_t count) const {
     std::stable_sort(choices.begin(), choices.end(), [](const Choice& a, const Choice& b) {
       return a.log_density > b.log_density;
