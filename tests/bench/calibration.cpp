@@ -27,15 +27,20 @@ struct Outcome {
   double seconds = 0.0;
 };
 
-Outcome outcome_of(const Outlet& outlet, int heights, std::uint64_t seed, int draws) {
-  const test::PriorTruth truth = test::draw_prior_truth(outlet, heights, seed);
+/// At the last of the distances.
+Outcome outcome_of(const Outlet& outlet,
+                   int heights,
+                   const std::vector<double>& distances_m,
+                   std::uint64_t seed,
+                   int draws) {
+  const test::PriorTruth truth = test::draw_prior_truth(outlet, heights, seed, distances_m);
   PosteriorOptions options;
   options.threads = 1;
   options.draws = static_cast<std::size_t>(draws);
   options.prior_speed_m_s = test::prior_truth_speed_m_s;
   const auto start = std::chrono::steady_clock::now();
-  const StreamPosterior posterior = StreamPosterior::sample({truth.readings}, outlet, options);
-  const PlaneDraws drawn = integrate_draws(posterior, 0, Window{}, Probe{}, 1);
+  const StreamPosterior posterior = StreamPosterior::sample(truth.planes, outlet, options);
+  const PlaneDraws drawn = integrate_draws(posterior, distances_m.size() - 1, Window{}, Probe{}, 1);
   Outcome out;
   out.cores = truth.stream.extras(0).cores;
   for (std::size_t d = 0; d < posterior.draws(); ++d) {
@@ -48,7 +53,7 @@ Outcome outcome_of(const Outlet& outlet, int heights, std::uint64_t seed, int dr
     for (const Triple& one : drawn.whole) {
       values.push_back(one[k]);
     }
-    out.rank[k] = test::rank_of(truth.exact[k], values);
+    out.rank[k] = test::rank_of(truth.exact.back()[k], values);
   }
   return out;
 }
@@ -66,6 +71,7 @@ int work(int argc, const char* const* argv) {
                         argv,
                         {{"outlet", "round,slot"},
                          {"heights", "3,5,9"},
+                         {"distances", "1.8"},
                          {"truths", "200"},
                          {"first", "1"},  // seed of the first
                          {"draws", "640"},
@@ -86,7 +92,8 @@ int work(int argc, const char* const* argv) {
       const auto first = static_cast<std::uint64_t>(options.count("first"));
       const int draws = options.count("draws", 2);
       parallel_for(outcomes.size(), options.count("threads", 1), [&](std::size_t i) {
-        outcomes[i] = outcome_of(outlet, heights, first + i, draws);
+        outcomes[i] =
+            outcome_of(outlet, heights, options.numbers("distances"), first + i, draws);
       });
       double seconds = 0.0;
       for (std::size_t i = 0; i < outcomes.size(); ++i) {

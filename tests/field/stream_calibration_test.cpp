@@ -29,15 +29,15 @@ TEST(StreamCalibration, TruthsOfThePriorRankEvenlyAmongTheirDraws) {
     options.threads = 1;
     options.prior_speed_m_s = test::prior_truth_speed_m_s;
     const StreamPosterior posterior =
-        StreamPosterior::sample({truth.readings}, test::round_outlet(), options);
+        StreamPosterior::sample(truth.planes, test::round_outlet(), options);
     const PlaneDraws draws = integrate_draws(posterior, 0, Window{}, Probe{}, 1);
     std::vector<double> q, m;
     for (const Triple& one : draws.whole) {
       q.push_back(one[0]);
       m.push_back(one[1]);
     }
-    flow[i] = test::rank_of(truth.exact[0], q);
-    momentum[i] = test::rank_of(truth.exact[1], m);
+    flow[i] = test::rank_of(truth.exact.front()[0], q);
+    momentum[i] = test::rank_of(truth.exact.front()[1], m);
   });
   // Four bins of five: a sum above 23 comes once in 25 000 when all is well (chi-square, 3 degrees of
   // freedom).

@@ -307,8 +307,8 @@ TEST(PlaneLikelihood, ItsSlopesHaveMeanZeroOverReadingsOfItsOwnStream) {
     for (int i = 0; i < times; ++i) {
       test::measure_again(truth, 1000 + static_cast<std::uint64_t>(i));
       PlaneReadings readings = plane_readings(
-          truth.readings,
-          {scales.length_m, scales.speed_m_s, 0.3 * 0.094 * truth.readings.downstream_m, false});
+          truth.planes.front(),
+          {scales.length_m, scales.speed_m_s, 0.3 * 0.094 * truth.planes.front().downstream_m, false});
       PlaneLikelihood likelihood(readings);
       for (int which = 0; which < 6; ++which) {
         constexpr double step = 0.003;

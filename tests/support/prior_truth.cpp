@@ -11,17 +11,21 @@
 namespace sweepflux::test {
 namespace {
 
-constexpr double distance_m = 1.8, start_m_s = 0.3, noise_m_s = 0.08;
+constexpr double start_m_s = 0.3, noise_m_s = 0.08;
 constexpr double gain_sd = 0.006, height_sd_m = 0.003, offset_sd_m_s = 0.02;
-constexpr double half_range_m = 0.42, half_width_m = 0.8, step_m = 0.04;
+constexpr double usual_m = 1.8;
+constexpr double half_range = 0.42 / usual_m, half_width = 0.8 / usual_m, step = 0.04 / usual_m;
 constexpr std::size_t least_live = 10;
 
-StreamScales scales_of(const Outlet& outlet) {
+/// As many readings in each plane, so the first is the reference.
+StreamScales scales_of(const Outlet& outlet, const std::vector<double>& distances_m) {
   StreamScales s;
   s.shape = outlet.shape;
-  s.length_m = expected_half_width_m(outlet, distance_m);
+  s.length_m = expected_half_width_m(outlet, distances_m.front());
   s.speed_m_s = prior_truth_speed_m_s;
-  s.downstream = {distance_m / s.length_m};
+  for (const double distance_m : distances_m) {
+    s.downstream.push_back(distance_m / s.length_m);
+  }
   s.extent_y = outlet.extent_y_m() / s.length_m;
   s.extent_z = outlet.extent_z_m() / s.length_m;
   s.offset_sd = offset_sd_m_s / s.speed_m_s;
@@ -46,7 +50,8 @@ SurveyStream draw_stream(const StreamScales& scales, Dice& dice) {
   return prior.stream(z);
 }
 
-PlaneSamples plane_of(const Outlet& outlet, int heights) {
+PlaneSamples plane_of(const Outlet& outlet, int heights, double distance_m) {
+  const double half_width_m = half_width * distance_m, step_m = step * distance_m;
   PlaneSamples plane;
   plane.distance_m = plane.downstream_m = distance_m;
   plane.outlet_centre = {0.0, outlet.centre_height_m};
@@ -57,7 +62,7 @@ PlaneSamples plane_of(const Outlet& outlet, int heights) {
   for (int k = 0; k < heights; ++k) {
     PlacedSweep sweep;
     sweep.height_m =
-        outlet.centre_height_m + half_range_m * (heights > 1 ? 2.0 * k / (heights - 1) - 1.0 : 0.0);
+        outlet.centre_height_m + half_range * distance_m * (heights > 1 ? 2.0 * k / (heights - 1) - 1.0 : 0.0);
     for (double y = -half_width_m; y < half_width_m + 0.5 * step_m; y += step_m) {
       Sample s;
       s.at = {y, sweep.height_m};
@@ -74,6 +79,7 @@ PlaneSamples plane_of(const Outlet& outlet, int heights) {
 
 /// What the vane shows; returns how often it turns.
 std::size_t measure(PlaneSamples& plane,
+                    std::size_t index,
                     const StreamPosterior& with_residual,
                     const SurveyStream& truth,
                     Dice& dice) {
@@ -87,7 +93,7 @@ std::size_t measure(PlaneSamples& plane,
     const auto k = static_cast<std::size_t>(s.sweep);
     const PlanePoint at{s.at.y_m, s.at.z_m + off[k]};
     float field = 0.0f;
-    with_residual.speeds(0, 0, {&at, 1}, {&field, 1});
+    with_residual.speeds(0, index, {&at, 1}, {&field, 1});
     const double u = field;
     const double v =
         u * (1.0 + gain[k]) + prior_truth_speed_m_s * (truth.drift + truth.offset) +
@@ -99,42 +105,72 @@ std::size_t measure(PlaneSamples& plane,
   return live;
 }
 
+std::vector<float> normals(Dice& dice) {
+  std::vector<float> out(residual_columns);
+  for (float& v : out) {
+    v = static_cast<float>(dice.normal(1.0));
+  }
+  return out;
+}
+
+/// Residuals anew, in part common to all planes; what the vane shows; how often it turns.
+std::size_t read(PriorTruth& truth, Dice& dice) {
+  auto parts = std::make_unique<StreamPosterior::Parts>(truth.stream.parts());
+  StreamPosterior::Parts::Draw& draw = parts->draws.front();
+  const SurveyStream stream = draw.stream;
+  const auto own = static_cast<float>(stream.own_residual), shared = std::sqrt(1.0f - own * own);
+  const std::vector<float> common =
+      own < 1.0f ? normals(dice) : std::vector<float>(residual_columns);
+  draw.planes.clear();
+  for (std::size_t p = 0; p < truth.planes.size(); ++p) {
+    std::vector<float> c = normals(dice);
+    for (std::size_t j = 0; j < c.size(); ++j) {
+      c[j] = own * c[j] + shared * common[j];
+    }
+    draw.planes.push_back(PlaneDraw{0.0, std::move(c)});
+  }
+  truth.stream = StreamPosterior(std::move(parts));
+  std::size_t live = 0;
+  for (std::size_t p = 0; p < truth.planes.size(); ++p) {
+    live += measure(truth.planes[p], p, truth.stream, stream, dice);
+  }
+  return live;
+}
+
 }  // namespace
 
-PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t seed) {
+PriorTruth draw_prior_truth(const Outlet& outlet,
+                            int heights,
+                            std::uint64_t seed,
+                            const std::vector<double>& distances_m) {
   Dice dice(seed);
-  const StreamScales scales = scales_of(outlet);
-  for (;;) {
-    PriorTruth truth;
-    truth.readings = plane_of(outlet, heights);
+  const StreamScales scales = scales_of(outlet, distances_m);
+  PriorTruth truth;
+  for (const double distance_m : distances_m) {
+    truth.planes.push_back(plane_of(outlet, heights, distance_m));
+  }
+  std::size_t live = 0;
+  while (live < least_live) {
     auto parts = std::make_unique<StreamPosterior::Parts>();
     parts->scales = scales;
-    parts->origin = {truth.readings.outlet_centre};
-    parts->floor_m = {std::nullopt};
-    parts->readings.resize(1);
-    const SurveyStream stream = draw_stream(scales, dice);
-    std::vector<float> residual(residual_columns);
-    for (float& v : residual) {
-      v = static_cast<float>(dice.normal(1.0));
+    for (const PlaneSamples& plane : truth.planes) {
+      parts->origin.push_back(plane.outlet_centre);
+      parts->floor_m.emplace_back();
     }
-    parts->draws.push_back({stream, {PlaneDraw{0.0, residual}}});
+    parts->readings.resize(truth.planes.size());
+    parts->draws.push_back({draw_stream(scales, dice), {}});
     truth.stream = StreamPosterior(std::move(parts));
-    if (measure(truth.readings, truth.stream, stream, dice) >= least_live) {
-      truth.exact = integrate_draws(truth.stream, 0, Window{}, Probe{}, 1).whole.front();
-      return truth;
-    }
+    live = read(truth, dice);
   }
+  for (std::size_t p = 0; p < truth.planes.size(); ++p) {
+    truth.exact.push_back(integrate_draws(truth.stream, p, Window{}, Probe{}, 1).whole.front());
+  }
+  return truth;
 }
 
 void measure_again(PriorTruth& truth, std::uint64_t seed) {
   Dice dice(seed);
-  auto parts = std::make_unique<StreamPosterior::Parts>(truth.stream.parts());
-  for (float& v : parts->draws.front().planes.front().coefficients) {
-    v = static_cast<float>(dice.normal(1.0));
-  }
-  const SurveyStream stream = parts->draws.front().stream;
-  truth.stream = StreamPosterior(std::move(parts));
-  (void)measure(truth.readings, truth.stream, stream, dice);
+  (void)read(truth, dice);
 }
 
 Outlet round_outlet() {

@@ -12,20 +12,22 @@ namespace sweepflux::test {
 /// Peak that prior truths are scaled to; PosteriorOptions::prior_speed_m_s of their calibration.
 inline constexpr double prior_truth_speed_m_s = 3.0;
 
-/// A stream drawn from the model's own prior, and what a vane reads of it in one plane at 1.8 m.
+/// A stream drawn from the model's own prior, and what a vane reads of it in each plane.
 struct PriorTruth {
   StreamPosterior stream;  ///< one draw: the truth
-  PlaneSamples readings;
-  Triple exact{};
+  std::vector<PlaneSamples> planes;
+  std::vector<Triple> exact;
 };
 
 /// Draws streams until one moves the vane in at least ten places: a rule about readings alone, so it
 /// does not bend the calibration.
 ///
-/// @param heights  even over 0.42 m to either side of the outlet's middle
-[[nodiscard]] PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t seed);
+/// @param heights  in each plane, even over 0.42 m to either side of the outlet's middle at 1.8 m,
+///                 as far in proportion elsewhere
+[[nodiscard]] PriorTruth draw_prior_truth(const Outlet& outlet, int heights, std::uint64_t seed,
+                                          const std::vector<double>& distances_m = {1.8});
 
-/// Reads the truth's plane anew: another residual, other errors of each sweep, other noise.
+/// Reads the truth's planes anew: another residual, other errors of each sweep, other noise.
 void measure_again(PriorTruth& truth, std::uint64_t seed);
 
 /// A round outlet of 0.3 m and a slot of 0.06 m x 0.8 m, 0.9 m high.

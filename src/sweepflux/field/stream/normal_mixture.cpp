@@ -1,6 +1,7 @@
 #include "sweepflux/field/stream/normal_mixture.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -55,6 +56,30 @@ double NormalMixture::inverse(double value) const {
   const auto above = std::upper_bound(table_.begin() + 1, table_.end() - 1, value);
   const double low = *(above - 1), part = std::clamp((value - low) / (*above - low), 0.0, 1.0);
   return -reach + step * (static_cast<double>(above - 1 - table_.begin()) + part);
+}
+
+double oval_length(double normal_length) {
+  constexpr double step = 0.05;
+  static const std::array<double, 161> table = [] {
+    const auto beyond = [](double e) {
+      return 0.6 * std::exp(-0.5 * e * e / (0.08 * 0.08)) +
+             0.4 * std::exp(-0.5 * e * e / (0.45 * 0.45));
+    };
+    std::array<double, 161> out{};
+    for (std::size_t i = 1; i < out.size(); ++i) {
+      const double r = step * static_cast<double>(i), wanted = std::exp(-0.5 * r * r);
+      double low = out[i - 1], high = 8.0;
+      for (int k = 0; k < 60; ++k) {
+        const double middle = 0.5 * (low + high);
+        (beyond(middle) > wanted ? low : high) = middle;
+      }
+      out[i] = high;
+    }
+    return out;
+  }();
+  const double at = std::min(normal_length / step, static_cast<double>(table.size()) - 1.001);
+  const auto i = static_cast<std::size_t>(at);
+  return table[i] + (at - static_cast<double>(i)) * (table[i + 1] - table[i]);
 }
 
 }  // namespace sweepflux

@@ -8,9 +8,6 @@
 namespace sweepflux {
 namespace {
 
-/// Squared pivots of 1 + R'R are 1 or more; less is what single precision has lost.
-constexpr float least_pivot_2 = 0.5f;
-
 /// Products of three columns with four, each `count` long.
 void add_tile(
     const float* a, const float* b, std::size_t stride, std::size_t count, float (&out)[3][4]) {
@@ -101,6 +98,7 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
   weight_.assign(n, 0.0);
   departure_.assign(rows_stride_, 0.0f);
   log_likelihood_ = 0.0;
+  own_ = survey.own_residual;
   std::vector<float> factor(rows_stride_, 0.0f);
   asked_.resize(n);
   for (std::size_t i = 0; i < n; ++i) {
@@ -127,23 +125,24 @@ void PlaneLikelihood::fill_rows(const PlaneStream& stream,
     }
   }
   columns_at(stream, asked_, block_);
+  const auto own = static_cast<float>(own_);
   for (std::size_t j = 0; j < residual_columns; ++j) {
     float* __restrict to = &rows_[(first + j) * rows_stride_];
     const float* __restrict from = &block_[j * rows_stride_];
     for (std::size_t i = 0; i < rows_stride_; ++i) {
-      to[i] = from[i] * factor[i];
+      to[i] = from[i] * factor[i] * own;
     }
   }
 }
 
 void PlaneLikelihood::sum_products() {
   const std::size_t first = 2 * readings_->sweeps;
-  gram_.assign((first + padded_residual) * stride_ + padded_residual, 0.0f);
+  gram_.assign(columns_, first + padded_residual);
   const auto column = [&](std::size_t j) { return &rows_[j * rows_stride_]; };
   for (std::size_t s = 0; s < readings_->sweeps; ++s) {
     const std::size_t from = begin_[s], count = end_[s] - from;
     for (std::size_t j = 2 * s; j < 2 * s + 2; ++j) {
-      float* g = &gram_[j * stride_];
+      float* g = gram_.row(j);
       for (std::size_t k = j; k < columns_; k = k + 1 == 2 * s + 2 ? first : k + 1) {
         g[k] = static_cast<float>(dot(column(j) + from, column(k) + from, count));
       }
@@ -156,7 +155,7 @@ void PlaneLikelihood::sum_products() {
       for (std::size_t a = 0; a < 3; ++a) {
         for (std::size_t b = 0; b < 4; ++b) {
           if (first + k + b < columns_) {
-            gram_[(first + j + a) * stride_ + first + k + b] = tile[a][b];
+            gram_.row(first + j + a)[first + k + b] = tile[a][b];
           }
         }
       }
@@ -164,40 +163,17 @@ void PlaneLikelihood::sum_products() {
   }
   mean_.resize(columns_);
   for (std::size_t j = 0; j < columns_; ++j) {
-    gram_[j * stride_ + j] += 1.0f;
+    gram_.row(j)[j] += 1.0f;
     mean_[j] = dot(column(j), departure_.data(), rows_stride_);
   }
 }
 
-bool PlaneLikelihood::factorise() {
-  double log_determinant = 0.0;
-  for (std::size_t i = 0; i < columns_; ++i) {
-    float* __restrict gi = &gram_[i * stride_];
-    if (!(gi[i] > least_pivot_2)) {
-      return false;
-    }
-    const float pivot = std::sqrt(gi[i]), inverse = 1.0f / pivot;
-    log_determinant += std::log(static_cast<double>(pivot));
-    for (std::size_t j = i / lanes * lanes; j < stride_; ++j) {
-      gi[j] *= inverse;
-    }
-    gi[i] = pivot;
-    std::fill(gi + i / lanes * lanes, gi + i, 0.0f);
-    for (std::size_t k = i + 1; k < columns_; ++k) {
-      const float f = gi[k];
-      if (f == 0.0f) {  // sweeps do not touch each other
-        continue;
-      }
-      float* __restrict gk = &gram_[k * stride_];
-      for (std::size_t j = k / lanes * lanes; j < stride_; ++j) {
-        gk[j] -= f * gi[j];
-      }
-    }
-  }
-  solve_transposed(mean_);
+void PlaneLikelihood::integrate_out() {
+  const double log_root_determinant = gram_.factorise();
+  gram_.solve_transposed(mean_);
   const double square = std::inner_product(mean_.begin(), mean_.end(), mean_.begin(), 0.0);
-  log_likelihood_ += 0.5 * square - log_determinant;
-  return true;
+  gram_.solve(mean_);
+  log_likelihood_ += 0.5 * square - log_root_determinant;
 }
 
 double PlaneLikelihood::of_rows(const PlaneStream& stream,
@@ -207,14 +183,72 @@ double PlaneLikelihood::of_rows(const PlaneStream& stream,
   stream_speeds(stream, r.y.data(), r.z.data(), r.y.size(), true, speeds_);
   fill_rows(stream, survey, shares);
   sum_products();
+  integrate_out();
   site_count_ = 0;
-  return factorise() && std::isfinite(log_likelihood_) ? log_likelihood_ : not_computable;
+  return std::isfinite(log_likelihood_) ? log_likelihood_ : not_computable;
+}
+
+void PlaneLikelihood::add_to(CommonResidual& common) const {
+  // T = U'U of the residual's columns, gains and heights' errors integrated out: T^-1 by the rows of
+  // U'^-1, then the information ratio^2 (1 - T^-1) and the pull, ratio times the mean of its own.
+  const std::size_t first = 2 * readings_->sweeps, stride = in_lanes(residual_columns);
+  const auto ratio_2 = static_cast<float>(ratio() * ratio());
+  std::vector<float> root(residual_columns * stride, 0.0f), information(root);
+  std::vector<double> pull(residual_columns);
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    float* __restrict to = &root[j * stride];
+    const std::size_t wide = in_lanes(j + 1);
+    for (std::size_t k = 0; k < j; ++k) {
+      const float f = gram_.row(first + k)[first + j];
+      const float* __restrict from = &root[k * stride];
+      for (std::size_t i = 0; i < wide; ++i) {
+        to[i] -= f * from[i];
+      }
+    }
+    to[j] += 1.0f;
+    const float inverse = 1.0f / gram_.row(first + j)[first + j];
+    for (std::size_t i = 0; i < wide; ++i) {
+      to[i] *= inverse;
+    }
+    for (std::size_t i = 0; i <= j; ++i) {
+      const float f = ratio_2 * to[i];
+      float* __restrict sum = &information[i * stride];
+      for (std::size_t k = i / lanes * lanes; k < wide; ++k) {
+        sum[k] -= f * to[k];
+      }
+    }
+    pull[j] = ratio() * mean_[first + j];
+  }
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    information[j * stride + j] += ratio_2;
+  }
+  common.add(information, stride, pull);
+}
+
+double PlaneLikelihood::given(const std::vector<double>& common) {
+  const std::size_t first = 2 * readings_->sweeps;
+  std::vector<double> shift(columns_, 0.0);
+  double sum = 0.0;
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    shift[first + j] = common[j];
+    sum += common[j] * (ratio() * mean_[first + j] - 0.5 * ratio() * ratio() * common[j]);
+  }
+  gram_.solve_transposed(shift);
+  sum += 0.5 * ratio() * ratio() *
+         std::inner_product(shift.begin(), shift.end(), shift.begin(), 0.0);
+  gram_.solve(shift);
+  for (std::size_t j = 0; j < columns_; ++j) {
+    mean_[j] += ratio() * shift[j];
+  }
+  return sum;
 }
 
 double PlaneLikelihood::log_likelihood(const PlaneStream& stream,
                                        const SurveyStream& survey,
-                                       const std::vector<double>& shares) {
-  const double rows = of_rows(stream, survey, shares);
+                                       const std::vector<double>& shares,
+                                       const std::vector<double>& common) {
+  double rows = of_rows(stream, survey, shares);
+  rows += common.empty() || rows <= not_computable ? 0.0 : given(common);
   return rows > not_computable ? rows + of_censored(stream, survey, shares) : not_computable;
 }
 

@@ -26,7 +26,8 @@ Normal higher_of_two(double apart, double variance) {
 
 double PlaneLikelihood::find_sites(const PlaneStream& stream,
                                    const SurveyStream& survey,
-                                   const std::vector<double>& shares) {
+                                   const std::vector<double>& shares,
+                                   const UpperFactor* common_precision) {
   const PlaneReadings& r = *readings_;
   const double common = survey.drift + survey.offset;
   double log_sum = 0.0;
@@ -77,7 +78,7 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
   for (std::size_t i = 0; i < site_count_; ++i) {
     Site& s = sites_[i];
     const double u = s.mean;
-    const auto scale = static_cast<float>(u);
+    const auto scale = static_cast<float>(u), own = static_cast<float>(own_ * u);
     s.column.assign(stride_, 0.0f);
     s.mean = u + common;
     if (r.sweeps > 0) {
@@ -88,23 +89,26 @@ double PlaneLikelihood::find_sites(const PlaneStream& stream,
                 static_cast<double>(s.column[gain + 1]) * mean_[gain + 1];
     }
     for (std::size_t j = 0; j < residual_columns; ++j) {
-      s.column[first + j] = block_[j * stride + i] * scale;
+      s.column[first + j] = block_[j * stride + i] * own;
       s.mean += static_cast<double>(s.column[first + j]) * mean_[first + j];
     }
   }
   // Readings tell more than the prior, so its variance bounds the site's own.
-  drop_clear_sites(&Site::column, log_sum);
-  reduce_sites();
-  drop_clear_sites(&Site::reduced, log_sum);
+  drop_clear_sites(&Site::column, 1.0 / (own_ * own_), log_sum);
+  reduce_sites(common_precision);
+  drop_clear_sites(&Site::reduced, 1.0, log_sum);
   return log_sum;
 }
 
-void PlaneLikelihood::drop_clear_sites(std::vector<float> Site::*columns, double& log_sum) {
+void PlaneLikelihood::drop_clear_sites(std::vector<float> Site::*columns,
+                                       double factor,
+                                       double& log_sum) {
   std::size_t kept = 0;
   for (std::size_t i = 0; i < site_count_; ++i) {
     Site& s = sites_[i];
-    const float* c = (s.*columns).data();
-    const double clear = (s.limit - s.mean) / std::sqrt(s.noise_2 + dot(c, c, stride_));
+    const std::vector<float>& c = s.*columns;
+    const double variance = factor * dot(c.data(), c.data(), c.size());
+    const double clear = (s.limit - s.mean) / std::sqrt(s.noise_2 + variance);
     if (clear > clear_of_limit) {
       log_sum += log_normal_cdf(clear);
       continue;
@@ -114,34 +118,58 @@ void PlaneLikelihood::drop_clear_sites(std::vector<float> Site::*columns, double
   site_count_ = kept;
 }
 
-void PlaneLikelihood::reduce_sites() {
-  const std::size_t wide = in_lanes(site_count_);
-  block_.assign(columns_ * wide, 0.0f);
+void PlaneLikelihood::reduce_sites(const UpperFactor* common) {
+  const std::size_t wide = in_lanes(site_count_), first = columns_ - residual_columns;
+  const std::size_t all = columns_ + (common != nullptr ? residual_columns : 0);
+  block_.assign(all * wide, 0.0f);
   for (std::size_t j = 0; j < columns_; ++j) {
     for (std::size_t i = 0; i < site_count_; ++i) {
       block_[j * wide + i] = sites_[i].column[j];
     }
   }
-  for (std::size_t j = 0; j < columns_; ++j) {
-    const float* g = &gram_[j * stride_];
-    float* __restrict from = &block_[j * wide];
-    const float inverse = 1.0f / g[j];
+  // to -= f from, of all sites.
+  const auto take_off = [&](std::size_t to_row, float f, std::size_t from_row) {
+    float* __restrict to = &block_[to_row * wide];
+    const float* __restrict from = &block_[from_row * wide];
     for (std::size_t i = 0; i < wide; ++i) {
-      from[i] *= inverse;
+      to[i] -= f * from[i];
     }
-    for (std::size_t k = j + 1; k < columns_; ++k) {
-      if (g[k] == 0.0f) {  // sweeps do not touch each other
-        continue;
-      }
-      float* __restrict to = &block_[k * wide];
-      for (std::size_t i = 0; i < wide; ++i) {
-        to[i] -= g[k] * from[i];
+  };
+  const auto scale = [&](std::size_t row, float f) {
+    for (std::size_t i = 0; i < wide; ++i) {
+      block_[row * wide + i] *= f;
+    }
+  };
+  const auto solve_transposed = [&](const UpperFactor& factor, std::size_t begin) {
+    for (std::size_t j = 0; j < factor.columns(); ++j) {
+      const float* g = factor.row(j);
+      scale(begin + j, 1.0f / g[j]);
+      for (std::size_t k = j + 1; k < factor.columns(); ++k) {
+        if (g[k] != 0.0f) {  // sweeps do not touch each other
+          take_off(begin + k, g[k], begin + j);
+        }
       }
     }
+  };
+  solve_transposed(gram_, 0);
+  if (common != nullptr) {
+    // Of the common residual a site has ratio times the residual's part of (U'U)^-1 column.
+    std::copy_n(&block_[first * wide], residual_columns * wide, &block_[columns_ * wide]);
+    for (std::size_t j = residual_columns; j-- > 0;) {
+      const float* g = gram_.row(first + j) + first;
+      for (std::size_t k = j + 1; k < residual_columns; ++k) {
+        take_off(columns_ + j, g[k], columns_ + k);
+      }
+      scale(columns_ + j, 1.0f / g[j]);
+    }
+    for (std::size_t j = 0; j < residual_columns; ++j) {
+      scale(columns_ + j, static_cast<float>(ratio()));
+    }
+    solve_transposed(*common, columns_);
   }
   for (std::size_t i = 0; i < site_count_; ++i) {
-    sites_[i].reduced.assign(stride_, 0.0f);
-    for (std::size_t j = 0; j < columns_; ++j) {
+    sites_[i].reduced.assign(in_lanes(all), 0.0f);
+    for (std::size_t j = 0; j < all; ++j) {
       sites_[i].reduced[j] = block_[j * wide + i];
     }
   }
@@ -152,7 +180,8 @@ double PlaneLikelihood::take_sites(double least) {
   std::vector<double> covariance(n * n);
   for (std::size_t i = 0; i < n; ++i) {
     for (std::size_t j = i; j < n; ++j) {
-      covariance[i * n + j] = dot(sites_[i].reduced.data(), sites_[j].reduced.data(), stride_);
+      const std::vector<float>& c = sites_[i].reduced;
+      covariance[i * n + j] = dot(c.data(), sites_[j].reduced.data(), c.size());
     }
   }
   double log_sum = 0.0;
@@ -185,9 +214,9 @@ double PlaneLikelihood::take_sites(double least) {
 double PlaneLikelihood::of_censored(const PlaneStream& stream,
                                     const SurveyStream& survey,
                                     const std::vector<double>& shares,
-                                    double least) {
-  solve(mean_);
-  const double clear = find_sites(stream, survey, shares);
+                                    double least,
+                                    const UpperFactor* common) {
+  const double clear = find_sites(stream, survey, shares, common);
   const double sum = clear > least ? clear + take_sites(least - clear) : clear;
   return std::isfinite(sum) ? sum : not_computable;
 }

@@ -23,8 +23,9 @@ void PlaneLikelihood::means(const PlaneStream& stream,
 
 void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>>& slopes,
                                            std::vector<double>& hessian,
-                                           std::vector<double>& gradient) const {
-  const std::size_t n = weight_.size(), d = slopes.size();
+                                           std::vector<double>& gradient,
+                                           std::vector<std::vector<double>>& in_common) const {
+  const std::size_t n = weight_.size(), d = slopes.size(), first = 2 * readings_->sweeps;
   // x' C^-1 y is the product of what least squares by the columns leave of x and y, and of the
   // coefficients that they take: so the sum stays positive whatever rounding does.
   const auto left_over = [&](std::vector<float> x) {
@@ -32,8 +33,8 @@ void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>
     for (std::size_t j = 0; j < columns_; ++j) {
       c[j] = dot(&rows_[j * rows_stride_], x.data(), rows_stride_);
     }
-    solve_transposed(c);
-    solve(c);
+    gram_.solve_transposed(c);
+    gram_.solve(c);
     for (std::size_t j = 0; j < columns_; ++j) {
       const float* __restrict column = &rows_[j * rows_stride_];
       const auto f = static_cast<float>(c[j]);
@@ -63,6 +64,9 @@ void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>
     }
     left[j] = left_over(std::move(whitened));
     gradient[j] += product(left[j], e);
+    for (std::size_t i = 0; i < residual_columns; ++i) {
+      in_common[j][i] += ratio() * static_cast<double>(left[j][rows_stride_ + first + i]);
+    }
     for (std::size_t c = 0; c < pull_.size(); ++c) {
       gradient[j] += pull_[c] * slopes[j][n + c];
     }
@@ -77,26 +81,6 @@ void PlaneLikelihood::add_normal_equations(const std::vector<std::vector<double>
       hessian[j * d + k] += v;
       hessian[k * d + j] += j == k ? 0.0 : v;
     }
-  }
-}
-
-void PlaneLikelihood::solve_transposed(std::vector<double>& v) const {
-  for (std::size_t j = 0; j < columns_; ++j) {
-    v[j] /= static_cast<double>(gram_[j * stride_ + j]);
-    for (std::size_t k = j + 1; k < columns_; ++k) {
-      v[k] -= v[j] * static_cast<double>(gram_[j * stride_ + k]);
-    }
-  }
-}
-
-void PlaneLikelihood::solve(std::vector<double>& v) const {
-  std::vector<float> solved(stride_, 0.0f);  // zero where still to come: whole registers serve
-  for (std::size_t i = columns_; i-- > 0;) {
-    const float* g = &gram_[i * stride_];
-    const std::size_t from = i / lanes * lanes;
-    v[i] -= dot(g + from, solved.data() + from, stride_ - from);
-    v[i] /= static_cast<double>(g[i]);
-    solved[i] = static_cast<float>(v[i]);
   }
 }
 
@@ -169,13 +153,13 @@ std::vector<float> PlaneLikelihood::draw(const std::function<double()>& normal) 
     along.emplace_back(std::move(own), s.scale);
   }
   std::transform(c.begin(), c.end(), moved.begin(), c.begin(), std::plus<>());
-  solve(c);
+  gram_.solve(c);
   const std::size_t sweeps = readings_->sweeps;
   std::vector<float> out(columns_);
   for (std::size_t j = 0; j < columns_; ++j) {
     const std::size_t to =
         j >= 2 * sweeps ? j - 2 * sweeps : residual_columns + (j % 2) * sweeps + j / 2;
-    out[to] = static_cast<float>(c[j] + mean_[j]);
+    out[to] = static_cast<float>((c[j] + mean_[j]) * (j >= 2 * sweeps ? own_ : 1.0));
   }
   return out;
 }

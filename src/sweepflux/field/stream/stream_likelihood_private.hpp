@@ -1,9 +1,11 @@
 #pragma once
 
+#include "sweepflux/field/stream/common_residual_private.hpp"
 #include "sweepflux/field/stream/plane_readings_private.hpp"
 #include "sweepflux/field/stream/stream_speed_private.hpp"
 
 #include <array>
+#include <cmath>
 #include <functional>
 #include <limits>
 #include <vector>
@@ -59,8 +61,10 @@ class PlaneLikelihood {
   /// Natural logarithm, of a density in the stream's units; not_computable or less where it cannot be
   /// computed.
   /// `shares` weighs each sweep's readings (0: left out, 1: in); empty: all in.
+  /// `common`: given what planes have in common of the residual; empty: given that it is zero.
   [[nodiscard]] double log_likelihood(const PlaneStream& stream, const SurveyStream& survey,
-                                      const std::vector<double>& shares = {});
+                                      const std::vector<double>& shares = {},
+                                      const std::vector<double>& common = {});
 
   /// The same in two steps: of the readings above the limit, which bounds it from above, then of the
   /// censored ones given those, at most 0, once after the former. What is not more than `least` may
@@ -69,7 +73,14 @@ class PlaneLikelihood {
                                const std::vector<double>& shares = {});
   [[nodiscard]] double of_censored(const PlaneStream& stream, const SurveyStream& survey,
                                    const std::vector<double>& shares = {},
-                                   double least = -std::numeric_limits<double>::infinity());
+                                   double least = -std::numeric_limits<double>::infinity(),
+                                   const UpperFactor* common = nullptr);
+
+  /// Between the two. What the rows say of the residual that planes have in common; and how given()
+  /// a value of it changes their log density: moves the coefficients. of_censored then takes it as
+  /// known, or as normal with the value as mean and this precision.
+  void add_to(CommonResidual& common) const;
+  [[nodiscard]] double given(const std::vector<double>& common);
 
   /// Means of the readings under the cores alone: rows, then censored places.
   void means(const PlaneStream& stream, const SurveyStream& survey, std::vector<double>& out);
@@ -80,8 +91,12 @@ class PlaneLikelihood {
   ///
   /// @param slopes    of the means, by each parameter; an empty one does not matter here
   /// @param hessian   row by row, parameters squared
+  ///
+  /// @param in_common  of each parameter, what it pulls of the common residual: of all planes, as J
+  ///                   and e here are given that it is zero
   void add_normal_equations(const std::vector<std::vector<double>>& slopes,
-                            std::vector<double>& hessian, std::vector<double>& gradient) const;
+                            std::vector<double>& hessian, std::vector<double>& gradient,
+                            std::vector<std::vector<double>>& in_common) const;
 
   /// Readings of a sweep less what the stream and these coefficients have them be, with the standard
   /// deviation of their noise. Of the stream that log_likelihood saw last.
@@ -90,7 +105,7 @@ class PlaneLikelihood {
                   std::vector<double>& noise) const;
 
   /// A draw of the coefficients of the stream that log_likelihood saw last: residual_columns, then
-  /// a gain a sweep, then a height's error a sweep.
+  /// a gain a sweep, then a height's error a sweep. What planes have in common is as given.
   /// @param normal  gives independent standard normal variables
   [[nodiscard]] std::vector<float> draw(const std::function<double()>& normal);
 
@@ -100,7 +115,7 @@ class PlaneLikelihood {
     std::size_t index = 0;       ///< in the readings
     double limit = 0.0, mean = 0.0, noise_2 = 0.0, slope = 0.0;
     std::vector<float> column;
-    std::vector<float> reduced;  ///< U'^-1 of the column: products of two are covariances
+    std::vector<float> reduced;  ///< in independent coordinates: products of two are covariances
     double pull = 0.0, scale = 0.0;  ///< what it does to the mean; to the covariance
   };
 
@@ -112,17 +127,16 @@ class PlaneLikelihood {
   void fill_rows(const PlaneStream& stream, const SurveyStream& survey,
                  const std::vector<double>& shares);
   void sum_products();
-  bool factorise();
-  /// U'^-1 and U^-1 in place, U'U = 1 + R'R.
-  void solve_transposed(std::vector<double>& v) const;
-  void solve(std::vector<double>& v) const;
+  void integrate_out();
+  /// Common over own part of the residual.
+  [[nodiscard]] double ratio() const { return std::sqrt(1.0 - own_ * own_) / own_; }
   double find_sites(const PlaneStream& stream, const SurveyStream& survey,
-                    const std::vector<double>& shares);
+                    const std::vector<double>& shares, const UpperFactor* common);
   /// Drops the sites whose variance by these columns leaves so little chance of a reading above the
   /// limit that they say too little to move the coefficients; adds their log probability.
-  void drop_clear_sites(std::vector<float> Site::*columns, double& log_sum);
-  /// Columns of all sites over the factor.
-  void reduce_sites();
+  void drop_clear_sites(std::vector<float> Site::*columns, double factor, double& log_sum);
+  /// Columns of all sites over the factor; then what they have of the common residual, over its.
+  void reduce_sites(const UpperFactor* common);
   double take_sites(double least);
 
   const PlaneReadings* readings_;
@@ -131,11 +145,12 @@ class PlaneLikelihood {
   std::vector<std::size_t> begin_, end_;  ///< rows of each sweep, in whole registers
   std::size_t columns_ = 0, stride_ = 0, rows_stride_ = 0;
   double log_likelihood_ = 0.0;
+  double own_ = 1.0;              ///< share of the residual that is the plane's own
   std::vector<float> rows_;       ///< whitened, a column after the other
-  std::vector<float> gram_;       ///< 1 + R'R, then its upper Cholesky factor, row by row
+  UpperFactor gram_;              ///< 1 + R'R
   std::vector<float> departure_;  ///< of each row, whitened
   std::vector<double> weight_;    ///< of each row: root of 1 / variance
-  std::vector<double> mean_;      ///< of the coefficients, by the rows; times U after of_rows
+  std::vector<double> mean_;      ///< of the coefficients, by the rows
   std::vector<double> pull_, curve_;  ///< of each censored reading: slope and curvature
   std::vector<Site> sites_;
   std::size_t site_count_ = 0;

@@ -1,7 +1,6 @@
 #include "sweepflux/field/stream/stream_prior_private.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -48,6 +47,7 @@ enum Place : std::size_t {
   at_growth_up,
   at_momentum,
   at_flattening,
+  at_own_residual,
   at_own,
   values_a_plane = 5
 };
@@ -58,33 +58,6 @@ std::size_t place_of_core(int i) {
 }
 
 constexpr double oval_of_slot = 0.45;  // standard deviation, of a further core's axes
-
-/// Most streams are nearly round, some are not: both parts of the stretch are normal, with a
-/// standard deviation of 0.08 three times in five and of 0.45 else. Their common length as a rising
-/// function of that of two standard normal variables.
-double oval_length(double normal_length) {
-  constexpr double step = 0.05;
-  static const std::array<double, 161> table = [] {
-    const auto beyond = [](double e) {
-      return 0.6 * std::exp(-0.5 * e * e / (0.08 * 0.08)) +
-             0.4 * std::exp(-0.5 * e * e / (0.45 * 0.45));
-    };
-    std::array<double, 161> out{};
-    for (std::size_t i = 1; i < out.size(); ++i) {
-      const double r = step * static_cast<double>(i), wanted = std::exp(-0.5 * r * r);
-      double low = out[i - 1], high = 8.0;
-      for (int k = 0; k < 60; ++k) {
-        const double middle = 0.5 * (low + high);
-        (beyond(middle) > wanted ? low : high) = middle;
-      }
-      out[i] = high;
-    }
-    return out;
-  }();
-  const double at = std::min(normal_length / step, static_cast<double>(table.size()) - 1.001);
-  const auto i = static_cast<std::size_t>(at);
-  return table[i] + (at - static_cast<double>(i)) * (table[i + 1] - table[i]);
-}
 
 /// An ellipse whose half width along a sweep through its centre is `across`: what a sweep shows
 /// must not be bound to what it does not show.
@@ -178,8 +151,8 @@ StreamPrior::StreamPrior(const StreamScales& scales, int cores) : scales_(scales
   bends_[at_rings] = NormalMixture{0.8, {std::log(0.03), 0.6}, {std::log(0.06), 0.8}};
   bends_[at_lobes] = NormalMixture{0.6, {std::log(0.04), 0.7}, {std::log(0.20), 0.8}};
   if (scales.drift_sd > 0.0) {
-    bends_[at_drift] =
-        NormalMixture{drift_probability, {0.0, scales.drift_sd}, {0.0, 0.1 * scales.drift_sd}};
+    bends_[at_drift] = NormalMixture{
+        drift_probability, {0.0, scales.drift_sd}, {0.0, rest_of_drift * scales.drift_sd}};
   }
   for (int i = 1; i < cores; ++i) {
     const std::size_t core = place_of_core(i);
@@ -192,6 +165,8 @@ StreamPrior::StreamPrior(const StreamScales& scales, int cores) : scales_(scales
     bends_[at_growth_across] = bends_[at_growth_up] = NormalMixture{0.8, {0.0, 0.05}, {0.0, 0.4}};
     bends_[at_momentum] = NormalMixture{0.8, {0.0, 0.02}, {0.0, 0.3}};
     bends_[at_flattening] = NormalMixture{0.8, {0.0, 0.05}, {0.0, 0.5}};
+    bends_[at_own_residual] = NormalMixture{
+        0.6, {std::log(0.25), 0.4}, {std::log(0.7), 0.4}, std::log(0.05), 0.0};
     const NormalMixture centre(0.85, {0.0, 0.006}, {0.0, 0.05}),
         width(0.85, {0.0, 0.01}, {0.0, 0.15});
     for (std::size_t own = at_own; own < dimension(); own += values_a_plane) {
@@ -254,8 +229,12 @@ void StreamPrior::set_strengths(std::vector<double>& z, std::span<const double> 
   }
 }
 
-std::vector<std::size_t> StreamPrior::spreads() {
-  return {at_bumps, at_rings, at_lobes, at_noise, at_noise_share};
+std::vector<std::size_t> StreamPrior::spreads() const {
+  std::vector<std::size_t> out = {at_bumps, at_rings, at_lobes, at_noise, at_noise_share};
+  if (scales_.downstream.size() > 1) {
+    out.push_back(at_own_residual);
+  }
+  return out;
 }
 
 bool StreamPrior::touches(std::size_t entry, std::size_t plane) const {
@@ -389,6 +368,9 @@ SurveyStream StreamPrior::stream(std::span<const double> z) const {
     out.drift = v > 0.0 ? v : 0.5 * v;
   }
   out.offset = scales_.offset_sd * t[at_offset];
+  if (scales_.downstream.size() > 1) {
+    out.own_residual = std::exp(t[at_own_residual]);
+  }
   return out;
 }
 

@@ -42,6 +42,7 @@ struct SurveyStream {
   double noise_factor = 1.0;  ///< of the noise that was found along the sweeps
   double noise_share = 0.01;  ///< further noise, relative to the speed
   double drift = 0.0;         ///< of the room's air along the stream
+  double own_residual = 1.0;  ///< share of each plane's residual that no other has
   double offset = 0.0;        ///< common to all readings: of the probe, of the ambient reading
 };
 
@@ -63,9 +64,12 @@ struct StreamScales {
 
 /// Probability of a room whose air drifts along, where that was not measured. An assumption.
 inline constexpr double drift_probability = 0.5;
-/// Its standard deviation along the stream [m/s]; against it half as much. An assumption: still air
-/// moves at 0.15 m/s at most, whichever way.
-inline constexpr double drift_of_room_m_s = 0.06;
+/// Its standard deviation along the stream [m/s], the root mean square over the rooms of six occupied
+/// houses: medians of the speed .042, .043 and .102 m/s [Matthews 1987], 1.54 standard deviations of
+/// one of three normal parts. Against the stream half as much: an assumption.
+inline constexpr double drift_of_room_m_s = 0.044;
+/// That of a room at rest, as a share of it: .011 m/s with nobody in it [Matthews 1987].
+inline constexpr double rest_of_drift = 0.16;
 
 /// Every parameter of a stream of so many cores as a function of standard normal variables. The
 /// table of priors with their sources stands in DEVELOPERS.md; it is this class.
@@ -92,7 +96,7 @@ class StreamPrior {
   /// Sets the entries of the strengths as near to these as the prior allows.
   void set_strengths(std::vector<double>& z, std::span<const double> strengths) const;
   /// Entries that change how far readings scatter, but no mean.
-  [[nodiscard]] static std::vector<std::size_t> spreads();
+  [[nodiscard]] std::vector<std::size_t> spreads() const;
   /// Whether the stream in this plane depends on the entry.
   [[nodiscard]] bool touches(std::size_t entry, std::size_t plane) const;
   /// Each entry bent as its prior asks: what the stream depends on without kinks.

@@ -2,12 +2,15 @@
 #include "sweepflux/field/stream/survey_likelihood_private.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 namespace sweepflux {
 namespace {
 
 bool is_read(const PlaneReadings& r) { return !r.rows.empty() || !r.censored.empty(); }
+
+bool shares_residual(const SurveyStream& s) { return s.own_residual < 1.0; }
 
 }  // namespace
 
@@ -19,17 +22,42 @@ SurveyLikelihood::SurveyLikelihood(const StreamPrior& prior,
   }
 }
 
-double SurveyLikelihood::log_likelihood(std::span<const double> z, double least) {
-  const SurveyStream s = prior_.stream(z);
+double SurveyLikelihood::of_rows(const SurveyStream& s) {
   double sum = 0.0;
+  common_.clear();
   for (std::size_t p = 0; p < planes_.size(); ++p) {
-    sum += is_read(readings_[p]) ? planes_[p].of_rows(s.planes[p], s) : 0.0;
+    if (!is_read(readings_[p])) {
+      continue;
+    }
+    sum += planes_[p].of_rows(s.planes[p], s);
+    if (shares_residual(s) && sum > not_computable) {
+      planes_[p].add_to(common_);
+    }
   }
+  if (shares_residual(s) && sum > not_computable) {
+    sum += common_.log_evidence();
+  }
+  return std::isfinite(sum) ? sum : not_computable;
+}
+
+double SurveyLikelihood::with_censored(const SurveyStream& s, double sum, double least) {
   const double enough = std::max(least, 0.5 * not_computable);
   for (std::size_t p = 0; p < planes_.size() && sum > enough; ++p) {
-    sum += is_read(readings_[p]) ? planes_[p].of_censored(s.planes[p], s, {}, least - sum) : 0.0;
+    if (!is_read(readings_[p])) {
+      continue;
+    }
+    if (shares_residual(s)) {
+      (void)planes_[p].given(common_.mean());
+    }
+    sum += planes_[p].of_censored(s.planes[p], s, {}, least - sum,
+                                  shares_residual(s) ? &common_.precision() : nullptr);
   }
   return sum;
+}
+
+double SurveyLikelihood::log_likelihood(std::span<const double> z, double least) {
+  const SurveyStream s = prior_.stream(z);
+  return with_censored(s, of_rows(s), least);
 }
 
 SamplerTarget SurveyLikelihood::target(std::function<bool()> stop,
@@ -62,7 +90,7 @@ ModeSearch SurveyLikelihood::search() {
                  std::vector<double>& gradient) {
             add_normal_equations(z, entries, steps, hessian, gradient);
           },
-          StreamPrior::spreads(),
+          prior_.spreads(),
           [this](Dice& dice) {
             return pursue_cores(
                 prior_, readings_, [this](const SurveyStream& s) { return means(s); }, dice);
@@ -83,7 +111,7 @@ void SurveyLikelihood::add_normal_equations(std::span<const double> z,
                                             const std::vector<double>& steps,
                                             std::vector<double>& hessian,
                                             std::vector<double>& gradient) {
-  const std::vector<std::size_t> spreads = StreamPrior::spreads();
+  const std::vector<std::size_t> spreads = prior_.spreads();
   const SurveyStream here = prior_.stream(z);
   std::vector<SurveyStream> there(entries.size());
   std::vector<double> at(z.begin(), z.end());
@@ -92,11 +120,13 @@ void SurveyLikelihood::add_normal_equations(std::span<const double> z,
     there[j] = prior_.stream(at);
     at[entries[j]] = z[entries[j]];
   }
+  (void)with_censored(here, of_rows(here), 2.0 * not_computable);
+  std::vector<std::vector<double>> in_common(entries.size(),
+                                             std::vector<double>(residual_columns, 0.0));
   for (std::size_t p = 0; p < planes_.size(); ++p) {
     if (!is_read(readings_[p])) {
       continue;
     }
-    (void)planes_[p].log_likelihood(here.planes[p], here);
     std::vector<double> mean;
     std::vector<std::vector<double>> slopes(entries.size());
     planes_[p].means(here.planes[p], here, mean);
@@ -110,16 +140,25 @@ void SurveyLikelihood::add_normal_equations(std::span<const double> z,
         slopes[j][i] = (slopes[j][i] - mean[i]) / steps[j];
       }
     }
-    planes_[p].add_normal_equations(slopes, hessian, gradient);
+    planes_[p].add_normal_equations(slopes, hessian, gradient, in_common);
+  }
+  if (shares_residual(here)) {
+    common_.correct(in_common, hessian, gradient);
   }
 }
 
 std::vector<PlaneDraw> SurveyLikelihood::draw(const SurveyStream& stream,
                                               const std::function<double()>& normal) {
   std::vector<PlaneDraw> out;
+  std::vector<double> common;
+  if (shares_residual(stream)) {
+    (void)of_rows(stream);
+    common = common_.draw(normal);
+  }
   for (std::size_t p = 0; p < planes_.size(); ++p) {
-    const double log_likelihood = planes_[p].log_likelihood(stream.planes[p], stream);
-    out.push_back({log_likelihood, planes_[p].draw(normal)});
+    const double log_likelihood =
+        planes_[p].log_likelihood(stream.planes[p], stream, {}, common);
+    out.push_back({log_likelihood, planes_[p].draw(normal), common});
   }
   return out;
 }

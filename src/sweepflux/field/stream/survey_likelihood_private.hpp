@@ -13,6 +13,7 @@ namespace sweepflux {
 struct PlaneDraw {
   double log_likelihood = 0.0;
   std::vector<float> coefficients;  ///< a draw
+  std::vector<double> common = {};  ///< residual that all planes share, which it was computed with
 };
 
 /// Likelihood of the readings of all planes, as a function of the prior's vector. Keeps scratch
@@ -35,6 +36,10 @@ class SurveyLikelihood {
                                             const std::function<double()>& normal);
 
  private:
+  /// Of the readings above the limit, in all planes; then common_ is what planes have in common.
+  double of_rows(const SurveyStream& stream);
+  /// Of all readings, once the former was computed.
+  double with_censored(const SurveyStream& stream, double rows, double least);
   std::vector<double> means(const SurveyStream& stream);
   void add_normal_equations(std::span<const double> z,
                             const std::vector<std::size_t>& entries,
@@ -45,6 +50,7 @@ class SurveyLikelihood {
   const StreamPrior& prior_;
   const std::vector<PlaneReadings>& readings_;
   std::vector<PlaneLikelihood> planes_;
+  CommonResidual common_;
 };
 
 }  // namespace sweepflux

@@ -57,7 +57,7 @@ StreamPosterior::LeftOut StreamPosterior::leave_out(std::size_t plane, std::size
   for (const Parts::Draw& drawn : p.draws) {
     const SurveyStream& s = drawn.stream;
     const PlaneStream& stream = s.planes[plane];
-    const double without = likelihood.log_likelihood(stream, s, shares);
+    const double without = likelihood.log_likelihood(stream, s, shares, drawn.planes[plane].common);
     log_probability.push_back(drawn.planes[plane].log_likelihood - without);
     departure.emplace_back();
     noise.emplace_back();
