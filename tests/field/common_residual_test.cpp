@@ -81,7 +81,7 @@ struct Dense {
         stream_speeds(survey.planes[p], &r.y[k], &r.z[k], 1, true, v);
         float row[residual_columns * lanes];
         residual_at(survey.planes[p], v.p.data(), v.q.data(), v.r.data(), 1, row);
-        const double u = v.u[0];
+        const double u = static_cast<double>(v.u[0]);
         for (Eigen::Index j = 0; j < g; ++j) {
           const double c = u * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
           columns(i, j) = std::sqrt(1.0 - own * own) * c;
@@ -89,8 +89,8 @@ struct Dense {
         }
         const bool is_row = k < r.rows.size();
         const int sweep = is_row ? r.rows[k].sweep : r.censored[0].sweep;
-        const Eigen::Index at =
-            3 * g + 2 * (static_cast<Eigen::Index>(p * rows_a_plane) + static_cast<Eigen::Index>(sweep));
+        const auto of_sweep = p * rows_a_plane + static_cast<std::size_t>(sweep);
+        const Eigen::Index at = 3 * g + 2 * static_cast<Eigen::Index>(of_sweep);
         columns(i, at) = gain_sd * u;
         columns(i, at + 1) = height_sd * static_cast<double>(v.u_z[0]);
         mean[i] = u;

@@ -306,9 +306,9 @@ TEST(PlaneLikelihood, ItsSlopesHaveMeanZeroOverReadingsOfItsOwnStream) {
     double sum[6] = {}, squares[6] = {};
     for (int i = 0; i < times; ++i) {
       test::measure_again(truth, 1000 + static_cast<std::uint64_t>(i));
+      const PlaneSamples& plane = truth.planes.front();
       PlaneReadings readings = plane_readings(
-          truth.planes.front(),
-          {scales.length_m, scales.speed_m_s, 0.3 * 0.094 * truth.planes.front().downstream_m, false});
+          plane, {scales.length_m, scales.speed_m_s, 0.3 * 0.094 * plane.downstream_m, false});
       PlaneLikelihood likelihood(readings);
       for (int which = 0; which < 6; ++which) {
         constexpr double step = 0.003;

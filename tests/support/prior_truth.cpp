@@ -61,8 +61,8 @@ PlaneSamples plane_of(const Outlet& outlet, int heights, double distance_m) {
   plane.sweep_gain_sd = gain_sd;
   for (int k = 0; k < heights; ++k) {
     PlacedSweep sweep;
-    sweep.height_m =
-        outlet.centre_height_m + half_range * distance_m * (heights > 1 ? 2.0 * k / (heights - 1) - 1.0 : 0.0);
+    const double up = heights > 1 ? 2.0 * k / (heights - 1) - 1.0 : 0.0;
+    sweep.height_m = outlet.centre_height_m + half_range * distance_m * up;
     for (double y = -half_width_m; y < half_width_m + 0.5 * step_m; y += step_m) {
       Sample s;
       s.at = {y, sweep.height_m};

@@ -16,8 +16,6 @@ constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
 constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
-/// Of the likelihood: a start narrower than the posterior would be left behind too late.
-constexpr double start_power = 0.5;
 constexpr double impossible = -1e29;  // log density
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
@@ -199,7 +197,7 @@ class Search {
     }
     for (std::size_t j = 0; j < d * d; ++j) {
       const double of_prior = j % (d + 1) == 0 ? 1.0 : 0.0;
-      both[j] = of_prior + start_power * (both[j] - of_prior);
+      both[j] = of_prior + s_.start_power * (both[j] - of_prior);
     }
     Vector tempered = inverse(factored(std::move(both), d), d);
     return {p.z,

@@ -21,6 +21,8 @@ struct ModeSearch {
       normal_equations;
   std::vector<std::size_t> spreads;  ///< entries that normal_equations says nothing of
   std::function<std::vector<std::vector<double>>(Dice& dice)> starts;  ///< to climb from
+  /// Of the likelihood in Mode::tempered: a start narrower than the posterior is left too late.
+  double start_power = 0.5;
 };
 
 /// A mode of the posterior.

@@ -59,7 +59,6 @@ double NormalMixture::inverse(double value) const {
 }
 
 double oval_length(double normal_length) {
-  constexpr double step = 0.05;
   static const std::array<double, 161> table = [] {
     const auto beyond = [](double e) {
       return 0.6 * std::exp(-0.5 * e * e / (0.08 * 0.08)) +

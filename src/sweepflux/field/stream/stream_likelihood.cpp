@@ -189,8 +189,8 @@ double PlaneLikelihood::of_rows(const PlaneStream& stream,
 }
 
 void PlaneLikelihood::add_to(CommonResidual& common) const {
-  // T = U'U of the residual's columns, gains and heights' errors integrated out: T^-1 by the rows of
-  // U'^-1, then the information ratio^2 (1 - T^-1) and the pull, ratio times the mean of its own.
+  // T = U'U of the residual's columns, gains and heights' errors integrated out: T^-1 by the rows
+  // of U'^-1, then the information ratio^2 (1 - T^-1) and the pull, ratio times the own mean.
   const std::size_t first = 2 * readings_->sweeps, stride = in_lanes(residual_columns);
   const auto ratio_2 = static_cast<float>(ratio() * ratio());
   std::vector<float> root(residual_columns * stride, 0.0f), information(root);

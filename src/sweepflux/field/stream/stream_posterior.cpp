@@ -27,6 +27,10 @@ constexpr double least_to_go_on = -5.0;
 /// One core in one plane rises from the prior too, however many the sweeps. Else they leave so
 /// little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
+/// So few sweeps a plane, of several, leave likely streams in many places: normals about the modes
+/// are all but the prior, and the rise is slow.
+constexpr double widest_start_power = 0.03, slow_keep = 0.7, slow_moves = 3.0;
+constexpr int slow_rounds = 50;
 /// Of a kind's draws, at least, from either island, so that the two can be compared.
 constexpr double least_of_island = 0.25;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
@@ -95,7 +99,11 @@ class KindSearch {
   KindSearch(const StreamPosterior::Parts& parts,
              const PosteriorOptions& options,
              const Progress& progress)
-      : p_(parts), o_(options), progress_(progress), few_(sweeps_of(parts) <= few_sweeps) {}
+      : p_(parts),
+        o_(options),
+        progress_(progress),
+        few_(sweeps_of(parts) <= few_sweeps),
+        sparse_(!few_ && sweeps_of(parts) <= few_sweeps * parts.readings.size()) {}
 
   std::vector<std::unique_ptr<Kind>> run(bool anything_read) {
     std::vector<std::unique_ptr<Kind>> kinds;
@@ -136,8 +144,9 @@ class KindSearch {
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       Dice dice(seed_of(500009, o_, island, k));
       SurveyLikelihood likelihood(kind.prior, p_.readings);
-      of_island[island] =
-          find_modes(likelihood.target(progress_.stop_wanted), likelihood.search(), dice);
+      ModeSearch how = likelihood.search();
+      how.start_power = sparse_ ? widest_start_power : how.start_power;
+      of_island[island] = find_modes(likelihood.target(progress_.stop_wanted), how, dice);
     });
     std::vector<Mode> modes;
     double best = -1e300;
@@ -168,6 +177,11 @@ class KindSearch {
     } else {
       sampling.particles =
           static_cast<std::size_t>(share * static_cast<double>(sampling.particles));
+      if (sparse_) {
+        sampling.keep = slow_keep;
+        sampling.moves = slow_moves;
+        sampling.most_rounds = slow_rounds;
+      }
     }
     parallel_for(islands, o_.threads, [&](std::size_t island) {
       SamplerOptions own = sampling;
@@ -186,6 +200,7 @@ class KindSearch {
   const PosteriorOptions& o_;
   const Progress& progress_;
   const bool few_;
+  const bool sparse_;
   double best_ = -1e300;  ///< log evidence of any number of cores
 };
 

@@ -9,7 +9,7 @@
 namespace sweepflux {
 namespace {
 
-/// Squared pivots of 1 plus what readings say are 1 or more; less is what single precision has lost.
+/// Squared pivots of 1 plus what readings say are 1 or more; less is lost by single precision.
 constexpr float least_pivot_2 = 0.5f;
 
 }  // namespace
