@@ -10,7 +10,7 @@ namespace sweepflux {
 namespace {
 
 constexpr double fewest_a_term = 1.5, most_a_term = 10.0;  // places
-constexpr float pull = 1.0f;        // to a flat surface: places that would show one
+constexpr float ridge = 1.0f;       // pulls what no place shows towards zero
 constexpr std::size_t block = 256;  // places whose products are summed at once
 constexpr float least_variance = 1e-12f;
 
@@ -77,7 +77,7 @@ void ResponseSurface::fit(double least) {
     products.selfadjointView<Eigen::Lower>().rankUpdate(columns);
     response += columns * value;
   }
-  products.diagonal().array() += pull;
+  products.diagonal().array() += ridge;
   const Eigen::LLT<Eigen::Ref<Eigen::MatrixXf>> factor(products);
   if (factor.info() != Eigen::Success) {
     return;
