@@ -98,9 +98,8 @@ TEST(PopulationSampler, KnowsEvidenceFromWhereverItStarts) {
   EXPECT_NEAR(wide, 1.0, 0.2);
 }
 
-TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
-  constexpr double centre = 1.5, sd = 0.1;
-  const SamplerTarget t = gaussian_target(centre, sd);
+/// Normal equations of gaussian_target, as if its centre were this one; five starts.
+ModeSearch search_about(double centre, double sd) {
   ModeSearch search;
   search.normal_equations = [=](std::span<const double> z,
                                 const std::vector<std::size_t>& entries,
@@ -119,20 +118,35 @@ TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
     }
     return out;
   };
+  return search;
+}
+
+TEST(ModeSearch, TouchesTheModeOfANormalTarget) {
+  constexpr double centre = 1.5, sd = 0.1;
+  const SamplerTarget t = gaussian_target(centre, sd);
   Dice dice(4);
-  const std::vector<Mode> modes = find_modes(t, search, dice);
-  ASSERT_FALSE(modes.empty());
+  const std::vector<Mode> modes = find_modes(t, search_about(centre, sd), dice);
+  ASSERT_EQ(modes.size(), 1U);  // all five starts climb the same
   std::vector<double> at(dimension, 0.0);
   at[1] = at[2] = at[3] = centre / (1.0 + sd * sd);
-  for (const Mode& m : modes) {
-    EXPECT_NEAR(m.log_evidence, exact_log_evidence(centre, sd), 1e-3);
-    EXPECT_NEAR(m.tempered->half_square(at), 0.0, 1e-3);
-    // The likelihood is raised to a power below 1: a standard deviation off is less than one there.
-    std::vector<double> off = at;
-    off[1] += sd;
-    EXPECT_LT(m.tempered->half_square(off), 0.26);
-    EXPECT_GT(m.tempered->half_square(off), 0.5 * sd * sd);
-  }
+  const Mode& m = modes.front();
+  EXPECT_NEAR(m.log_evidence, exact_log_evidence(centre, sd), 1e-3);
+  EXPECT_NEAR(m.tempered->half_square(at), 0.0, 1e-3);
+  // The likelihood is raised to a power below 1: a standard deviation off is less than one there.
+  std::vector<double> off = at;
+  off[1] += sd;
+  EXPECT_LT(m.tempered->half_square(off), 0.26);
+  EXPECT_GT(m.tempered->half_square(off), 0.5 * sd * sd);
+}
+
+TEST(ModeSearch, EndsAtTheModeWhereTheNormalEquationsMislead) {
+  // They stop half a standard deviation short, where the evidence is lower by 3 / 8.
+  constexpr double centre = 1.5, sd = 0.1;
+  const SamplerTarget t = gaussian_target(centre, sd);
+  Dice dice(4);
+  const std::vector<Mode> modes = find_modes(t, search_about(centre - 0.5 * sd, sd), dice);
+  ASSERT_EQ(modes.size(), 1U);
+  EXPECT_NEAR(modes.front().log_evidence, exact_log_evidence(centre, sd), 1e-2);
 }
 
 TEST(ModeSearch, ASimplerModelsStartLeavesTheRestToThePrior) {

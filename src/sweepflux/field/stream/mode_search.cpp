@@ -15,6 +15,9 @@ constexpr int first_steps = 8, more_steps = 24;  // the first ones twice: loose,
 constexpr std::size_t climbed_on = 5, modes_kept = 3;
 constexpr double longest_step = 1.5;  // in any coordinate: standard deviations of the prior
 constexpr double nearest_step = 0.02;
+constexpr double least_rise = 0.02;      // a step; less ends a climb
+constexpr double nearest_modes_2 = 4.0;  // squared standard deviations
+constexpr double least_found = 0.1;      // of the curvature expected along a move, for an update
 constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
 constexpr double impossible = -1e29;  // log density
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
@@ -24,6 +27,7 @@ struct Climber {
   Vector z;
   double log_density = -1e300;  ///< log likelihood, and prior without its constant
   double damping = 0.01;
+  Vector curvature = {};  ///< of the active entries: negative Hessian, row by row
 };
 
 class Search {
@@ -63,11 +67,34 @@ class Search {
     return p;
   }
 
-  static void keep_best(std::vector<Climber>& climbers, std::size_t count) {
+  /// The best, none so near a better one as to be on its mode.
+  void keep_best(std::vector<Climber>& climbers, std::size_t count) const {
     std::stable_sort(climbers.begin(), climbers.end(), [](const Climber& a, const Climber& b) {
       return a.log_density > b.log_density;
     });
-    climbers.resize(std::min(climbers.size(), count));
+    std::vector<Climber> kept;
+    for (Climber& p : climbers) {
+      const bool alike = std::any_of(kept.begin(), kept.end(), [&](const Climber& better) {
+        return square_apart(better, p) < nearest_modes_2;
+      });
+      if (!alike && kept.size() < count) {
+        kept.push_back(std::move(p));
+      }
+    }
+    climbers = std::move(kept);
+  }
+
+  /// In standard deviations, by the curvature at the first.
+  double square_apart(const Climber& a, const Climber& b) const {
+    const std::size_t d = t_.active.size();
+    double sum = 0.0;
+    for (std::size_t j = 0; j < d; ++j) {
+      for (std::size_t k = 0; k < d; ++k) {
+        sum += a.curvature[j * d + k] * (a.z[t_.active[j]] - b.z[t_.active[j]]) *
+               (a.z[t_.active[k]] - b.z[t_.active[k]]);
+      }
+    }
+    return sum;
   }
 
   void tighten(Climber& p) const {
@@ -100,7 +127,7 @@ class Search {
     const double here = p.log_density + half_norm(p.z, t_.active);
     for (std::size_t j = 0; j < d; ++j) {
       const std::size_t entry = t_.active[j];
-      if (std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end()) {
+      if (is_spread(entry)) {
         if (!with_spreads) {
           curvature[j * d + j] = 1.0;
           continue;
@@ -121,39 +148,105 @@ class Search {
     }
   }
 
-  void climb(Climber& p, int steps, bool with_spreads) const {
+  [[nodiscard]] bool is_spread(std::size_t entry) const {
+    return std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end();
+  }
+
+  /// Gradient by differences of the log density itself, with half a step of its curvature taken
+  /// off: the normal equations leave out how the covariance changes, so they stop short of the mode.
+  void difference(const Climber& p, bool with_spreads, Vector& gradient) const {
+    constexpr double h = 3e-3;
     const std::size_t d = t_.active.size();
-    const Vector near(d, nearest_step);
-    Vector curvature, gradient;
-    for (int step = 0; step < steps; ++step) {
-      equations(p, with_spreads, near, curvature, gradient);
-      const double before = p.log_density;
-      for (int tries = 0; tries < 6 && p.log_density <= before; ++tries) {
-        Vector factor = curvature, move = gradient;
-        for (std::size_t j = 0; j < d; ++j) {
-          factor[j * d + j] *= 1.0 + p.damping;
-        }
-        factorise_lower(factor, d, 1.0);  // the prior's curvature
-        solve_factored(factor, d, move);
-        double longest = longest_step;
-        for (const double m : move) {
-          longest = std::max(longest, std::abs(m));
-        }
+    gradient.assign(d, 0.0);
+    for (std::size_t j = 0; j < d; ++j) {
+      const std::size_t entry = t_.active[j];
+      if (with_spreads || !is_spread(entry)) {
         Vector z = p.z;
-        for (std::size_t j = 0; j < d; ++j) {
-          z[t_.active[j]] += move[j] * longest_step / longest;
-        }
-        Climber next = at(std::move(z));
-        if (next.log_density > p.log_density) {
-          next.damping = std::max(0.2 * p.damping, 1e-4);
-          p = std::move(next);
-        } else {
-          p.damping = std::max(5.0 * p.damping, 0.01);
-        }
+        z[entry] += h;
+        gradient[j] = (at(std::move(z)).log_density - p.log_density) / h +
+                      0.5 * h * p.curvature[j * d + j];
       }
-      if (p.log_density - before < 0.02) {
-        return;
+    }
+  }
+
+  /// One step, as damped as it takes to be a rise; returns that.
+  double advance(Climber& p, const Vector& gradient) const {
+    const std::size_t d = t_.active.size();
+    const double before = p.log_density;
+    for (int tries = 0; tries < 6 && p.log_density <= before; ++tries) {
+      Vector factor = p.curvature, move = gradient;
+      for (std::size_t j = 0; j < d; ++j) {
+        factor[j * d + j] *= 1.0 + p.damping;
       }
+      factorise_lower(factor, d, 1.0);  // the prior's curvature
+      solve_factored(factor, d, move);
+      double longest = longest_step;
+      for (const double m : move) {
+        longest = std::max(longest, std::abs(m));
+      }
+      Vector z = p.z;
+      for (std::size_t j = 0; j < d; ++j) {
+        z[t_.active[j]] += move[j] * longest_step / longest;
+      }
+      Climber next = at(std::move(z));
+      if (next.log_density > p.log_density) {
+        p.z = std::move(next.z);
+        p.log_density = next.log_density;
+        p.damping = std::max(0.2 * p.damping, 1e-4);
+      } else {
+        p.damping = std::max(5.0 * p.damping, 0.01);
+      }
+    }
+    return p.log_density - before;
+  }
+
+  /// Has the curvature map the last move to the change of the gradient
+  /// [Broyden, Fletcher, Goldfarb & Shanno 1970].
+  void update(Climber& p, const Vector& from, const Vector& before, const Vector& after) const {
+    const std::size_t d = t_.active.size();
+    Vector seen(d, 0.0), move(d), change(d);
+    for (std::size_t j = 0; j < d; ++j) {
+      move[j] = p.z[t_.active[j]] - from[t_.active[j]];
+      change[j] = before[j] - after[j];
+    }
+    double expected = 0.0, found = 0.0;
+    for (std::size_t j = 0; j < d; ++j) {
+      for (std::size_t k = 0; k < d; ++k) {
+        seen[j] += p.curvature[j * d + k] * move[k];
+      }
+      expected += move[j] * seen[j];
+      found += move[j] * change[j];
+    }
+    if (found < least_found * expected) {
+      return;
+    }
+    for (std::size_t j = 0; j < d; ++j) {
+      for (std::size_t k = 0; k < d; ++k) {
+        p.curvature[j * d + k] += change[j] * change[k] / found - seen[j] * seen[k] / expected;
+      }
+    }
+  }
+
+  /// By the normal equations as far as they lead, then by differences.
+  void climb(Climber& p, int steps, bool with_spreads) const {
+    const Vector near(t_.active.size(), nearest_step);
+    Vector gradient;
+    double rise = least_rise;
+    for (; steps > 0 && rise >= least_rise; --steps) {
+      equations(p, with_spreads, near, p.curvature, gradient);
+      const double damping = p.damping;
+      rise = advance(p, gradient);
+      p.damping = rise >= least_rise ? p.damping : damping;
+    }
+    Vector from, before;
+    for (rise = least_rise; steps > 0 && rise >= least_rise; --steps) {
+      difference(p, with_spreads, gradient);
+      if (!from.empty()) {
+        update(p, from, before, gradient);
+      }
+      from = p.z;
+      before = gradient;
+      rise = advance(p, gradient);
     }
   }
 

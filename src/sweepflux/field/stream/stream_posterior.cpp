@@ -24,8 +24,7 @@ constexpr double least_log_evidence = -15.0;
 constexpr double least_to_go_on = -5.0;
 /// So few sweeps leave much open, in places far apart, which only a rise from the prior finds; of
 /// further cores, in so many coordinates, it misses narrow modes, so one island starts at those.
-/// One core in one plane rises from the prior too, however many the sweeps. Else they leave so
-/// little of the prior that a rise from it gets lost.
+/// More sweeps leave so little of the prior that a rise from it gets lost.
 constexpr std::size_t few_sweeps = 4;
 /// So few sweeps a plane, of several, leave likely streams in many places: normals about the modes
 /// are all but the prior, and the rise is slow.
@@ -164,14 +163,12 @@ class KindSearch {
   /// @param share  of the particles that a likely number of cores has
   void rise(Kind& kind, std::size_t k, double share) {
     // So many islands start from the prior, the others at the modes.
-    std::size_t from_prior = few_ && k > 0 ? 1 : 0;
-    if (k == 0 && (few_ || p_.readings.size() == 1)) {
-      from_prior = islands;
-    }
+    std::size_t from_prior = 0;
     SamplerOptions sampling;
-    if (from_prior > 0) {
-      sampling.particles = few_ && k == 0 ? 512 : 256;
-      sampling.left = few_ ? 0.6 : 0.3;
+    if (few_) {
+      from_prior = k == 0 ? islands : 1;
+      sampling.particles = k == 0 ? 512 : 256;
+      sampling.left = 0.6;
       sampling.moves = 2.0;
       sampling.most_rounds = 50;
     } else {
