@@ -153,7 +153,7 @@ class Search {
   }
 
   /// Gradient by differences of the log density itself, with half a step of its curvature taken
-  /// off: the normal equations leave out how the covariance changes, so they stop short of the mode.
+  /// off: the normal equations leave out how the covariance changes, and stop short of the mode.
   void difference(const Climber& p, bool with_spreads, Vector& gradient) const {
     constexpr double h = 3e-3;
     const std::size_t d = t_.active.size();
