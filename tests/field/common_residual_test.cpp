@@ -35,7 +35,8 @@ SurveyStream survey_of_two() {
   return s;
 }
 
-/// Two sweeps of nine places in each of two planes; the second has one censored reading more.
+/// Two sweeps of nine readings in each of two planes, every third of which stands for two places;
+/// the second plane has one censored reading more.
 std::array<PlaneReadings, 2> readings_of_two(double limit) {
   test::Dice dice(1);
   std::array<PlaneReadings, 2> out;
@@ -46,9 +47,12 @@ std::array<PlaneReadings, 2> readings_of_two(double limit) {
     r.downstream = 10.0;
     for (int sweep = 0; sweep < static_cast<int>(rows_a_plane); ++sweep) {
       for (std::size_t i = 0; i < stops_a_row; ++i) {
-        r.places.push_back({r.y.size(), r.y.size()});
-        r.y.push_back(0.3f * (static_cast<float>(i) - 4.2f));
-        r.z.push_back(0.7f * (static_cast<float>(sweep) - 0.4f));
+        const std::size_t first = r.y.size(), places = i % 3 == 0 ? 2 : 1;
+        for (std::size_t k = 0; k < places; ++k) {
+          r.y.push_back(0.3f * (static_cast<float>(i) - 4.2f) + 0.25f * static_cast<float>(k));
+          r.z.push_back(0.7f * (static_cast<float>(sweep) - 0.4f));
+        }
+        r.places.push_back({first, first + places - 1});
         r.rows.push_back({std::abs(dice.normal(0.6)), 1e-3, 1.0, 0.0, sweep});
       }
     }
@@ -76,23 +80,28 @@ struct Dense {
     Eigen::Index i = 0;
     for (std::size_t p = 0; p < 2; ++p) {
       const PlaneReadings& r = readings[p];
-      for (std::size_t k = 0; k < r.y.size(); ++k, ++i) {
-        StreamSpeeds v;
-        stream_speeds(survey.planes[p], &r.y[k], &r.z[k], 1, true, v);
-        float row[residual_columns * lanes];
-        residual_at(survey.planes[p], v.p.data(), v.q.data(), v.r.data(), 1, row);
-        const double u = static_cast<double>(v.u[0]);
-        for (Eigen::Index j = 0; j < g; ++j) {
-          const double c = u * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
-          columns(i, j) = std::sqrt(1.0 - own * own) * c;
-          columns(i, g + static_cast<Eigen::Index>(p) * g + j) = own * c;
+      for (std::size_t k = 0; k < r.places.size(); ++k, ++i) {
+        double u = 0.0, u_z = 0.0;
+        for (const std::size_t place : r.places[k]) {
+          StreamSpeeds v;
+          stream_speeds(survey.planes[p], &r.y[place], &r.z[place], 1, true, v);
+          float row[residual_columns * lanes];
+          residual_at(survey.planes[p], v.p.data(), v.q.data(), v.r.data(), 1, row);
+          const double half = 0.5 * static_cast<double>(v.u[0]);
+          for (Eigen::Index j = 0; j < g; ++j) {
+            const double c = half * static_cast<double>(row[j * static_cast<Eigen::Index>(lanes)]);
+            columns(i, j) += std::sqrt(1.0 - own * own) * c;
+            columns(i, g + static_cast<Eigen::Index>(p) * g + j) += own * c;
+          }
+          u += half;
+          u_z += 0.5 * static_cast<double>(v.u_z[0]);
         }
         const bool is_row = k < r.rows.size();
         const int sweep = is_row ? r.rows[k].sweep : r.censored[0].sweep;
         const auto of_sweep = p * rows_a_plane + static_cast<std::size_t>(sweep);
         const Eigen::Index at = 3 * g + 2 * static_cast<Eigen::Index>(of_sweep);
         columns(i, at) = gain_sd * u;
-        columns(i, at + 1) = height_sd * static_cast<double>(v.u_z[0]);
+        columns(i, at + 1) = height_sd * u_z;
         mean[i] = u;
         noise_2[i] = std::pow(survey.noise_factor, 2) * 1e-3 +
                      std::pow(survey.noise_share * u, 2) + least_noise_2;

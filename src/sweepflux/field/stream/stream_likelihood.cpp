@@ -74,16 +74,29 @@ double PlaneLikelihood::seen_speed(const StreamSpeeds& speeds,
 void PlaneLikelihood::columns_at(const PlaneStream& stream,
                                  const std::vector<std::size_t>& readings,
                                  std::vector<float>& out) const {
-  const std::size_t n = readings.size();
-  std::vector<float> at(3 * n);
+  // A reading of two places sees the residual of each in the measure of the speed there.
+  const std::size_t n = readings.size(), stride = in_lanes(n), both = stride + n;
+  std::vector<float> at(3 * both, 0.0f), share(stride, 0.5f), columns;
   for (std::size_t i = 0; i < n; ++i) {
-    const auto [one, other] = readings_->places[readings[i]];
-    at[i] = 0.5f * (speeds_.p[one] + speeds_.p[other]);
-    at[n + i] = 0.5f * (speeds_.q[one] + speeds_.q[other]);
-    at[2 * n + i] = 0.5f * (speeds_.r[one] + speeds_.r[other]);
+    const std::array<std::size_t, 2>& places = readings_->places[readings[i]];
+    const float sum = speeds_.u[places[0]] + speeds_.u[places[1]];
+    share[i] = sum > 0.0f ? speeds_.u[places[0]] / sum : 0.5f;
+    for (std::size_t k = 0; k < 2; ++k) {
+      at[k * stride + i] = speeds_.p[places[k]];
+      at[both + k * stride + i] = speeds_.q[places[k]];
+      at[2 * both + k * stride + i] = speeds_.r[places[k]];
+    }
   }
-  out.resize(residual_columns * in_lanes(n));
-  residual_at(stream, at.data(), at.data() + n, at.data() + 2 * n, n, out.data());
+  columns.resize(residual_columns * 2 * stride);
+  residual_at(stream, at.data(), at.data() + both, at.data() + 2 * both, both, columns.data());
+  out.resize(residual_columns * stride);
+  for (std::size_t j = 0; j < residual_columns; ++j) {
+    const float* __restrict from = &columns[2 * j * stride];
+    float* __restrict to = &out[j * stride];
+    for (std::size_t i = 0; i < stride; ++i) {
+      to[i] = from[stride + i] + share[i] * (from[i] - from[stride + i]);
+    }
+  }
 }
 
 void PlaneLikelihood::fill_rows(const PlaneStream& stream,
