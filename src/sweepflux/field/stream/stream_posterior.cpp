@@ -172,6 +172,7 @@ class KindSearch {
       sampling.moves = 2.0;
       sampling.most_rounds = 50;
     } else {
+      sampling.particles = p_.readings.size() == 1 ? 256 : sampling.particles;
       sampling.particles =
           static_cast<std::size_t>(share * static_cast<double>(sampling.particles));
       if (sparse_) {
