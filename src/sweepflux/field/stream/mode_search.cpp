@@ -18,8 +18,8 @@ constexpr double nearest_step = 0.02;
 constexpr double least_rise = 0.02;      // a step; less ends a climb
 constexpr double nearest_modes_2 = 4.0;  // squared standard deviations
 constexpr double least_found = 0.1;      // of the curvature expected along a move, for an update
-constexpr double loose = 2.0;  // spreads while far from a mode: standard deviations
-constexpr double impossible = -1e29;  // log density
+constexpr double loose = 2.0;            // spreads while far from a mode: standard deviations
+constexpr double impossible = -1e29;     // log density
 constexpr double share_of_prior = 0.1, share_of_simpler = 0.25;
 constexpr double least_weight = 2e-3;  // of a mode, to start from
 
@@ -152,8 +152,8 @@ class Search {
     return std::find(s_.spreads.begin(), s_.spreads.end(), entry) != s_.spreads.end();
   }
 
-  /// Gradient by differences of the log density itself, with half a step of its curvature taken
-  /// off: the normal equations leave out how the covariance changes, and stop short of the mode.
+  /// Gradient by differences of the log density itself, corrected for the curvature along the step:
+  /// the normal equations leave out how the covariance changes, and stop short of the mode.
   void difference(const Climber& p, bool with_spreads, Vector& gradient) const {
     constexpr double h = 3e-3;
     const std::size_t d = t_.active.size();
@@ -163,8 +163,8 @@ class Search {
       if (with_spreads || !is_spread(entry)) {
         Vector z = p.z;
         z[entry] += h;
-        gradient[j] = (at(std::move(z)).log_density - p.log_density) / h +
-                      0.5 * h * p.curvature[j * d + j];
+        gradient[j] =
+            (at(std::move(z)).log_density - p.log_density) / h + 0.5 * h * p.curvature[j * d + j];
       }
     }
   }
@@ -236,7 +236,9 @@ class Search {
       equations(p, with_spreads, near, p.curvature, gradient);
       const double damping = p.damping;
       rise = advance(p, gradient);
-      p.damping = rise >= least_rise ? p.damping : damping;
+      if (rise < least_rise) {
+        p.damping = damping;
+      }
     }
     Vector from, before;
     for (rise = least_rise; steps > 0 && rise >= least_rise; --steps) {

@@ -29,7 +29,7 @@ constexpr std::size_t few_sweeps = 4;
 /// So few sweeps a plane, of several, leave likely streams in many places: normals about the modes
 /// are all but the prior, and the rise is slow.
 constexpr double widest_start_power = 0.03, slow_keep = 0.7, slow_moves = 3.0;
-constexpr int slow_rounds = 50;
+constexpr int slow_rounds = 50;  // at most; of a rise from the prior too
 /// Of a kind's draws, at least, from either island, so that the two can be compared.
 constexpr double least_of_island = 0.25;
 /// Readings of one row lie no farther apart than this share of a free jet's half width.
@@ -170,11 +170,10 @@ class KindSearch {
       sampling.particles = k == 0 ? 512 : 256;
       sampling.left = 0.6;
       sampling.moves = 2.0;
-      sampling.most_rounds = 50;
+      sampling.most_rounds = slow_rounds;
     } else {
-      sampling.particles = p_.readings.size() == 1 ? 256 : sampling.particles;
-      sampling.particles =
-          static_cast<std::size_t>(share * static_cast<double>(sampling.particles));
+      const double likely = p_.readings.size() == 1 ? 256.0 : 128.0;
+      sampling.particles = static_cast<std::size_t>(share * likely);
       if (sparse_) {
         sampling.keep = slow_keep;
         sampling.moves = slow_moves;
