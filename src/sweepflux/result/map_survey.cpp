@@ -174,7 +174,8 @@ void say_convergence(SurveyResult& out, const SamplerReport& report) {
     out.warnings.push_back(
         "the draws have not settled (two independent halves differ by " +
         format_number(report.apart, 2) +
-        " standard deviations): take the intervals as rough, and repeat with other sweeps");
+        " standard deviations): take the intervals as rough, and add sweeps before you rely on "
+        "them");
   }
 }
 
